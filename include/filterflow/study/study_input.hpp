@@ -1,0 +1,169 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// What a study is made of: a test stand with its readings, the filters that were tested on it, the candidates
+// (one filter, or several in series), the systems they would serve, prices and limits. Every part is optional;
+// what cannot be computed for want of a part is listed in the result together with what is missing.
+//
+// Stated values carry their uncertainty as an elementary input of their own, so that two candidates that share
+// a price, a manometer or a dust concentration share its uncertainty too.
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/system.hpp>
+#include <filterflow/capture/particle_counts.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/stand/flow_element.hpp>
+#include <filterflow/stand/instrument.hpp>
+#include <filterflow/stand/traverse.hpp>
+
+namespace filterflow {
+
+/// How the flow through a filter on the stand is known.
+enum class StandFlowMethod {
+    flow_meter,      ///< read directly
+    flow_element,    ///< from the differential pressure of an orifice, nozzle or Venturi
+    traverse,        ///< from a traverse of velocities
+    fan_table,       ///< not measured: inferred from the stand's fan table at the pressure read
+    not_measured     ///< unknown: pressures alone
+};
+
+/// One pressure reading on the stand, with whatever tells its flow.
+struct BenchReading {
+    Pressure pressure{};                               ///< static pressure difference across the filter's place
+    std::optional<VolumeFlow> flow;                    ///< flow_meter: volume flow read
+    std::optional<Pressure> flow_element_pressure;     ///< flow_element: its differential pressure
+    std::vector<Velocity> traverse_velocities;         ///< traverse: velocities at the rule's positions
+    std::optional<Pressure> fan_pressure;              ///< fan_table: the pressure the stand's fan works against
+    std::string origin;                                ///< where it was read, as "file:line", for messages
+};
+
+/// A fan of which only the two ends of its curve are stated: for an estimate of flow, marked as one.
+struct StatedFanEnds {
+    Pressure shut_off_pressure{};   ///< at no flow, > 0
+    VolumeFlow free_flow{};         ///< at no pressure, > 0
+};
+
+/// Leakage between the filter and the place where the flow is measured, from a leak test.
+struct LeakTest {
+    Uncertain<VolumeFlow> flow;   ///< leakage at the test pressure, >= 0
+    Pressure pressure{};          ///< pressure of the leak test, > 0
+    double exponent = 0.65;       ///< of pressure, between 0.5 and 1
+};
+
+/// The test stand.
+struct StandInput {
+    std::optional<MoistAirConditions> air;             ///< during the tests
+    StandFlowMethod flow_method = StandFlowMethod::not_measured;   ///< how the flow is known
+    std::optional<FlowElement> flow_element;           ///< for flow_element
+    std::optional<TraverseSection> traverse;           ///< for traverse: section and rule
+    std::optional<FanTable> fan;                       ///< for fan_table
+    std::optional<StatedFanEnds> fan_ends;             ///< for an estimate where the flow is not measured
+    std::vector<BenchReading> empty_stand;             ///< readings without a filter, for the tare
+    std::optional<LeakTest> leakage;                   ///< none: the stand is taken as tight, and the result says so
+    Instrument manometer;                              ///< reads the pressure across the filter's place
+    Instrument flow_instrument;                        ///< reads the flow or the element's differential pressure
+};
+
+/// One step of a loading test.
+struct LoadingReading {
+    Mass dust_fed{};                        ///< total fed so far, >= 0
+    std::optional<Mass> dust_passed;        ///< total that passed so far (weighed behind the filter), >= 0
+    BenchReading reading;                   ///< pressure and flow at this step
+};
+
+/// A filter that was tested.
+struct FilterInput {
+    std::string name;                            ///< unique in the study
+    Length width{};                              ///< nominal face width, > 0
+    Length height{};                             ///< nominal face height, > 0
+    std::optional<Length> depth;                 ///< along the flow
+    std::optional<Area> free_area;               ///< face area open to the air, if it was measured
+    std::optional<Uncertain<Money>> price;       ///< of one filter
+    std::optional<Time> claimed_life;            ///< printed on the package
+    std::optional<std::size_t> pleat_count;      ///< of an opened filter
+    std::optional<Area> media_area;              ///< of an opened filter
+    std::vector<BenchReading> pressure_readings; ///< clean
+    std::vector<SizeRangeCounts> counts;         ///< particle counts by size range, clean
+    std::optional<Velocity> counts_face_velocity;    ///< at which the counts were taken
+    std::vector<SizeRangeCounts> conditioned_counts; ///< after discharging the filter, for ISO 16890
+    std::vector<LoadingReading> loading_readings;    ///< dust fed against pressure
+    std::string counts_origin;                   ///< file, for messages
+};
+
+/// One stage of a candidate: a filter and the rule by which it is changed.
+struct StageInput {
+    std::string filter;                          ///< name of a FilterInput
+    std::optional<Pressure> final_resistance;    ///< at which it is changed
+    std::optional<Time> greatest_age;            ///< calendar age at which it is changed
+};
+
+/// What might be installed: stages in series, upstream first.
+struct CandidateInput {
+    std::string name;                            ///< unique in the study
+    std::vector<StageInput> stages;              ///< at least one
+    std::optional<Area> bypass_gap;              ///< area of the gap around the filters; none: no bypass, said so
+};
+
+/// How the system's fan is controlled.
+enum class FanControl {
+    fixed_speed,    ///< belt or tap: flow falls as resistance rises
+    holds_airflow   ///< speed drive that holds the volume flow up to the pressure where it gives up
+};
+
+/// The system that a candidate would serve.
+struct SystemInput {
+    std::string name;                               ///< unique in the study
+    FanTable fan;                                   ///< pressure and power over flow
+    FanControl control = FanControl::fixed_speed;
+    Uncertain<double> fan_pressure_factor{1.0};     ///< how well the table's pressure is known
+    Uncertain<double> fan_power_factor{1.0};        ///< how well the table's power is known
+    SystemCurve ducts;                              ///< everything but the filters
+    Uncertain<double> duct_pressure_factor{1.0};    ///< how well the ducts' resistance is known
+    std::optional<MoistAirConditions> air;          ///< in the system; none: the declared standard air
+    std::optional<Time> hours_per_year;             ///< running time of the fan in a year
+    std::optional<Uncertain<MassConcentration>> dust_concentration;   ///< upstream of the filters, of all sizes
+    std::optional<Uncertain<double>> dust_equivalence;   ///< mass of bench dust that loads a filter like a unit mass
+                                                         ///< of this building's dust; an assumption if not measured
+    bool dust_equivalence_is_assumed = true;        ///< printed beside every life
+    std::string present_candidate;                  ///< name of what is installed now, or empty
+    std::optional<VolumeFlow> least_airflow;        ///< limit
+    std::optional<Pressure> greatest_external_static_pressure;   ///< limit, from the nameplate
+    std::optional<Velocity> greatest_face_velocity; ///< limit
+    std::optional<double> least_pm25_removal;       ///< limit: share of PM2.5 mass removed, clean, between 0 and 1
+};
+
+/// What things cost.
+struct PricesInput {
+    std::string currency = "currency units";        ///< name to print
+    std::optional<Uncertain<EnergyPrice>> electricity;
+    std::optional<Uncertain<Money>> labour_per_change;    ///< of changing one stage once
+    std::optional<Uncertain<Money>> disposal_per_filter;  ///< of one filter
+    double discount_rate = 0.0;                     ///< a year, > -1
+    double electricity_escalation = 0.0;            ///< a year, > -1
+    std::optional<Time> horizon;                    ///< of the present value
+};
+
+/// A whole study.
+struct StudyInput {
+    std::string title;
+    std::string note;                               ///< printed below the title ("invented data ...")
+    std::string origin;                             ///< the study file, for messages
+    AirState standard_air;                          ///< declared air at which filters are compared
+    std::string standard_air_name;                  ///< as printed
+    std::vector<Velocity> comparison_velocities;    ///< face velocities at which pressures are compared
+    std::optional<StandInput> stand;
+    std::vector<FilterInput> filters;
+    std::vector<CandidateInput> candidates;
+    std::vector<SystemInput> systems;
+    PricesInput prices;
+    double coverage_probability = 0.95;             ///< of every interval printed
+};
+
+}   // namespace filterflow

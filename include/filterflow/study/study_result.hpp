@@ -1,0 +1,150 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// What a study finds. A figure is a value, or it is absent and listed among the missing with what it would need.
+// Every uncertain figure knows the readings it rests on, so that differences between candidates are honest.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/capture/fractional_efficiency.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/rating/minimum_efficiency.hpp>
+#include <filterflow/rating/particulate_matter.hpp>
+#include <filterflow/resistance/element_fit.hpp>
+
+namespace filterflow {
+
+/// A figure that could not be computed, and what it needs.
+struct MissingFigure {
+    std::string figure;   ///< "hours to final resistance"
+    std::string needs;    ///< "loading readings of filter 'close-pleated glass'"
+};
+
+/// One reading on the stand, as read and as corrected.
+struct CorrectedReading {
+    std::optional<Uncertain<VolumeFlow>> flow;   ///< through the filter
+    Pressure raw_pressure{};                     ///< as read
+    std::optional<Uncertain<Pressure>> net_pressure;   ///< tare taken off at that flow, in the air of the test
+};
+
+/// What the bench says of one filter.
+struct FilterResult {
+    std::string name;
+    std::vector<CorrectedReading> readings;            ///< clean
+    std::optional<ElementFit> curve;                   ///< r Q + s Q^2 in the declared standard air
+    std::vector<std::optional<Uncertain<Pressure>>> pressure_at_velocities;  ///< at StudyInput::comparison_velocities;
+                                                                             ///< absent outside the readings' flows
+    std::vector<std::optional<Pressure>> raw_pressure_at_velocities;   ///< the raw readings interpolated, for contrast
+    std::optional<FractionalEfficiency> efficiency;    ///< clean
+    std::optional<MinimumEfficiencyRating> minimum_efficiency;
+    std::string minimum_efficiency_text;               ///< as it may be printed: an estimate, edition, velocity
+    std::optional<ParticulateMatterClass> particulate_matter;
+    std::string particulate_matter_text;               ///< as it may be printed
+    std::optional<LoadingFit> loading;
+    std::optional<Uncertain<double>> average_arrestance;
+    std::vector<CorrectedReading> loading_readings;    ///< in the order of the input
+    std::vector<MissingFigure> missing;
+    std::vector<std::string> warnings;
+};
+
+/// Place of a filter where only pressures were read, lowest resistance first.
+struct PressureOrderEntry {
+    std::string name;
+    Uncertain<Pressure> net_pressure;                  ///< lower bound of the pressure at the empty stand's flow
+    std::vector<std::string> tied_with;                ///< filters not told apart from this one
+    std::optional<Uncertain<VolumeFlow>> estimated_flow;        ///< from a stated fan; an estimate
+    std::optional<Uncertain<Pressure>> estimated_pressure;      ///< at the empty stand's flow; an estimate
+};
+
+/// What the bench says of itself.
+struct StandResult {
+    std::optional<ElementFit> tare;                    ///< of the empty stand
+    std::vector<PressureOrderEntry> pressure_order;    ///< where the flow is not measured
+    std::vector<std::string> order_rests_on;           ///< conditions of that order, in words
+    std::vector<std::string> flags;                    ///< crossed limits of the flow element and other cautions
+};
+
+/// State of a candidate in a system at one moment of its life.
+struct CandidateMoment {
+    Uncertain<VolumeFlow> flow;
+    Uncertain<Pressure> filter_pressure;               ///< across all stages
+    Uncertain<Pressure> external_static_pressure;      ///< ducts and filters: what the fan table's pressure meets
+    std::optional<Uncertain<Power>> power;
+};
+
+/// One sample of a candidate's life in a system, for drawing.
+struct LifeSample {
+    Time time{};                                       ///< running hours since the change
+    Mass retained{};                                   ///< on all stages
+    VolumeFlow flow{};
+    Pressure filter_pressure{};
+    std::optional<Power> power;
+};
+
+/// One sample of the cost rate against the change interval, for drawing.
+struct CostRateSample {
+    Time interval{};                                   ///< running hours between changes
+    Money annual_cost{};                               ///< at equal service
+};
+
+/// A candidate in a system.
+struct CandidateResult {
+    std::string name;
+    OperatingPoint clean_point;                        ///< every crossing of fan and system, filters clean
+    std::optional<CandidateMoment> clean;
+    std::optional<CandidateMoment> middle;             ///< at half the change interval
+    std::optional<CandidateMoment> end;                ///< at the end of the change interval
+    std::optional<Velocity> face_velocity;             ///< clean
+    std::optional<Uncertain<Time>> hours_to_limit;     ///< running hours until the first limit
+    std::string limit_reached;                         ///< which limit that is
+    std::optional<Uncertain<Time>> change_interval;    ///< running hours between changes
+    std::string change_interval_reason;                ///< cost optimum, or the limit that binds
+    std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, clean
+    std::optional<Uncertain<double>> pm10_removal;
+    std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times removal
+    std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
+    std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year
+    std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters; never ranked on
+    std::optional<Uncertain<Money>> annual_cost;       ///< energy at equal service, filters, labour, disposal: ranks
+    std::optional<Uncertain<Money>> annual_filter_cost;    ///< filters, labour and disposal in it
+    std::optional<Uncertain<Money>> present_value;     ///< over the horizon
+    std::optional<Uncertain<MoneyPerVolume>> cost_per_clean_air;   ///< annual cost over clean air delivered (PM2.5)
+    std::vector<LifeSample> life;
+    std::vector<CostRateSample> cost_rate;
+    std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
+    bool below_present_airflow = false;                ///< delivers less than the present filter does clean
+    std::optional<std::size_t> rank;                   ///< 1 is cheapest among those that meet the limits
+    std::vector<std::string> tied_with;                ///< candidates not told apart in annual cost
+    std::vector<MissingFigure> missing;
+    std::vector<std::string> warnings;
+};
+
+/// All candidates in one system.
+struct SystemResult {
+    std::string name;
+    std::vector<CandidateResult> candidates;           ///< in the order of the input
+    std::vector<std::size_t> ranking;                  ///< indices into candidates, best first; those without a rank last
+    std::optional<std::size_t> recommended;            ///< index into candidates
+    std::string recommendation;                        ///< one sentence, with change interval and what it rests on
+    bool conditional = false;                          ///< no airflow limit was given: no unconditional recommendation
+    std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
+    std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
+    std::vector<MissingFigure> missing;
+    std::vector<std::string> warnings;
+};
+
+/// What a study finds.
+struct StudyResult {
+    std::optional<StandResult> stand;
+    std::vector<FilterResult> filters;                 ///< in the order of the input
+    std::vector<SystemResult> systems;                 ///< in the order of the input
+    std::vector<MissingFigure> missing;
+    std::vector<std::string> warnings;
+};
+
+}   // namespace filterflow
