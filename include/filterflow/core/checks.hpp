@@ -6,6 +6,7 @@
 // requirement. Values are raw SI numbers of type T (double or a dual number, which compares by its value).
 
 #include <cmath>
+#include <concepts>
 #include <cstdio>
 #include <string>
 #include <string_view>
@@ -14,8 +15,14 @@
 
 namespace filterflow::detail {
 
-/// The plain number behind a scalar: itself for double; dual numbers overload it.
+/// The plain number behind a scalar: itself for double, the value of a dual number. Both are declared here, where
+/// a header that does not include the dual numbers finds them too.
 constexpr double plain_value(double x) { return x; }
+template <class T>
+    requires requires(const T& x) { { x.value } -> std::convertible_to<double>; }
+constexpr double plain_value(const T& x) {
+    return x.value;
+}
 
 inline std::string number_text(double value) {
     char text[40];

@@ -71,11 +71,6 @@ struct Dual {
 
 namespace detail {
 
-template <std::size_t N>
-constexpr double plain_value(const Dual<N>& x) {
-    return x.value;
-}
-
 /// f(x) from its value and slope at x.
 template <std::size_t N>
 constexpr Dual<N> chain(const Dual<N>& x, double f, double slope) {
