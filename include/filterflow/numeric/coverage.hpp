@@ -9,19 +9,11 @@
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 
+#include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
 namespace filterflow {
-
-/// An interval of plain numbers or quantities.
-template <class Q>
-struct Interval {
-    Q lower{};
-    Q upper{};
-    /// Whether the interval contains a value, ends included.
-    bool contains(const Q& x) const { return lower <= x && x <= upper; }
-};
 
 /// Factor by which a standard uncertainty is multiplied to cover a probability, two-sided.
 ///
