@@ -37,6 +37,7 @@ struct ElementaryInput {
     double standard_uncertainty = 0;   ///< in SI, or relative where the input is a factor; >= 0
     double degrees_of_freedom = std::numeric_limits<double>::infinity();   ///< of that uncertainty, > 0
     std::size_t serial = 0;            ///< order of creation: budgets and sums do not depend on addresses
+    std::size_t variance_group = 0;    ///< inputs whose uncertainty is one estimate (a fit's scatter); 0: its own
 };
 using InputHandle = std::shared_ptr<const ElementaryInput>;
 
@@ -122,13 +123,20 @@ public:
         return sum;
     }
 
-    /// Welch-Satterthwaite: nu_eff = u_c^4 / sum(u_i^4 / nu_i); infinite where every input is exact.
+    /// Welch-Satterthwaite: nu_eff = u_c^4 / sum(u_i^4 / nu_i); infinite where every input is exact. Inputs whose
+    /// uncertainty rests on one estimate of a variance (those of one correlated block) count as one term.
     double effective_degrees_of_freedom() const {
         double sum = 0.0;
-        for (const Term& term : terms_) {
-            const double component = term.derivative * term.input->standard_uncertainty;
-            const double squared = component * component;
-            sum += squared * squared / term.input->degrees_of_freedom;
+        for (std::size_t i = 0; i < terms_.size();) {
+            const ElementaryInput& first = *terms_[i].input;
+            double squared = 0.0;
+            do {   // a block's inputs are made one after the other, so they stand together
+                const double component = terms_[i].derivative * terms_[i].input->standard_uncertainty;
+                squared += component * component;
+                ++i;
+            } while (i < terms_.size() && first.variance_group != 0 &&
+                     terms_[i].input->variance_group == first.variance_group);
+            sum += squared * squared / first.degrees_of_freedom;
         }
         const double v = variance();
         return sum > 0.0 ? v * v / sum : std::numeric_limits<double>::infinity();
@@ -317,9 +325,13 @@ inline std::vector<Uncertain<double>> correlated_block(std::span<const double> e
     }
     std::vector<Uncertain<double>> block(n);
     for (std::size_t i = 0; i < n; ++i) block[i].value = estimates[i];
+    std::size_t group = 0;
     for (std::size_t j = 0; j < n; ++j) {
         if (!(lower[j * n + j] > 0.0)) continue;
-        const InputHandle input = elementary_input(name + " [" + std::to_string(j + 1) + "]", 1.0, degrees_of_freedom);
+        ElementaryInput parameter = *elementary_input(name + " [" + std::to_string(j + 1) + "]", 1.0, degrees_of_freedom);
+        if (group == 0) group = parameter.serial;
+        parameter.variance_group = group;
+        const InputHandle input = std::make_shared<const ElementaryInput>(std::move(parameter));
         for (std::size_t i = j; i < n; ++i) block[i].gradient.add(Gradient(input), lower[i * n + j]);
     }
     return block;
