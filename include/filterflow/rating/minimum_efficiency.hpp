@@ -1,0 +1,297 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Minimum efficiency reporting value (MERV) by the table of ANSI/ASHRAE 52.2-2017, from efficiencies by size.
+// What comes out is an estimate from bench data and is printed as one: only an accredited test gives a rating.
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include <filterflow/capture/fractional_efficiency.hpp>
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/particle/size_range.hpp>
+#include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/minimum_efficiency_table.hpp>
+
+namespace filterflow {
+
+/// The curves of a loading test, as the standard asks for; the composite minimum is the lowest of all.
+struct MinimumEfficiencyCurves {
+    FractionalEfficiency clean;                        ///< before any dust
+    std::optional<FractionalEfficiency> conditioned;   ///< after the conditioning step
+    std::vector<FractionalEfficiency> loaded;          ///< at 25, 50, 75 and 100 % of the resistance's rise
+};
+
+/// What the data say of the minimum efficiency reporting value. The data allow lowest to highest: what was not
+/// measured is bounded by 0 and 1 and by nothing else, what was measured by its 95 % interval.
+struct MinimumEfficiencyRating {
+    std::optional<int> lowest;                 ///< lowest value that the data allow; empty: not determinable
+    std::optional<int> highest;                ///< highest value that the data allow
+    std::optional<int> estimate;               ///< from the averages themselves; empty where missing sizes decide
+    std::optional<Uncertain<double>> E1;       ///< average efficiency from 0.3 to 1 um [-]; empty: a range is missing
+    std::optional<Uncertain<double>> E2;       ///< average efficiency from 1 to 3 um [-]
+    std::optional<Uncertain<double>> E3;       ///< average efficiency from 3 to 10 um [-]
+    std::array<Interval<double>, 3> bounds{};  ///< of E1, E2, E3: 95 % and missing ranges from 0 to 1
+    std::string governing_limit;               ///< the requirement of the estimate met with the least surplus
+    double margin = 0.0;                       ///< that surplus, in percent points; 0 without an estimate
+    std::string next_limit;                    ///< the requirement that keeps it from the next value up
+    double shortfall = 0.0;                    ///< by which it is missed, in percent points
+    std::vector<std::string> reasons;          ///< why the data allow more than one value
+    std::vector<std::string> missing;          ///< what the standard asks for and was not given
+};
+
+namespace detail {
+
+/// One of the three groups of four ranges: what is known of its average efficiency.
+struct EfficiencyGroup {
+    Uncertain<double> known_part;      // sum over the measured ranges of efficiency / 4
+    double missing_share = 0.0;        // of the four ranges, those not measured
+    std::vector<std::string> missing;
+    Interval<double> bounds;           // 95 % and 0..1 for what is missing
+};
+
+inline EfficiencyGroup efficiency_group(const FractionalEfficiency& efficiency, std::size_t group) {
+    EfficiencyGroup result;
+    const auto standard = minimum_efficiency_size_ranges();
+    for (std::size_t i = 4 * group; i < 4 * group + 4; ++i) {
+        const auto at = std::find_if(efficiency.ranges.begin(), efficiency.ranges.end(),
+                                     [&](const SizeEfficiency& e) { return same_range(e.range, standard[i]); });
+        if (at == efficiency.ranges.end()) {
+            result.missing_share += 0.25;
+            result.missing.push_back("efficiency in " + range_text(standard[i]));
+        } else {
+            result.known_part = result.known_part + scaled(Uncertain<double>(1.0) - at->penetration, 0.25);
+        }
+    }
+    const Interval<double> interval = coverage_interval(result.known_part);
+    result.bounds = {std::clamp(interval.lower, 0.0, 1.0),
+                     std::clamp(interval.upper + result.missing_share, 0.0, 1.0)};
+    return result;
+}
+
+inline const char* group_name(std::size_t group) {
+    constexpr std::array<const char*, 3> names{"E1 (0.3-1 um)", "E2 (1-3 um)", "E3 (3-10 um)"};
+    return names[group];
+}
+
+/// Least surplus over a row's requirements: {percent points, index of the group, 3 for arrestance}.
+inline std::pair<double, std::size_t> least_surplus(const MinimumEfficiencyRow& row,
+                                                    const std::array<double, 3>& averages,
+                                                    std::optional<double> arrestance) {
+    const std::array<double, 3> least{row.least_E1, row.least_E2, row.least_E3};
+    std::pair<double, std::size_t> result{HUGE_VAL, 2};
+    for (std::size_t g = 0; g < 3; ++g) {
+        if (least[g] > 0.0 && averages[g] - least[g] < result.first) result = {averages[g] - least[g], g};
+    }
+    if (row.least_arrestance > 0.0 && arrestance) result = {*arrestance - row.least_arrestance, 3};
+    return result;
+}
+
+inline std::string requirement_text(const MinimumEfficiencyRow& row, std::size_t index,
+                                    const std::array<double, 3>& averages, std::optional<double> arrestance) {
+    const std::array<double, 4> least{row.least_E1, row.least_E2, row.least_E3, row.least_arrestance};
+    const std::string name = index < 3 ? group_name(index) : "average arrestance";
+    const double value = index < 3 ? averages[index] : arrestance.value_or(0.0);
+    return name + " = " + percent_text(value) + ", value " + std::to_string(row.value) + " requires " +
+           percent_text(least[index]);
+}
+
+/// What holds the estimate and what keeps it from the next value; sizes not measured at 0 and at 1.
+inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<double, 3>& least,
+                            const std::array<double, 3>& most, std::optional<double> arrestance) {
+    const auto table = minimum_efficiency_table();
+    const MinimumEfficiencyRow& row = table[static_cast<std::size_t>(*rating.estimate - 1)];
+    if (row.value == 1) {
+        rating.governing_limit = "value 1 requires nothing";
+    } else {
+        const auto [surplus, index] = least_surplus(row, least, arrestance);
+        rating.governing_limit = requirement_text(row, index, least, arrestance);
+        rating.margin = std::max(surplus, 0.0);
+    }
+    if (row.value == 16) return;
+    const MinimumEfficiencyRow& next = table[static_cast<std::size_t>(row.value)];
+    const auto [surplus, index] = least_surplus(next, most, arrestance);
+    rating.next_limit = requirement_text(next, index, most, arrestance);
+    rating.shortfall = std::max(-surplus, 0.0);
+}
+
+}   // namespace detail
+
+/// Composite minimum curve: in each range the lowest efficiency of several curves of one filter.
+///
+/// Equation: P = max_k P_k, and the same for both ends of the interval
+/// Symbols:  P_k penetration of curve k
+/// Validity: curves of one filter in several states, each in the same ranges; a range that a curve lacks is listed
+///           as undetermined
+/// @param  curves  penetration by size in each state; shape (n), n >= 1
+/// @return composite curve; a range carries the inputs of the curve that decides it
+/// @throws DomainError if there is no curve, or ranges overlap or are out of order
+/// @source ANSI/ASHRAE 52.2-2017, composite minimum efficiency (from memory); test: rating/minimum_efficiency_test.cpp
+inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficiency> curves) {
+    constexpr auto where = "composite_minimum";
+    if (curves.empty()) detail::throw_domain_error(where, "number of curves", 0.0, "", ">= 1");
+    for (const FractionalEfficiency& curve : curves) detail::check(curve, where);
+    FractionalEfficiency composite;
+    composite.undetermined = curves.front().undetermined;
+    for (const SizeEfficiency& first : curves.front().ranges) {
+        SizeEfficiency lowest = first;
+        std::string lacking;
+        for (std::size_t k = 1; k < curves.size(); ++k) {
+            const auto at = std::find_if(curves[k].ranges.begin(), curves[k].ranges.end(),
+                                         [&](const SizeEfficiency& e) { return same_range(e.range, first.range); });
+            if (at == curves[k].ranges.end()) {
+                lacking += (lacking.empty() ? "" : ", ") + std::to_string(k + 1);
+                continue;
+            }
+            const Interval<double> interval{
+                std::max(lowest.penetration_interval.lower, at->penetration_interval.lower),
+                std::max(lowest.penetration_interval.upper, at->penetration_interval.upper)};
+            if (at->penetration.value > lowest.penetration.value) lowest = *at;
+            lowest.penetration_interval = interval;
+        }
+        if (lacking.empty()) {
+            composite.ranges.push_back(std::move(lowest));
+        } else {
+            composite.undetermined.push_back({first.range, "not measured in curve " + lacking});
+        }
+    }
+    return composite;
+}
+
+/// Minimum efficiency reporting value that a composite minimum curve allows.
+///
+/// Equation: the highest row of the table whose requirements on E1, E2, E3 (and arrestance below 5) are all met;
+///           E_g = sum of the efficiencies of the group's four ranges / 4
+/// Symbols:  E1, E2, E3 average efficiency from 0.3 to 1, 1 to 3, 3 to 10 um
+/// Validity: efficiencies in the twelve ranges of the standard; other ranges are not used, a missing one is bounded
+///           by 0 and 1 and by nothing else. lowest and highest take every group at its 95 % bound. No rounding.
+/// @param  composite  composite minimum curve (composite_minimum), or the only curve there is
+/// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
+/// @return lowest, highest and estimated value, averages, governing limit with its margin, reasons and what is
+///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
+/// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
+/// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
+inline MinimumEfficiencyRating minimum_efficiency_rating(
+    const FractionalEfficiency& composite, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt) {
+    constexpr auto where = "minimum_efficiency_rating";
+    detail::check(composite, where);
+    if (average_arrestance) {
+        detail::require_between(where, "average_arrestance", average_arrestance->value, 0.0, 1.0, "-");
+    }
+    MinimumEfficiencyRating rating;
+    std::array<std::optional<Uncertain<double>>*, 3> averages{&rating.E1, &rating.E2, &rating.E3};
+    std::array<double, 3> lower{}, upper{}, least{}, most{};
+    double missing_share = 0.0;
+    for (std::size_t g = 0; g < 3; ++g) {
+        const detail::EfficiencyGroup group = detail::efficiency_group(composite, g);
+        rating.bounds[g] = group.bounds;
+        if (group.missing.empty()) *averages[g] = group.known_part;
+        rating.missing.insert(rating.missing.end(), group.missing.begin(), group.missing.end());
+        missing_share += group.missing_share;
+        lower[g] = 100.0 * group.bounds.lower;
+        upper[g] = 100.0 * group.bounds.upper;
+        least[g] = 100.0 * group.known_part.value;
+        most[g] = 100.0 * (group.known_part.value + group.missing_share);
+        if (group.missing_share > 0.0) {
+            rating.reasons.push_back(std::string(detail::group_name(g)) + " is bounded by " +
+                                     detail::percent_text(lower[g]) + " and " + detail::percent_text(upper[g]) +
+                                     ": not every size was measured");
+        } else if (upper[g] - lower[g] > 0.05) {
+            rating.reasons.push_back(std::string(detail::group_name(g)) + " is from " +
+                                     detail::percent_text(lower[g]) + " to " + detail::percent_text(upper[g]) +
+                                     " (95 %)");
+        }
+    }
+    Interval<double> arrestance{0.0, 100.0};
+    std::optional<double> arrestance_value;
+    if (average_arrestance) {
+        const Interval<double> interval = coverage_interval(*average_arrestance);
+        arrestance = {100.0 * interval.lower, 100.0 * interval.upper};
+        arrestance_value = 100.0 * average_arrestance->value;
+    }
+    rating.lowest = detail::minimum_efficiency_value(lower, arrestance.lower);
+    rating.highest = detail::minimum_efficiency_value(upper, arrestance.upper);
+    const int estimate_least = detail::minimum_efficiency_value(least, arrestance_value.value_or(0.0));
+    const int estimate_most = detail::minimum_efficiency_value(most, arrestance_value.value_or(100.0));
+    if (*rating.lowest <= 4 && !average_arrestance) {
+        rating.missing.push_back("average arrestance, which decides values 1 to 4");
+        if (*rating.lowest < 4) rating.reasons.push_back("average arrestance was not measured");
+    }
+    if (missing_share >= 3.0 || (*rating.lowest == 1 && *rating.highest == 16)) {
+        rating.lowest.reset();
+        rating.highest.reset();
+        return rating;
+    }
+    if (*rating.lowest == *rating.highest) rating.reasons.clear();
+    if (estimate_least == estimate_most) {
+        rating.estimate = estimate_least;
+        detail::describe_limits(rating, least, most, arrestance_value);
+    }
+    return rating;
+}
+
+/// Minimum efficiency reporting value from the curves of a loading test; lists the curves that the standard asks
+/// for and that were not given.
+///
+/// Equation: as minimum_efficiency_rating of composite_minimum of all curves
+/// Symbols:  as above
+/// Validity: as above; without the conditioned and loaded curves a charged medium looks better than the standard
+///           would find it, which `missing` says
+/// @param  curves  clean, conditioned and loaded
+/// @param  average_arrestance  by mass [-], from 0 to 1; none: not measured
+/// @return as minimum_efficiency_rating
+/// @throws DomainError as minimum_efficiency_rating
+/// @source ANSI/ASHRAE 52.2-2017 (from memory); test: rating/minimum_efficiency_test.cpp
+inline MinimumEfficiencyRating minimum_efficiency_rating(
+    const MinimumEfficiencyCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt) {
+    std::vector<FractionalEfficiency> all{curves.clean};
+    if (curves.conditioned) all.push_back(*curves.conditioned);
+    all.insert(all.end(), curves.loaded.begin(), curves.loaded.end());
+    MinimumEfficiencyRating rating = minimum_efficiency_rating(composite_minimum(all), average_arrestance);
+    if (!curves.conditioned) {
+        rating.missing.push_back("curve after the conditioning step; without it a charged filter looks better than it is");
+    }
+    if (curves.loaded.size() < 4) {
+        rating.missing.push_back("curves at 25, 50, 75 and 100 % of the resistance's rise (" +
+                                 std::to_string(curves.loaded.size()) + " given)");
+    }
+    return rating;
+}
+
+/// How a minimum efficiency value may be printed: as an estimate from bench data by an edition at a velocity.
+///
+/// Equation: none
+/// Symbols:  none
+/// Validity: any result of minimum_efficiency_rating
+/// @param  rating  result of minimum_efficiency_rating
+/// @param  face_velocity  at which the efficiencies were measured [m/s], > 0
+/// @return one sentence
+/// @throws DomainError if the velocity is not > 0
+/// @source ANSI/ASHRAE 52.2-2017 asks that a value is given with its airflow (from memory);
+///         test: rating/minimum_efficiency_test.cpp
+inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating, const Velocity& face_velocity) {
+    const std::string basis = estimate_text("ANSI/ASHRAE 52.2-2017", face_velocity);
+    const std::string name = "minimum efficiency reporting value ";
+    if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
+    std::string value;
+    if (*rating.lowest == *rating.highest) {
+        value = std::to_string(*rating.lowest);
+    } else if (rating.estimate) {
+        value = std::to_string(*rating.estimate) + " (the data allow " + std::to_string(*rating.lowest) + " to " +
+                std::to_string(*rating.highest) + ")";
+    } else {
+        value = "from " + std::to_string(*rating.lowest) + " to " + std::to_string(*rating.highest);
+    }
+    return name + value + ": " + basis;
+}
+
+}   // namespace filterflow
