@@ -1,0 +1,222 @@
+// SPDX-License-Identifier: BSL-1.0
+#include "support/catch.hpp"
+
+#include <cmath>
+#include <random>
+
+#include <filterflow/loading/loading_fit.hpp>
+
+using namespace filterflow;
+using namespace filterflow::units;
+
+namespace {
+
+const AirState air = duct_design_air();
+
+ElementFit exact_clean(double r, double s) {
+    ElementFit fit;
+    fit.curve = {r * Pa_s_per_m3, s * Pa_s2_per_m6, air};
+    fit.linear = fit.curve.linear;
+    fit.quadratic = fit.curve.quadratic;
+    return fit;
+}
+
+/// Readings of a filter that follows a law, each with its own flow; noise in Pa.
+LoadingFitInput simulated(const LoadingLaw& law, const std::vector<double>& grams, double area, double noise,
+                          unsigned seed, double stated_noise) {
+    LoadingFitInput input;
+    input.clean = exact_clean(70.0, 20.0);
+    input.area = area * m2;
+    input.reference = law.reference;
+    input.form = law.form;
+    std::mt19937 random(seed);
+    std::normal_distribution<double> normal;
+    for (std::size_t i = 0; i < grams.size(); ++i) {
+        const double flow = 0.93 - 0.03 * static_cast<double>(i);   // the stand's fan slows
+        const double retained = 0.8 * grams[i] * 1e-3;
+        const ElementCurve loaded = loaded_curve(input.clean.curve, law, MassPerArea::from_value(retained / area));
+        const double drop = pressure_drop(loaded, flow * m3_per_s, air) / Pa + noise * normal(random);
+        LoadingTestReading reading;
+        reading.dust_fed = Mass(grams[i] * g);
+        reading.dust_passed = Uncertain<Mass>(0.2 * grams[i] * g);
+        reading.flow = VolumeFlow(flow * m3_per_s);
+        reading.drop = stated_noise > 0.0 ? uncertain(drop * Pa, stated_noise * Pa, "pressure") : Uncertain<Pressure>(drop * Pa);
+        reading.air = air;
+        input.readings.push_back(reading);
+    }
+    return input;
+}
+
+const LoadingLaw smooth{LoadingForm::smooth, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, {}};
+const LoadingLaw kinked{LoadingForm::kinked, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, 0.15 * m2_per_g};
+const std::vector<double> steps{0, 30, 60, 90, 120, 160, 200, 240};   // g on 1.6 m2: up to 120 g/m2 retained
+
+}   // namespace
+
+TEST_CASE("a smooth law is recovered from exact readings", "[own][loading]") {
+    const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 0.0, 1, 0.0));
+    CHECK(fit.stages == LoadingStages::both);
+    CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-7));
+    CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-7));
+    CHECK(fit.retained_mass == RetainedMass::weighed);
+    CHECK(fit.average_arrestance->value == Approx(0.8).epsilon(1e-12));
+    CHECK(fit.greatest_retained / g_per_m2 == Approx(120.0).epsilon(1e-12));
+    CHECK(fit.degrees_of_freedom == 5);
+    for (const Pressure& residual : fit.residuals) CHECK(std::abs(residual / Pa) < 1e-5);
+}
+
+TEST_CASE("a kinked law is recovered from exact readings", "[own][loading]") {
+    const LoadingFit fit = fit_loading(simulated(kinked, steps, 1.6, 0.0, 1, 0.0));
+    CHECK(fit.stages == LoadingStages::both);
+    CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
+    CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-6));
+    CHECK(fit.law.cake_slope / m2_per_g == Approx(0.15).epsilon(1e-6));
+    CHECK_FALSE(fit.slope_falls);
+}
+
+TEST_CASE("as many readings as parameters fit exactly", "[own][loading]") {
+    const LoadingFit fit = fit_loading(simulated(smooth, {60, 240}, 1.6, 0.0, 1, 0.5));
+    CHECK(fit.degrees_of_freedom == 0);
+    CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
+    CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-6));
+}
+
+TEST_CASE("readings that stay in the exponential stage do not name a transition", "[own][loading]") {
+    const LoadingFit fit = fit_loading(simulated(smooth, {0, 20, 40, 60, 80, 100}, 1.6, 0.8, 3, 0.8));
+    CHECK(fit.stages == LoadingStages::exponential_only);
+    CHECK(fit.law.form == LoadingForm::exponential);
+    CHECK(fit.asked_form == LoadingForm::smooth);
+    CHECK_THAT(fit.verdict, Contains("not identified"));
+    CHECK(fit.parameters[1].standard_uncertainty() == 0.0);
+    CHECK(fit.law.growth_scale / g_per_m2 ==
+          Approx(40.0).margin(4.0 * fit.parameters[0].standard_uncertainty() / 1e-3));
+}
+
+TEST_CASE("linear growth is told from exponential, and short tests from neither", "[own][loading]") {
+    const LoadingLaw cake{LoadingForm::smooth, ReferenceArea::media, 40 * g_per_m2, 0 * g_per_m2, {}};
+    const LoadingFit linear = fit_loading(simulated(cake, steps, 1.6, 0.8, 4, 0.8));
+    CHECK(linear.stages == LoadingStages::cake_only);
+    CHECK(linear.law.transition.value() == 0.0);
+    CHECK(linear.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(0.05));
+    const LoadingFit brief = fit_loading(simulated(smooth, {0, 5, 10, 15}, 1.6, 1.0, 5, 1.0));
+    CHECK(brief.stages == LoadingStages::undecided);
+    CHECK(brief.law.form == LoadingForm::exponential);
+}
+
+TEST_CASE("the fit's intervals cover the truth as often as they say", "[own][loading]") {
+    int growth_covered = 0, transition_covered = 0, fits = 0;
+    for (unsigned seed = 100; seed < 300; ++seed) {
+        const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 2.0, seed, 2.0));
+        if (fit.stages != LoadingStages::both) continue;
+        ++fits;
+        if (std::abs(fit.law.growth_scale / g_per_m2 - 40.0) < 2.0 * fit.parameters[0].standard_uncertainty() * 1e3) {
+            ++growth_covered;
+        }
+        if (std::abs(fit.law.transition / g_per_m2 - 55.0) < 2.0 * fit.parameters[1].standard_uncertainty() * 1e3) {
+            ++transition_covered;
+        }
+    }
+    CHECK(fits == 200);
+    CHECK(growth_covered >= 182);       // 95.4 % of 200 is 191; 182 is three standard deviations below
+    CHECK(transition_covered >= 182);
+}
+
+TEST_CASE("scatter widens the fit where readings state no uncertainty", "[own][loading]") {
+    const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 2.0, 7, 0.0));
+    CHECK(fit.parameters[0].standard_uncertainty() > 0.0);
+    CHECK(fit.parameters[1].standard_uncertainty() > 0.0);
+    CHECK(fit.parameters[0].gradient.effective_degrees_of_freedom() == Approx(5.0));
+}
+
+TEST_CASE("gradients of the fit agree with refits of moved readings", "[own][loading]") {
+    // Each reading moved by a little on its own and the fit repeated: a second way to the linearised step.
+    for (const LoadingLaw& law : {smooth, kinked}) {
+        const LoadingFitInput input = simulated(law, steps, 1.6, 0.0, 1, 1.0);
+        const LoadingFit fit = fit_loading(input);
+        for (const std::size_t i : {2u, 5u, 7u}) {
+            const double h = 1e-4;
+            LoadingFitInput up = input, down = input;
+            up.readings[i].drop.value += h * Pa;
+            down.readings[i].drop.value -= h * Pa;
+            const auto above = fit_loading(up), below = fit_loading(down);
+            const InputHandle handle = input.readings[i].drop.gradient.terms().front().input;
+            for (std::size_t k = 0; k < (law.form == LoadingForm::kinked ? 3u : 2u); ++k) {
+                const double numeric = (above.parameters[k].value - below.parameters[k].value) / (2.0 * h);
+                CHECK(fit.parameters[k].gradient.derivative(handle) ==
+                      Approx(numeric).epsilon(2e-3).margin(1e-4 * std::abs(fit.parameters[k].value)));
+            }
+        }
+    }
+}
+
+TEST_CASE("a manometer shared with the clean curve and the flow's uncertainty reach the parameters", "[own][loading]") {
+    // A gain error of the manometer multiplies the clean curve and all readings alike: the law, a factor, does not
+    // move. So the shared input must cancel.
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.0);
+    const InputHandle gain = elementary_input("manometer gain", 0.02);
+    input.clean.linear.gradient.add(Gradient(gain), input.clean.curve.linear.value());
+    input.clean.quadratic.gradient.add(Gradient(gain), input.clean.curve.quadratic.value());
+    for (auto& reading : input.readings) reading.drop.gradient.add(Gradient(gain), reading.drop.value.value());
+    const LoadingFit fit = fit_loading(input);
+    CHECK(std::abs(fit.parameters[0].gradient.derivative(gain)) < 1e-6 * fit.parameters[0].value);
+    CHECK(std::abs(fit.parameters[1].gradient.derivative(gain)) < 1e-6 * fit.parameters[1].value);
+}
+
+TEST_CASE("how retained dust is known is said", "[own][loading]") {
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.0);
+    for (auto& reading : input.readings) reading.dust_passed.reset();
+    const LoadingFit bound = fit_loading(input);
+    CHECK(bound.retained_mass == RetainedMass::upper_bound);
+    CHECK_FALSE(bound.average_arrestance.has_value());
+    CHECK_THAT(bound.notes.front(), Contains("upper bound"));
+    CHECK(bound.law.growth_scale / g_per_m2 == Approx(50.0).epsilon(1e-6));   // all masses 1/0.8 too large
+    input.stated_arrestance = Uncertain<double>(0.8);
+    const LoadingFit stated = fit_loading(input);
+    CHECK(stated.retained_mass == RetainedMass::stated_arrestance);
+    CHECK(stated.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
+    input.readings.back().dust_passed = Uncertain<Mass>(48 * g);
+    const LoadingFit partly = fit_loading(input);
+    CHECK(partly.retained_mass == RetainedMass::partly_weighed);
+    CHECK(partly.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
+}
+
+TEST_CASE("capacity at a final resistance", "[own][loading]") {
+    const LoadingFitInput input = simulated(smooth, steps, 1.6, 0.5, 1, 0.5);
+    const LoadingFit fit = fit_loading(input);
+    const FinalResistance end{.pressure = 250 * Pa, .flow = 0.9 * m3_per_s};
+    const DustHoldingCapacity capacity = dust_holding_capacity(fit, input.clean, end, air);
+    // By hand: F = (250 - 20 0.81)/(70 0.9), W on the law's line.
+    const double f = (250.0 - 20.0 * 0.81) / 63.0;
+    const double at = std::exp(fit.law.transition / fit.law.growth_scale);
+    const double w = f <= at ? fit.law.growth_scale.value() * std::log(f)
+                             : fit.law.transition.value() + (f / at - 1.0) * fit.law.growth_scale.value();
+    CHECK(capacity.per_area.value.value() == Approx(w).epsilon(1e-10));
+    CHECK(capacity.retained.value.value() == Approx(1.6 * w).epsilon(1e-10));
+    CHECK(capacity.fed->value.value() == Approx(1.6 * w / 0.8).epsilon(1e-10));
+    CHECK(capacity.retained.standard_uncertainty().value() > 0.0);
+    CHECK_FALSE(capacity.beyond_readings);
+    CHECK(dust_holding_capacity(fit, input.clean, {.pressure = 900 * Pa, .flow = 0.9 * m3_per_s}, air).beyond_readings);
+    CHECK_THROWS_WITH(dust_holding_capacity(fit, input.clean, {.pressure = 50 * Pa, .flow = 0.9 * m3_per_s}, air),
+                      Contains("final resistance = 50 Pa") && Contains("79.2 Pa"));
+}
+
+TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {
+    CHECK_THROWS_WITH(fit_loading(simulated(smooth, {0, 60}, 1.6, 0.0, 1, 0.0)),
+                      Contains("number of readings with dust = 1; required: at least the 2 parameters"));
+    CHECK_THROWS_WITH(fit_loading(simulated(kinked, {0, 60, 90}, 1.6, 0.0, 1, 0.0)), Contains("at least the 3 parameters"));
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    input.readings[3].drop = Pressure(130 * Pa);
+    CHECK_THROWS_WITH(fit_loading(input), Contains("number of readings with an uncertainty = 6"));
+    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    std::swap(input.readings[3], input.readings[4]);
+    CHECK_THROWS_WITH(fit_loading(input), Contains("running total"));
+    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    input.readings[3].dust_passed = Uncertain<Mass>(95 * g);
+    CHECK_THROWS_WITH(fit_loading(input), Contains("reading 4: dust passed"));
+    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    for (auto& reading : input.readings) {
+        reading.drop.value = pressure_drop(input.clean.curve, reading.flow.value, air);
+    }
+    CHECK_THROWS_AS(fit_loading(input), NoSolution);
+    CHECK_THROWS_WITH(fit_loading(input), Contains("does not grow with the dust"));
+}
