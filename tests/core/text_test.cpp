@@ -2,8 +2,11 @@
 // Text of quantities: every unit there and back, aliases, and what a stranger is told.
 
 #include <clocale>
+#include <locale>
+#include <sstream>
 #include <string>
 
+#include <filterflow/core/checks.hpp>
 #include <filterflow/core/text.hpp>
 
 #include "support/catch.hpp"
@@ -157,10 +160,31 @@ TEST_CASE("quantities are written in a unit and read back", "[own]") {
 }
 
 TEST_CASE("the locale does not matter", "[own]") {
-    const std::string before = std::setlocale(LC_ALL, nullptr);
-    const char* comma = std::setlocale(LC_ALL, "de_DE.UTF-8");
-    if (comma == nullptr) WARN("no locale with a decimal comma here: only the default one was tried");
-    CHECK(parse_quantity<Pressure>("0.5 Pa") == 0.5 * Pa);
-    CHECK(to_string(0.5 * Pa, "Pa") == "0.5 Pa");
-    std::setlocale(LC_ALL, before.c_str());
+    // A global locale with a decimal comma and grouped thousands, as streams see it; and, where the system has one,
+    // as the C library sees it.
+    struct Comma : std::numpunct<char> {
+        char do_decimal_point() const override { return ','; }
+        char do_thousands_sep() const override { return '.'; }
+        std::string do_grouping() const override { return "\3"; }
+    };
+    const std::locale before = std::locale::global(std::locale(std::locale::classic(), new Comma));
+    const std::string c_before = std::setlocale(LC_NUMERIC, nullptr);
+    std::setlocale(LC_NUMERIC, "de_DE.UTF-8");
+    std::ostringstream stream;
+    stream << 1234.5;
+    const bool comma_in_force = stream.str() == "1.234,5";
+    const double half = parse_quantity<Pressure>("0.5 Pa") / Pa;
+    const std::string text = to_string(1234.5 * Pa, "Pa");
+    std::string message;
+    try {
+        detail::require_between("f", "x", 1234.5, 0.0, 0.5, "-");
+    } catch (const DomainError& error) {
+        message = error.what();
+    }
+    std::setlocale(LC_NUMERIC, c_before.c_str());
+    std::locale::global(before);
+    CHECK(comma_in_force);
+    CHECK(half == 0.5);
+    CHECK(text == "1234.5 Pa");
+    CHECK(message == "f: x = 1234.5; required: from 0 to 0.5");
 }

@@ -215,7 +215,8 @@ std::string to_string(const Q& quantity, std::string_view unit, int significant_
     }
     if (!std::isfinite(value)) throw Error("to_string: value is not finite");
     if (significant_digits < 1 || significant_digits > 17) {
-        throw Error("to_string: significant_digits = " + std::to_string(significant_digits) + "; required: from 1 to 17");
+        throw Error("to_string: significant_digits = " + std::to_string(significant_digits) +
+                    "; required: from 1 to 17");
     }
     std::string text = detail::number_text((value - scale.offset) / scale.factor, significant_digits);
     if (!unit.empty()) text.append(" ").append(unit);
