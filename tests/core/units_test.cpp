@@ -107,7 +107,7 @@ TEST_CASE("temperatures are made from their scales", "[outside]") {
 TEST_CASE("a named unit makes quantities of whole and broken numbers and reads them", "[own]") {
     CHECK((300 * cfm) / cfm == Approx(300.0).epsilon(1e-15));
     CHECK((1 * m) / 2.0 == 0.5 * m);
-    CHECK(3 * inch + 2.5 * cm == 0.1012 * m);
+    CHECK((3 * inch + 2.5 * cm) / m == Approx(0.1012).epsilon(1e-15));
     CHECK((0.3F * m).value() == static_cast<double>(0.3F));
     // Money composes: a price per energy times an energy is money, money over time is a rate.
     const Money cost = 0.2 * money_per_kWh * (5 * kWh);
