@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <sstream>
+
+#include <filterflow/capture/count_ratio.hpp>
+
+#include "support/catch.hpp"
+#include "support/reference.hpp"
+
+using namespace filterflow;
+using filterflow::test::ReferenceTable;
+
+namespace {
+
+std::vector<double> numbers(const ReferenceTable& table, const std::string& quantity) {
+    std::istringstream text(table.row("quantity", quantity)["value"]);
+    std::vector<double> values;
+    for (double x; text >> x;) values.push_back(x);
+    return values;
+}
+
+void check_series(const ReferenceTable& table, const std::string& input, const std::string& output) {
+    const auto up = numbers(table, input + ": upstream counts");
+    const auto down = numbers(table, input + ": downstream counts");
+    const auto up_background = numbers(table, input + ": upstream_background counts");
+    const auto down_background = numbers(table, input + ": downstream_background counts");
+    const CountRatio ratio = count_ratio({up, down, up_background, down_background});
+    const auto individual = numbers(table, output + ": individual ratios");
+    REQUIRE(ratio.individual.size() == individual.size());
+    for (std::size_t i = 0; i < individual.size(); ++i) CHECK(ratio.individual[i] == Approx(individual[i]).margin(1e-9));
+    CHECK(ratio.value == Approx(numbers(table, output + ": mean")[0]).margin(1e-9));
+    CHECK(ratio.standard_deviation == Approx(numbers(table, output + ": sample standard deviation")[0]).margin(1e-9));
+    CHECK(ratio.spread_half_width == Approx(numbers(table, output + ": half width t*s/sqrt(n)")[0]).margin(1e-9));
+}
+
+}   // namespace
+
+TEST_CASE("the standard's arithmetic on a worked series", "[own]") {
+    // tests/reference/counts_example.csv: counts made up, results computed beside it by the standard's rule.
+    const ReferenceTable table("counts_example.csv");
+    check_series(table, "test (device in)", "test");
+    check_series(table, "correlation (no device)", "correlation");
+}
+
+TEST_CASE("where samples agree better than Poisson allows, counting statistics decides", "[own]") {
+    const std::vector<double> up{400, 400, 400, 400}, down{100, 100, 100};
+    const CountRatio ratio = count_ratio({up, down, {}, {}});
+    CHECK(ratio.value == 0.25);
+    CHECK(ratio.spread_half_width == 0.0);
+    CHECK(ratio.interval_source == PenetrationIntervalSource::counting_statistics);
+    CHECK(ratio.interval.lower == ratio.counting_interval.lower);
+    // Second method: first-order variance of the ratio, the upstream mean as the weighted sum it is:
+    // var U = 400 (1/4 + 1 + 1 + 1/4) / 3^2.
+    const double relative = std::sqrt(1.0 / 300 + 400 * 2.5 / 9 / (400.0 * 400));
+    CHECK(0.5 * (ratio.interval.upper - ratio.interval.lower) == Approx(1.96 * 0.25 * relative).epsilon(0.02));
+}
+
+TEST_CASE("where samples scatter more than Poisson allows, their spread decides", "[own]") {
+    const std::vector<double> up{40000, 40000, 40000, 40000}, down{8000, 12000, 10000};
+    const CountRatio ratio = count_ratio({up, down, {}, {}});
+    CHECK(ratio.interval_source == PenetrationIntervalSource::sample_spread);
+    CHECK(ratio.value == Approx(0.25));
+    CHECK(ratio.degrees_of_freedom == 2.0);
+    // t(0.975, 2) = 4.302653 (student's table), s = 0.05
+    CHECK(ratio.interval.upper == Approx(0.25 + 4.302653 * 0.05 / std::sqrt(3.0)).epsilon(1e-6));
+    CHECK(ratio.spread_half_width > ratio.counting_interval.upper - ratio.value);
+}
+
+TEST_CASE("one bracketed sample without background is the exact interval of two counts", "[own]") {
+    const std::vector<double> up{410, 390}, down{30};
+    const CountRatio ratio = count_ratio({up, down, {}, {}});
+    const Interval<double> exact = poisson_ratio_interval({.downstream_count = 30, .downstream_exposure = 1,
+                                                           .upstream_count = 800, .upstream_exposure = 2});
+    CHECK(ratio.interval.lower == Approx(exact.lower).epsilon(1e-12));
+    CHECK(ratio.interval.upper == Approx(exact.upper).epsilon(1e-12));
+}
+
+TEST_CASE("background is taken off as a rate", "[own]") {
+    const std::vector<double> up{210, 210}, down{110}, up_background{40}, down_background{40};
+    const CountRatio ratio = count_ratio({up, down, up_background, down_background, 4.0});   // 10 a sample
+    CHECK(ratio.value == Approx(0.5));
+    const CountRatio clean = count_ratio({up, down, {}, {}});
+    CHECK(ratio.counting_interval.upper - ratio.value > 0.9 * (clean.counting_interval.upper - clean.value));
+}
+
+TEST_CASE("nothing downstream leaves an upper limit", "[own]") {
+    const std::vector<double> up{500, 500}, down{0};
+    const CountRatio ratio = count_ratio({up, down, {}, {}});
+    CHECK(ratio.value == 0.0);
+    CHECK(ratio.interval.lower == 0.0);
+    CHECK(ratio.interval.upper == Approx(2 * (1 / std::pow(0.025, 1.0 / 1000) - 1)).epsilon(1e-9));
+}
+
+TEST_CASE("upstream samples with nothing in them are pooled", "[own]") {
+    const std::vector<double> up{2, 0, 0, 3}, down{1, 0, 1};
+    const CountRatio ratio = count_ratio({up, down, {}, {}});
+    CHECK(ratio.pooled);
+    CHECK(ratio.individual.empty());
+    CHECK(ratio.value == Approx(2.0 / 2.5));
+}
+
+TEST_CASE("a series that is none is refused", "[own]") {
+    const std::vector<double> up{100, 100}, down{10, 10, 10}, none{}, zero{0, 0}, one{1};
+    CHECK_THROWS_WITH(count_ratio({up, down, {}, {}}), Contains("number of upstream samples = 2"));
+    CHECK_THROWS_WITH(count_ratio({up, none, {}, {}}), Contains("number of downstream samples = 0"));
+    CHECK_THROWS_WITH(count_ratio({zero, one, {}, {}}), Contains("mean upstream count = 0 particles"));
+    const std::vector<double> negative{-1};
+    CHECK_THROWS_WITH(count_ratio({up, negative, {}, {}}), Contains("downstream count = -1"));
+}

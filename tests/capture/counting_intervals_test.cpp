@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <cmath>
+#include <random>
+
+#include <boost/math/distributions/binomial.hpp>
+#include <boost/math/distributions/poisson.hpp>
+
+#include <filterflow/capture/counting_intervals.hpp>
+
+#include "support/catch.hpp"
+#include "support/reference.hpp"
+
+using namespace filterflow;
+using filterflow::test::ReferenceRow;
+using filterflow::test::ReferenceTable;
+
+TEST_CASE("Poisson limits agree with published tables", "[outside]") {
+    // tests/reference/poisson_limits.csv: Garwood 1936; n = 0 and n = 10 as printed in the documentation of the
+    // epitools package, one-sided columns as in Gehrels 1986 (from memory).
+    const ReferenceTable table("poisson_limits.csv");
+    for (const ReferenceRow& row : table) {
+        const double n = row.number("n");
+        for (const auto& [probability, lower, upper] :
+             {std::tuple{0.90, "lo90", "hi90"}, {0.95, "lo95", "hi95"}, {0.99, "lo99", "hi99"}}) {
+            const Interval<double> limits = poisson_interval(n, probability);
+            CHECK(limits.lower == Approx(row.number(lower)).epsilon(2e-6).margin(1e-12));
+            CHECK(limits.upper == Approx(row.number(upper)).epsilon(2e-6));
+        }
+        const Interval<double> one_sigma = poisson_interval(n, 2 * 0.8413 - 1);
+        CHECK(one_sigma.upper == Approx(row.number("hi_one_sided_0.8413")).epsilon(1e-4));
+        CHECK(one_sigma.lower == Approx(row.number("lo_one_sided_0.8413")).epsilon(1e-4).margin(1e-12));
+    }
+}
+
+TEST_CASE("binomial limits agree with published cases", "[outside]") {
+    // tests/reference/binomial_limits.csv: 4 of 20 as in the NIST/SEMATECH e-Handbook 7.2.4, the upper limit for
+    // 2 of 20 as in the documentation of Boost.Math; other rows computed.
+    const ReferenceTable table("binomial_limits.csv");
+    for (const ReferenceRow& row : table) {
+        const BinomialCount count{.successes = row.number("successes"), .trials = row.number("trials")};
+        const Interval<double> exact = binomial_interval(count, row.number("confidence"));
+        const Interval<double> score = wilson_interval(count, row.number("confidence"));
+        CHECK(exact.lower == Approx(row.number("clopper_pearson_lo")).epsilon(1e-7).margin(1e-12));
+        CHECK(exact.upper == Approx(row.number("clopper_pearson_hi")).epsilon(1e-7));
+        CHECK(score.lower == Approx(row.number("wilson_lo")).epsilon(1e-7).margin(1e-12));
+        CHECK(score.upper == Approx(row.number("wilson_hi")).epsilon(1e-7));
+    }
+}
+
+TEST_CASE("the ratio of two Poisson rates agrees with computed cases", "[own]") {
+    const ReferenceTable table("poisson_ratio.csv");   // conditional limits computed beside the table's making
+    for (const ReferenceRow& row : table) {
+        const Interval<double> limits = poisson_ratio_interval({.downstream_count = row.number("downstream_count"),
+                                                                .downstream_exposure = row.number("downstream_exposure"),
+                                                                .upstream_count = row.number("upstream_count"),
+                                                                .upstream_exposure = row.number("upstream_exposure")},
+                                                               row.number("confidence"));
+        CHECK(limits.lower == Approx(row.number("exact_conditional_lo")).epsilon(1e-7).margin(1e-15));
+        CHECK(limits.upper == Approx(row.number("exact_conditional_hi")).epsilon(1e-7));
+    }
+}
+
+TEST_CASE("limits are where the distributions leave one tail", "[own]") {
+    // Second method: the cumulative distributions at the limits.
+    for (const double n : {0.0, 1.0, 7.0, 250.0, 40000.0}) {
+        const Interval<double> limits = poisson_interval(n);
+        CHECK(boost::math::cdf(boost::math::poisson(limits.upper), n) == Approx(0.025).epsilon(1e-6));
+        if (n > 0) {
+            CHECK(boost::math::cdf(boost::math::complement(boost::math::poisson(limits.lower), n - 1)) ==
+                  Approx(0.025).epsilon(1e-6));
+        }
+        const Interval<double> share = binomial_interval({.successes = n, .trials = n + 900});
+        CHECK(boost::math::cdf(boost::math::binomial(n + 900, share.upper), n) == Approx(0.025).epsilon(1e-6));
+    }
+}
+
+TEST_CASE("exact intervals cover at least their probability", "[own]") {
+    // Exact sum over the outcomes, no random numbers: sum of P(n) over the n whose interval holds the mean.
+    for (const double mean : {0.3, 2.0, 11.5, 60.0}) {
+        const boost::math::poisson distribution(mean);
+        double covered = 0.0;
+        for (int n = 0; n < 200; ++n) {
+            if (poisson_interval(n).contains(mean)) covered += boost::math::pdf(distribution, n);
+        }
+        CHECK(covered >= 0.95);
+        CHECK(covered < 0.999);
+    }
+}
+
+TEST_CASE("nothing downstream gives an upper limit only", "[own]") {
+    const Interval<double> limits = poisson_ratio_interval({.downstream_count = 0, .upstream_count = 2000});
+    CHECK(limits.lower == 0.0);
+    CHECK(limits.upper == Approx(1.0 / std::pow(0.025, 1.0 / 2000) - 1.0).epsilon(1e-10));   // closed form
+}
+
+TEST_CASE("counting intervals refuse what is no count", "[own]") {
+    CHECK_THROWS_WITH(poisson_interval(-1), Contains("poisson_interval: count = -1 particles; required: >= 0"));
+    CHECK_THROWS_AS(poisson_interval(std::nan("")), DomainError);
+    CHECK_THROWS_WITH(poisson_interval(3, 1.0), Contains("probability = 1"));
+    CHECK_THROWS_WITH(binomial_interval({.successes = 3, .trials = 2}), Contains("successes = 3"));
+    CHECK_THROWS_AS(wilson_interval({.successes = 0, .trials = 0}), DomainError);
+    CHECK_THROWS_WITH(poisson_ratio_interval({.downstream_count = 3, .upstream_count = 0}), Contains("upstream_count"));
+}
