@@ -1,0 +1,272 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "csv_table.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <charconv>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace choose_filter {
+
+namespace {
+
+bool is_blank(char c) { return c == ' ' || c == '\t'; }
+
+std::string_view trimmed(std::string_view text) {
+    while (!text.empty() && is_blank(text.front())) text.remove_prefix(1);
+    while (!text.empty() && is_blank(text.back())) text.remove_suffix(1);
+    return text;
+}
+
+// Lower case, each run of blanks and underscores one blank.
+std::string plain_name(std::string_view text) {
+    std::string name;
+    for (const char c : trimmed(text)) {
+        const bool blank = is_blank(c) || c == '_';
+        if (blank && !name.empty() && name.back() == ' ') continue;
+        name += blank ? ' ' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    }
+    return name;
+}
+
+// Cells of one line; quoted cells may hold commas and doubled quotes, but no line ends.
+std::vector<CsvCell> cells_of(const std::string& path, const std::string& line, std::size_t number) {
+    const auto refuse = [&](std::size_t offset, const std::string& problem, const std::string& hint) {
+        throw DataError({path, number, column_of_offset(line, offset), line}, problem, hint);
+    };
+    std::vector<CsvCell> cells;
+    std::size_t i = 0;
+    while (true) {
+        while (i < line.size() && is_blank(line[i])) ++i;
+        CsvCell cell{{}, number, i};
+        if (i < line.size() && line[i] == '"') {
+            const std::size_t opening = i++;
+            cell.offset = i;
+            while (true) {
+                if (i >= line.size()) {
+                    refuse(opening, "this quote is never closed", "close it on the same line, or leave it out");
+                }
+                if (line[i] == '"' && i + 1 < line.size() && line[i + 1] == '"') {
+                    cell.text += '"';
+                    i += 2;
+                } else if (line[i] == '"') {
+                    ++i;
+                    break;
+                } else {
+                    cell.text += line[i++];
+                }
+            }
+            while (i < line.size() && is_blank(line[i])) ++i;
+            if (i < line.size() && line[i] != ',') {
+                refuse(i, "text after the closing quote of a cell", "put the whole cell in quotes");
+            }
+        } else {
+            const std::size_t begin = i;
+            while (i < line.size() && line[i] != ',') ++i;
+            cell.text = std::string(trimmed(std::string_view(line).substr(begin, i - begin)));
+        }
+        cells.push_back(std::move(cell));
+        if (i >= line.size()) return cells;
+        ++i;   // the comma
+    }
+}
+
+CsvColumn column_of(const CsvCell& header) {
+    CsvColumn column;
+    column.header = header;
+    const std::string& text = header.text;
+    const std::size_t open = text.find('[');
+    if (open == std::string::npos) {
+        column.name = plain_name(text);
+        return column;
+    }
+    column.name = plain_name(std::string_view(text).substr(0, open));
+    const std::size_t close = text.find(']', open);
+    std::string_view unit = std::string_view(text).substr(
+        open + 1, (close == std::string::npos ? text.size() : close) - open - 1);
+    std::size_t skipped = 0;
+    while (skipped < unit.size() && is_blank(unit[skipped])) ++skipped;
+    column.unit = std::string(trimmed(unit));
+    column.unit_offset = header.offset + open + 1 + skipped;
+    return column;
+}
+
+}   // namespace
+
+std::vector<std::string> lines_of(std::string_view text) {
+    std::vector<std::string> lines;
+    while (!text.empty()) {
+        const std::size_t end = text.find('\n');
+        std::string_view line = text.substr(0, end);
+        if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
+        lines.emplace_back(line);
+        if (end == std::string_view::npos) break;
+        text.remove_prefix(end + 1);
+    }
+    return lines;
+}
+
+std::optional<double> number_of(std::string_view text) {
+    text = trimmed(text);
+    if (!text.empty() && text.front() == '+') {
+        text.remove_prefix(1);
+        if (!text.empty() && (text.front() == '-' || text.front() == '+')) return std::nullopt;
+    }
+    double value = 0.0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    if (text.empty() || error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value)) {
+        return std::nullopt;
+    }
+    return value;
+}
+
+void refuse_binary(const std::string& path, std::string_view text) {
+    if (text.size() >= 2 && (text.substr(0, 2) == "\xFF\xFE" || text.substr(0, 2) == "\xFE\xFF")) {
+        throw DataError({path}, "the file is UTF-16 text", "save it as UTF-8");
+    }
+    const std::size_t null = text.find('\0');
+    if (null != std::string_view::npos) {
+        const auto line = static_cast<std::size_t>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(null), '\n')) + 1;
+        throw DataError({path, line}, "the file is not text: it holds a null byte",
+                        "export the readings as comma-separated text, not as a spreadsheet file");
+    }
+}
+
+CsvTable::CsvTable(std::string path, const std::string& text) : path_(std::move(path)) {
+    std::string_view rest = text;
+    refuse_binary(path_, rest);
+    if (rest.substr(0, 3) == "\xEF\xBB\xBF") rest.remove_prefix(3);   // byte order mark of UTF-8
+    lines_ = lines_of(rest);
+
+    std::size_t header_line = 0;
+    for (std::size_t n = 1; n <= lines_.size(); ++n) {
+        const std::string& line = lines_[n - 1];
+        const std::string_view content = trimmed(line);
+        if (content.empty() || content.front() == '#') continue;
+        if (header_line == 0) {
+            header_line = n;
+            for (const char wrong : {';', '\t'}) {
+                if (content.find(wrong) != std::string_view::npos && content.find(',') == std::string_view::npos) {
+                    throw DataError({path_, n, column_of_offset(line, line.find(wrong, static_cast<std::size_t>(
+                                                                                           content.data() - line.data()))), line},
+                                    wrong == ';' ? "the cells are separated by semicolons"
+                                                 : "the cells are separated by tabs",
+                                    "save the table with commas between the cells and a point in decimal numbers");
+                }
+            }
+            for (const CsvCell& cell : cells_of(path_, line, n)) {
+                CsvColumn column = column_of(cell);
+                if (column.name.empty()) {
+                    throw DataError(place(cell), "a column without a name",
+                                    "header cells are written 'name [unit]', as in 'flow [cfm]'");
+                }
+                if (cell.text.find('[') != std::string::npos && cell.text.back() != ']') {
+                    throw DataError(place(cell), fmt::format("the header '{}' does not end with ']'", shown_text(cell.text)),
+                                    "header cells are written 'name [unit]', as in 'flow [cfm]'");
+                }
+                if (find_column(column.name)) {
+                    throw DataError(place(cell), fmt::format("two columns are named '{}'", shown_text(column.name)),
+                                    "remove one of them");
+                }
+                columns_.push_back(std::move(column));
+            }
+            continue;
+        }
+        std::vector<CsvCell> cells = cells_of(path_, line, n);
+        if (cells.size() > columns_.size()) {
+            throw DataError(place(cells[columns_.size()]),
+                            fmt::format("{} cells where the header has {}", cells.size(), columns_.size()),
+                            "is there a comma inside a number? Decimal numbers are written with a point, thousands "
+                            "without a mark");
+        }
+        if (cells.size() < columns_.size()) {
+            throw DataError({path_, n, column_of_offset(line, line.size()), line},
+                            fmt::format("{} cells where the header has {}: '{}' is missing", cells.size(),
+                                        columns_.size(), columns_[cells.size()].header.text),
+                            "leave a cell empty between commas where there is no reading");
+        }
+        rows_.push_back(std::move(cells));
+    }
+    if (header_line == 0) {
+        throw DataError({path_}, "the file is empty", "the first line names the columns, as in 'flow [cfm],pressure [inH2O]'");
+    }
+}
+
+SourcePlace CsvTable::place(const CsvCell& cell) const {
+    const std::string& line = lines_[cell.line - 1];
+    return {path_, cell.line, column_of_offset(line, cell.offset), line};
+}
+
+std::string CsvTable::origin(std::size_t row) const {
+    return fmt::format("{}:{}", path_, rows_[row].front().line);
+}
+
+std::optional<std::size_t> CsvTable::find_column(std::string_view name) const {
+    for (std::size_t i = 0; i < columns_.size(); ++i) {
+        if (columns_[i].name == name) return i;
+    }
+    return std::nullopt;
+}
+
+std::size_t CsvTable::column(std::string_view name) const {
+    if (const auto found = find_column(name)) return *found;
+    std::vector<std::string> here;
+    for (const CsvColumn& column : columns_) here.push_back(column.header.text);
+    const CsvCell& last = columns_.back().header;
+    const std::string& line = lines_[last.line - 1];
+    throw DataError({path_, last.line, column_of_offset(line, line.size()), line},
+                    fmt::format("the column '{}' is missing", name),
+                    fmt::format("the columns here are {}", quoted_list(here)));
+}
+
+void CsvTable::refuse_unknown_columns(const std::vector<std::string>& known) const {
+    for (const CsvColumn& column : columns_) {
+        if (std::find(known.begin(), known.end(), column.name) != known.end()) continue;
+        throw DataError(place(column.header), fmt::format("unknown column '{}'", shown_text(column.name)),
+                        name_hint(column.name, known, "columns"));
+    }
+}
+
+void CsvTable::require_rows(std::size_t least, std::string_view purpose) const {
+    if (rows_.size() >= least) return;
+    throw DataError({path_}, fmt::format("{} row{} of readings; {} needs at least {}", rows_.size(),
+                                         rows_.size() == 1 ? "" : "s", purpose, least));
+}
+
+double CsvTable::number(std::size_t row, std::size_t column) const {
+    const CsvCell& c = cell(row, column);
+    if (c.text.empty()) {
+        refuse(row, column, fmt::format("no number in the column '{}'", columns_[column].name),
+               "write the reading, or remove the row");
+    }
+    if (const auto value = number_of(c.text)) return *value;
+    const std::string name = plain_name(c.text);
+    if (name == "nan" || name == "inf" || name == "-inf" || name == "infinity" || name == "-nan" || name == "+inf") {
+        refuse(row, column, fmt::format("'{}' is not a finite number", c.text), "remove the row if there is no reading");
+    }
+    refuse(row, column, fmt::format("'{}' is not a number", shown_text(c.text)),
+           "numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header");
+}
+
+double CsvTable::count(std::size_t row, std::size_t column) const {
+    const double value = number(row, column);
+    if (!(value >= 0.0)) {
+        refuse(row, column, fmt::format("the count {} is negative", cell(row, column).text), "counts are 0 or more");
+    }
+    return value;
+}
+
+void CsvTable::refuse(std::size_t row, std::size_t column, const std::string& problem, const std::string& hint) const {
+    throw DataError(place(row, column), problem, hint);
+}
+
+void CsvTable::refuse_missing_unit(std::size_t column, std::string_view example) const {
+    const CsvColumn& c = columns_[column];
+    throw DataError(place(c.header), fmt::format("the column '{}' has no unit", c.name),
+                    fmt::format("write the unit in brackets: '{} [{}]'", c.name, example));
+}
+
+}   // namespace choose_filter

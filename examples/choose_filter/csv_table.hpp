@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// A table of readings: cells separated by commas, a header line whose cells are `name [unit]`, lines that begin
+// with # are comments. Every cell knows its line and column, so that an error points at it.
+//
+// Why a reader of our own: Debian's CSV libraries for C and C++ were looked at (libcsv3 hands over cells without
+// their columns; the fccp header wants the number of columns at compile time and reports the line only). Neither
+// can point at the bad character, which is what this reader is for; the rest is small.
+
+#include <cstddef>
+#include <initializer_list>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "data_error.hpp"
+#include "quantity_cell.hpp"
+
+namespace choose_filter {
+
+/// A cell as written, quotes and surrounding blanks removed, and where it begins.
+struct CsvCell {
+    std::string text;
+    std::size_t line = 0;
+    std::size_t offset = 0;   ///< of the text in its line [bytes]
+};
+
+/// A column's header: `name [unit]`; the unit is empty where the header has none.
+struct CsvColumn {
+    std::string name;   ///< lower case, blanks single
+    std::string unit;
+    CsvCell header;
+    std::size_t unit_offset = 0;   ///< of the unit in its line [bytes]
+};
+
+class CsvTable {
+public:
+    /// Reads a table. Throws DataError if it is empty, binary, badly quoted, separated by something else than
+    /// commas, has two columns of one name, or a row has more or fewer cells than the header.
+    CsvTable(std::string path, const std::string& text);
+
+    const std::string& path() const { return path_; }
+    const std::vector<CsvColumn>& columns() const { return columns_; }
+    std::size_t row_count() const { return rows_.size(); }
+
+    /// Index of a column; nothing if the table has no such column.
+    std::optional<std::size_t> find_column(std::string_view name) const;
+    /// Index of a column that the table must have.
+    std::size_t column(std::string_view name) const;
+    /// Throws if a column is none of those known, with the nearest known name.
+    void refuse_unknown_columns(const std::vector<std::string>& known) const;
+    /// Throws if the table has fewer rows than needed, and says for what.
+    void require_rows(std::size_t least, std::string_view purpose) const;
+
+    const CsvCell& cell(std::size_t row, std::size_t column) const { return rows_[row][column]; }
+    bool is_empty(std::size_t row, std::size_t column) const { return rows_[row][column].text.empty(); }
+    SourcePlace place(const CsvCell& cell) const;
+    SourcePlace place(std::size_t row, std::size_t column) const { return place(cell(row, column)); }
+    /// "path:line" of a row, as readings remember where they came from.
+    std::string origin(std::size_t row) const;
+
+    /// The unit of a column in SI; checks its dimension.
+    template <class Quantity>
+    double unit_of(std::size_t column) const {
+        const CsvColumn& c = columns_[column];
+        if (c.unit.empty()) refuse_missing_unit(column, QuantityName<Quantity>::example);
+        return unit_in_si<Quantity>(c.unit, place({c.unit, c.header.line, c.unit_offset}));
+    }
+    /// A cell times the unit of its column.
+    template <class Quantity>
+    Quantity quantity(std::size_t row, std::size_t column) const {
+        return Quantity::from_value(number(row, column) * unit_of<Quantity>(column));
+    }
+    /// A cell as a finite number.
+    double number(std::size_t row, std::size_t column) const;
+    /// A cell as a number >= 0.
+    double count(std::size_t row, std::size_t column) const;
+    /// Throws DataError at a cell.
+    [[noreturn]] void refuse(std::size_t row, std::size_t column, const std::string& problem,
+                             const std::string& hint = {}) const;
+
+private:
+    [[noreturn]] void refuse_missing_unit(std::size_t column, std::string_view example) const;
+
+    std::string path_;
+    std::vector<std::string> lines_;
+    std::vector<CsvColumn> columns_;
+    std::vector<std::vector<CsvCell>> rows_;
+};
+
+/// Lines of a text, without their ends (LF or CR LF).
+std::vector<std::string> lines_of(std::string_view text);
+
+/// A finite number written with a point, independent of the locale; nothing if it is not one.
+std::optional<double> number_of(std::string_view text);
+
+/// Throws DataError if a text is empty or not text at all (null bytes, UTF-16).
+void refuse_binary(const std::string& path, std::string_view text);
+
+}   // namespace choose_filter

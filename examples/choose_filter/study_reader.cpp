@@ -1,0 +1,713 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "study_reader.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include <filterflow/airflow/flow_holding_fan.hpp>
+
+#include "csv_table.hpp"
+#include "study_readings.hpp"
+#include "toml_table.hpp"
+
+namespace choose_filter {
+
+namespace {
+
+using namespace filterflow;
+
+// Every table of a study file with its keys. The manual page (docs/choose_filter.md) lists the same; a test compares.
+const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
+    static const std::map<std::string, std::vector<std::string>, std::less<>> keys = {
+        {"", {"study", "stand", "filter", "candidate", "system", "prices"}},
+        {"study", {"title", "note", "standard_air", "comparison_velocities", "coverage"}},
+        {"air", {"temperature", "pressure", "relative_humidity"}},
+        {"stand", {"air", "flow", "empty_stand", "correlation_counts", "flow_element", "traverse", "fan", "fan_ends",
+                   "leak_test", "manometer", "flow_instrument"}},
+        {"stand.flow_element", {"kind", "throat_diameter", "pipe_diameter", "coefficient", "straight_upstream",
+                                "straight_downstream"}},
+        {"stand.traverse", {"rule", "diameter", "points_per_diameter", "diameters", "width", "height",
+                            "points_along_width", "points_along_height", "rule_known_within"}},
+        {"stand.fan", {"table", "pressure", "stated_air"}},
+        {"stand.fan_ends", {"shut_off_pressure", "free_flow"}},
+        {"stand.leak_test", {"flow", "pressure", "exponent"}},
+        {"stand.manometer", {"gain", "zero", "resolution"}},
+        {"stand.flow_instrument", {"gain", "zero", "resolution"}},
+        {"filter", {"name", "width", "height", "depth", "free_area", "price", "claimed_life", "pleat_count",
+                    "media_area", "pressure", "counts", "counts_face_velocity", "discharged_counts", "loading"}},
+        {"candidate", {"name", "stages", "bypass_gap"}},
+        {"candidate.stages", {"filter", "final_resistance", "greatest_age"}},
+        {"system", {"name", "control", "air", "hours_per_year", "dust_concentration", "dust_equivalence",
+                    "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits"}},
+        {"system.fan", {"table", "pressure", "stated_air", "pressure_known_within", "power_known_within"}},
+        {"system.ducts", {"design_flow", "design_pressure", "exponent", "constant_pressure", "stated_air",
+                          "known_within"}},
+        {"system.segment", {"name", "length", "diameter", "width", "height", "roughness", "loss_coefficient"}},
+        {"system.part", {"name", "flow", "pressure", "exponent", "stated_air"}},
+        {"system.limits", {"least_airflow", "greatest_external_static_pressure", "greatest_face_velocity",
+                           "least_pm25_removal"}},
+        {"prices", {"currency", "electricity_per_kWh", "labour_per_change", "disposal_per_filter", "discount_rate",
+                    "electricity_escalation", "horizon"}},
+    };
+    return keys;
+}
+
+class StudyReader {
+public:
+    StudyReader(std::string path, const FileSource& files) : path_(std::move(path)), files_(files) {}
+
+    StudyInput read() {
+        const FileText file = files_.read(path_);
+        if (!file.found) throw DataError({path_}, "cannot read the study file: " + file.reason);
+        if (file.text.find_first_not_of(" \t\r\n") == std::string::npos) {
+            throw DataError({path_}, "the file is empty", "choose_filter --start DIR writes a study to begin from");
+        }
+        const TomlValue document = parse_toml(path_, file.text);
+        const TomlTable root(document, "the study file", study_keys(""));
+
+        StudyInput study;
+        study.origin = path_;
+        read_study_table(root, study);
+        read_stand(root, study);
+        read_filters(root, study);
+        read_candidates(root, study);
+        read_systems(root, study);
+        read_prices(root, study);
+        if (!study.stand && study.filters.empty() && study.systems.empty()) {
+            throw DataError({path_}, "the study holds neither a stand, nor a filter, nor a system",
+                            "a filter with pressure readings is the least: [[filter]] name, width, height, pressure");
+        }
+        return study;
+    }
+
+private:
+    // ---- Files ----
+    CsvTable table_file(const TomlTable& table, std::string_view key) const {
+        const std::string name = table.required_text(key);
+        const std::string path = beside_study(name);
+        const FileText file = files_.read(path);
+        if (!file.found) {
+            table.refuse(key, fmt::format("cannot read '{}': {}", shown_text(path, 120), file.reason),
+                         "paths are relative to the study file");
+        }
+        return CsvTable(path, file.text);
+    }
+
+    std::string beside_study(const std::string& name) const {
+        const std::filesystem::path file(name);
+        if (file.is_absolute()) return name;
+        return (std::filesystem::path(path_).parent_path() / file).lexically_normal().generic_string();
+    }
+
+    // ---- Air ----
+    static MoistAirConditions air_conditions(const TomlTable& air) {
+        MoistAirConditions conditions{};
+        conditions.temperature = air.required_quantity<Temperature>("temperature");
+        conditions.pressure = air.required_positive<Pressure>("pressure");
+        const auto humidity = air.fraction("relative_humidity");
+        if (!humidity) air.refuse_missing("relative_humidity", "\"45 %\"");
+        if (!(*humidity >= 0.0 && *humidity <= 1.0)) {
+            air.refuse("relative_humidity", "the relative humidity lies outside 0 to 100 %");
+        }
+        conditions.relative_humidity = *humidity;
+        if (conditions.pressure < Pressure::from_value(30e3) || conditions.pressure > Pressure::from_value(120e3)) {
+            air.refuse("pressure", "no barometer shows this pressure",
+                       "write the absolute pressure at the place, about 101 kPa at sea level, 84 kPa at 1500 m");
+        }
+        if (conditions.temperature < from_celsius(-60.0) || conditions.temperature > from_celsius(90.0)) {
+            air.refuse("temperature", "this temperature is outside -60 to 90 degC (-76 to 194 degF)");
+        }
+        try {
+            moist_air(conditions);
+        } catch (const Error& error) {
+            throw DataError(air.place(), error.what());
+        }
+        return conditions;
+    }
+
+    static std::optional<MoistAirConditions> optional_air(const TomlTable& table, std::string_view key,
+                                                          const std::string& title) {
+        const auto air = table.table(key, title, study_keys("air"));
+        if (!air) return std::nullopt;
+        return air_conditions(*air);
+    }
+
+    struct NamedAir {
+        AirState air;
+        std::string name;
+    };
+
+    // A standard air by name, or a table of conditions.
+    static std::optional<NamedAir> stated_air(const TomlTable& table, std::string_view key) {
+        const TomlValue* value = table.find(key);
+        if (value == nullptr) return std::nullopt;
+        if (value->kind == TomlKind::table) {
+            const TomlTable air(*value, fmt::format("{} {}", table.title(), key), study_keys("air"));
+            const AirState state = moist_air(air_conditions(air));
+            return NamedAir{state, fmt::format("air of {:.4g} kg/m3", state.density.value())};
+        }
+        static const std::vector<std::string> names = {"duct design air", "fan table air", "fan test air",
+                                                       "ISA sea level air"};
+        const std::size_t choice = *table.choice(key, names);
+        const AirState states[] = {duct_design_air(), fan_table_air(), fan_test_air(), isa_sea_level_air()};
+        return NamedAir{states[choice], names[choice]};
+    }
+
+    AirState stated_air_or_standard(const TomlTable& table, std::string_view key) const {
+        const auto air = stated_air(table, key);
+        return air ? air->air : standard_air_;
+    }
+
+    // ---- [study] ----
+    void read_study_table(const TomlTable& root, StudyInput& study) {
+        static const TomlValue nothing;
+        const auto given = root.table("study", "[study]", study_keys("study"));
+        const TomlTable table = given ? *given : TomlTable(nothing, "[study]", {});
+        study.title = table.text("title").value_or("Filter study");
+        study.note = table.text("note").value_or("");
+        const NamedAir air = stated_air(table, "standard_air").value_or(NamedAir{duct_design_air(), "duct design air"});
+        study.standard_air = air.air;
+        study.standard_air_name = air.name;
+        standard_air_ = air.air;
+        study.comparison_velocities = table.quantities<Velocity>("comparison_velocities");
+        for (const Velocity& velocity : study.comparison_velocities) {
+            if (!(velocity.value() > 0.0)) table.refuse("comparison_velocities", "a comparison velocity is not above 0");
+        }
+        if (study.comparison_velocities.empty()) {
+            study.comparison_velocities = {Velocity::from_value(1.5), Velocity::from_value(2.5)};
+        }
+        study.coverage_probability = table.fraction("coverage").value_or(0.95);
+        if (!(study.coverage_probability >= 0.5 && study.coverage_probability <= 0.9999)) {
+            table.refuse("coverage", "the coverage lies outside 50 to 99.99 %");
+        }
+    }
+
+    // ---- [stand] ----
+    void read_stand(const TomlTable& root, StudyInput& study) {
+        const auto table = root.table("stand", "[stand]", study_keys("stand"));
+        if (!table) return;
+        StandInput stand;
+        stand.air = optional_air(*table, "air", "[stand] air");
+        stand.flow_method = static_cast<StandFlowMethod>(
+            table->choice("flow", flow_method_words())
+                .value_or(static_cast<std::size_t>(StandFlowMethod::not_measured)));
+        method_ = stand.flow_method;
+        read_flow_element(*table, stand);
+        read_traverse(*table, stand);
+        read_stand_fan(*table, stand);
+        if (const auto leak = table->table("leak_test", "[stand.leak_test]", study_keys("stand.leak_test"))) {
+            SealLeakage test;
+            if (!leak->has("flow")) leak->refuse_missing("flow", "\"12 L/s +- 20 %\"");
+            test.flow = *leak->uncertain_quantity<VolumeFlow>("flow", "leakage of the stand");
+            if (test.flow.value.value() < 0.0) leak->refuse("flow", "the leakage is negative");
+            test.pressure = leak->required_positive<Pressure>("pressure");
+            test.exponent = leak->number("exponent").value_or(0.65);
+            if (!(test.exponent >= 0.5 && test.exponent <= 1.0)) {
+                leak->refuse("exponent", "the exponent of leakage lies outside 0.5 (openings) to 1 (fine cracks)");
+            }
+            stand.leakage = test;
+        }
+        stand.manometer = read_instrument<Pressure>(*table, "manometer", "manometer");
+        if (stand.flow_method == StandFlowMethod::flow_meter) {
+            stand.flow_instrument = read_instrument<VolumeFlow>(*table, "flow_instrument", "flow meter");
+        } else if (stand.flow_method == StandFlowMethod::traverse) {
+            stand.flow_instrument = read_instrument<Velocity>(*table, "flow_instrument", "anemometer");
+        } else {
+            stand.flow_instrument = read_instrument<Pressure>(*table, "flow_instrument", "manometer of the flow");
+        }
+        if (table->has("empty_stand")) {
+            const CsvTable csv = table_file(*table, "empty_stand");
+            stand.empty_stand = bench_readings(csv, stand.flow_method);
+            check_traverse_columns(csv, stand, stand.empty_stand);
+        }
+        if (table->has("correlation_counts")) {
+            correlation_ = correlation_counts(table_file(*table, "correlation_counts"));
+        }
+        study.stand = std::move(stand);
+    }
+
+    // A part of the stand that its flow method needs, or that contradicts it.
+    static std::optional<TomlTable> method_part(const TomlTable& table, std::string_view key, StandFlowMethod method,
+                                                StandFlowMethod chosen) {
+        const std::string title = fmt::format("[stand.{}]", key);
+        const auto part = table.table(key, title, study_keys(fmt::format("stand.{}", key)));
+        const std::string& word = flow_method_words()[static_cast<std::size_t>(method)];
+        if (chosen == method && !part) {
+            table.refuse("flow", fmt::format("the flow is measured by a {}, but {} is missing", word, title),
+                         fmt::format("add {} with the keys {}", title,
+                                     quoted_list(study_keys(fmt::format("stand.{}", key)))));
+        }
+        if (chosen != method && part) {
+            throw DataError(table.place(key),
+                            fmt::format("{} is given, but [stand] flow = \"{}\"", title,
+                                        flow_method_words()[static_cast<std::size_t>(chosen)]),
+                            fmt::format("set flow = \"{}\", or remove {}", word, title));
+        }
+        return part;
+    }
+
+    static void read_flow_element(const TomlTable& table, StandInput& stand) {
+        const auto part = method_part(table, "flow_element", StandFlowMethod::flow_element, stand.flow_method);
+        if (!part) return;
+        static const std::vector<std::string> kinds = {
+            "orifice, corner taps", "orifice, diameter taps", "orifice, flange taps", "ISA 1932 nozzle",
+            "long-radius nozzle", "Venturi nozzle", "classical Venturi, as cast", "classical Venturi, machined",
+            "classical Venturi, welded sheet", "chamber nozzle, long throat", "chamber nozzle, short throat",
+            "nozzle of stated coefficient"};
+        FlowElement element;
+        const auto kind = part->choice("kind", kinds);
+        if (!kind) part->refuse_missing("kind", "\"nozzle of stated coefficient\"");
+        element.kind = static_cast<FlowElementKind>(*kind);
+        if (!part->has("throat_diameter")) part->refuse_missing("throat_diameter", "\"150 mm\"");
+        element.throat_diameter = *part->uncertain_quantity<Length>("throat_diameter", "throat diameter");
+        if (!(element.throat_diameter.value.value() > 0.0)) part->refuse("throat_diameter", "throat_diameter must be above 0");
+        element.pipe_diameter = part->uncertain_quantity<Length>("pipe_diameter", "pipe diameter");
+        if (element.pipe_diameter && !(element.pipe_diameter->value > element.throat_diameter.value)) {
+            part->refuse("pipe_diameter", "the pipe is not wider than the throat");
+        }
+        const bool draws_from_room = element.kind == FlowElementKind::stated_nozzle ||
+                                     element.kind == FlowElementKind::chamber_nozzle_long_throat ||
+                                     element.kind == FlowElementKind::chamber_nozzle_short_throat;
+        if (!element.pipe_diameter && !draws_from_room) {
+            throw DataError(part->place(), "'pipe_diameter' is missing in [stand.flow_element]",
+                            "this element stands in a pipe; its coefficient depends on the ratio of the diameters");
+        }
+        element.stated_coefficient = part->uncertain_number("coefficient", "discharge coefficient");
+        if (element.stated_coefficient && !(element.stated_coefficient->value > 0.3 && element.stated_coefficient->value < 1.1)) {
+            part->refuse("coefficient", "the discharge coefficient lies outside 0.3 to 1.1");
+        }
+        if (element.kind == FlowElementKind::stated_nozzle && !element.stated_coefficient) {
+            part->refuse_missing("coefficient", "\"0.98 +- 1 %\"");
+        }
+        element.straight_upstream = part->quantity<Length>("straight_upstream");
+        element.straight_downstream = part->quantity<Length>("straight_downstream");
+        stand.flow_element = std::move(element);
+    }
+
+    static std::size_t counted(const TomlTable& table, std::string_view key, std::size_t otherwise) {
+        const auto value = table.number(key);
+        if (!value) return otherwise;
+        const TomlValue* given = table.find(key);
+        if (!given->is_integer || *value < 1.0 || *value > 1e6) {
+            table.refuse(key, fmt::format("'{}' must be a whole number above 0", key));
+        }
+        return static_cast<std::size_t>(*value);
+    }
+
+    static void read_traverse(const TomlTable& table, StandInput& stand) {
+        const auto part = method_part(table, "traverse", StandFlowMethod::traverse, stand.flow_method);
+        if (!part) return;
+        static const std::vector<std::string> rules = {"log-linear", "log-Tchebycheff", "equal area"};
+        TraverseSection section;
+        if (const auto rule = part->choice("rule", rules)) section.rule = static_cast<TraverseRule>(*rule);
+        if (part->has("diameter")) {
+            if (part->has("width") || part->has("height")) {
+                part->refuse("diameter", "a section has a diameter, or a width and a height, not both");
+            }
+            section.shape = SectionShape::circle;
+            section.diameter = *part->uncertain_quantity<Length>("diameter", "duct diameter");
+            section.points_per_diameter = counted(*part, "points_per_diameter", 10);
+            section.diameters = counted(*part, "diameters", 2);
+        } else {
+            for (const char* key : {"width", "height"}) {
+                if (!part->has(key)) part->refuse_missing(key, "\"24 in\"");
+            }
+            section.width = *part->uncertain_quantity<Length>("width", "duct width");
+            section.height = *part->uncertain_quantity<Length>("height", "duct height");
+            section.points_along_width = counted(*part, "points_along_width", 5);
+            section.points_along_height = counted(*part, "points_along_height", 5);
+        }
+        if (const auto within = part->fraction("rule_known_within")) {
+            if (!(*within >= 0.0 && *within < 1.0)) part->refuse("rule_known_within", "'rule_known_within' lies outside 0 to 100 %");
+            section.rule_uncertainty = *within / normal_95;
+        }
+        if (section.points_per_diameter > 100 || section.diameters > 100 || section.points_along_width > 100 ||
+            section.points_along_height > 100) {
+            throw DataError(part->place(), "a traverse has at most 100 positions on a line");
+        }
+        try {
+            traverse_points(section);
+        } catch (const Error& error) {
+            throw DataError(part->place(), fmt::format("this traverse is not possible: {}", error.what()));
+        }
+        stand.traverse = std::move(section);
+    }
+
+    static void check_traverse_columns(const CsvTable& csv, const StandInput& stand,
+                                       const std::vector<BenchReading>& readings) {
+        if (!stand.traverse || readings.empty()) return;
+        const std::size_t wanted = traverse_points(*stand.traverse).size();
+        const std::size_t given = readings.front().traverse_velocities.size();
+        if (given == wanted) return;
+        throw DataError({csv.path()}, fmt::format("{} velocity columns; the traverse of [stand.traverse] has {} positions",
+                                                  given, wanted),
+                        fmt::format("name them 'velocity 1' to 'velocity {}', line by line", wanted));
+    }
+
+    static FanPressureKind pressure_kind(const TomlTable& fan) {
+        static const std::vector<std::string> kinds = {"total", "static", "external static"};
+        const auto kind = fan.choice("pressure", kinds);
+        if (!kind) fan.refuse_missing("pressure", "\"static\" (or \"total\", or \"external static\")");
+        return static_cast<FanPressureKind>(*kind);
+    }
+
+    FanTable fan_table(const TomlTable& fan, FanControl control) const {
+        FanTable table;
+        table.kind = pressure_kind(fan);
+        table.stated_air = stated_air_or_standard(fan, "stated_air");
+        const CsvTable csv = table_file(fan, "table");
+        table.points = fan_points(csv, table.kind);
+        // One flow (for a drive that holds the flow: one pressure) has one row.
+        for (std::size_t row = 0; row < table.points.size(); ++row) {
+            for (std::size_t before = 0; before < row; ++before) {
+                const FanPoint& a = table.points[before];
+                const FanPoint& b = table.points[row];
+                const bool same = control == FanControl::fixed_speed ? a.flow == b.flow : a.pressure == b.pressure;
+                if (!same) continue;
+                csv.refuse(row, csv.column("flow"),
+                           fmt::format("this row contradicts {}: one {}, two {}", csv.origin(before),
+                                       control == FanControl::fixed_speed ? "flow" : "pressure",
+                                       control == FanControl::fixed_speed ? "pressures" : "flows"),
+                           control == FanControl::fixed_speed
+                               ? "a fan at one speed makes one pressure at a flow; if its drive holds the airflow, set "
+                                 "control = \"holds airflow\""
+                               : "a drive that holds the airflow gives one flow at a pressure; keep one of the rows");
+            }
+        }
+        try {
+            if (control == FanControl::fixed_speed) {
+                fan_curve(table);
+            } else {
+                flow_holding_fan(table);
+            }
+        } catch (const DomainError& error) {
+            throw DataError({csv.path()}, fmt::format("not a fan table: {}", error.what()));
+        }
+        return table;
+    }
+
+    void read_stand_fan(const TomlTable& table, StandInput& stand) const {
+        if (const auto fan = method_part(table, "fan", StandFlowMethod::fan_table, stand.flow_method)) {
+            stand.fan = fan_table(*fan, FanControl::fixed_speed);
+        }
+        const auto ends = table.table("fan_ends", "[stand.fan_ends]", study_keys("stand.fan_ends"));
+        if (!ends) return;
+        if (stand.flow_method != StandFlowMethod::not_measured) {
+            throw DataError(table.place("fan_ends"),
+                            fmt::format("[stand.fan_ends] is given, but [stand] flow = \"{}\"",
+                                        flow_method_words()[static_cast<std::size_t>(stand.flow_method)]),
+                            "the ends of the fan's curve serve an estimate where the flow is not measured; remove them");
+        }
+        stand.fan_ends = StatedFan{ends->required_positive<Pressure>("shut_off_pressure"),
+                                       ends->required_positive<VolumeFlow>("free_flow")};
+    }
+
+    template <class Quantity>
+    static Instrument read_instrument(const TomlTable& stand, const char* key, const char* name) {
+        const auto table = stand.table(key, fmt::format("[stand.{}]", key), study_keys(fmt::format("stand.{}", key)));
+        if (!table) return {};
+        InstrumentData<Quantity> data;
+        data.name = name;
+        const double gain = table->fraction("gain").value_or(0.0);
+        if (!(gain >= 0.0 && gain < 1.0)) table->refuse("gain", "'gain' lies outside 0 to 100 %");
+        data.gain_uncertainty = gain / normal_95;
+        const auto not_negative = [&](const char* part) {
+            const auto value = table->quantity<Quantity>(part).value_or(Quantity{});
+            if (value.value() < 0.0) table->refuse(part, fmt::format("'{}' is negative", part));
+            return value.value();
+        };
+        data.zero_uncertainty = Quantity::from_value(not_negative("zero") / normal_95);
+        data.resolution = Quantity::from_value(not_negative("resolution"));
+        return instrument(data);
+    }
+
+    // ---- [[filter]] ----
+    // Names are keys: each is used once, and without line ends or commas that tables could not show.
+    template <class Entry>
+    static std::string unique_name(const TomlTable& table, const std::vector<Entry>& others, const char* what) {
+        const std::string name = table.required_text("name");
+        if (name.size() > 120 || std::any_of(name.begin(), name.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; })) {
+            table.refuse("name", "a name is one line of at most 120 characters");
+        }
+        for (const Entry& other : others) {
+            if (other.name == name) table.refuse("name", fmt::format("two {}s are named '{}'", what, name), "names tell them apart: change one");
+        }
+        return name;
+    }
+
+    static std::optional<Uncertain<Money>> money(const TomlTable& table, std::string_view key, const std::string& input_name) {
+        const auto stated = table.stated_number(key);
+        if (!stated) return std::nullopt;
+        if (!(stated->value >= 0.0)) table.refuse(key, fmt::format("'{}' is negative", key));
+        const Money value = Money::from_value(stated->value);
+        if (stated->half_width == 0.0) return Uncertain<Money>(value);
+        return uncertain(value, Money::from_value(stated->half_width / normal_95), input_name);
+    }
+
+    void read_filters(const TomlTable& root, StudyInput& study) const {
+        for (const TomlTable& table : root.tables("filter", "[[filter]]", study_keys("filter"))) {
+            FilterInput filter;
+            filter.name = unique_name(table, study.filters, "filter");
+            filter.width = table.required_positive<Length>("width");
+            filter.height = table.required_positive<Length>("height");
+            filter.depth = table.positive<Length>("depth");
+            filter.free_area = table.positive<Area>("free_area");
+            if (filter.free_area && filter.free_area->value() > 1.001 * filter.width.value() * filter.height.value()) {
+                table.refuse("free_area", "the free area is larger than width times height");
+            }
+            filter.price = money(table, "price", "price of " + filter.name);
+            filter.claimed_life = table.positive<Time>("claimed_life");
+            if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
+            filter.media_area = table.positive<Area>("media_area");
+            if (table.has("pressure")) {
+                const CsvTable csv = table_file(table, "pressure");
+                filter.pressure_readings = bench_readings(csv, method_);
+                if (study.stand) check_traverse_columns(csv, *study.stand, filter.pressure_readings);
+            }
+            if (table.has("counts")) {
+                const CsvTable csv = table_file(table, "counts");
+                filter.counts = particle_counts(csv, correlation_);
+                filter.counts_origin = csv.path();
+            }
+            if (table.has("discharged_counts")) {
+                filter.conditioned_counts = particle_counts(table_file(table, "discharged_counts"), correlation_);
+            }
+            filter.counts_face_velocity = table.positive<Velocity>("counts_face_velocity");
+            if (table.has("loading")) {
+                const CsvTable csv = table_file(table, "loading");
+                filter.loading_readings = loading_readings(csv, method_);
+                if (study.stand && !filter.loading_readings.empty()) {
+                    check_traverse_columns(csv, *study.stand, {filter.loading_readings.front().reading});
+                }
+            }
+            study.filters.push_back(std::move(filter));
+        }
+    }
+
+    // ---- [[candidate]] ----
+    static void read_candidates(const TomlTable& root, StudyInput& study) {
+        std::vector<std::string> filters;
+        for (const FilterInput& filter : study.filters) filters.push_back(filter.name);
+        for (const TomlTable& table : root.tables("candidate", "[[candidate]]", study_keys("candidate"))) {
+            CandidateInput candidate;
+            candidate.name = unique_name(table, study.candidates, "candidate");
+            const auto stages = table.tables("stages", "stages of '" + candidate.name + "'", study_keys("candidate.stages"));
+            if (!table.has("stages")) table.refuse_missing("stages", "[{filter = \"...\"}]");
+            if (stages.empty()) table.refuse("stages", "a candidate has at least one stage", "stages = [{filter = \"...\"}]");
+            for (const TomlTable& part : stages) {
+                StageInput stage;
+                stage.filter = part.required_text("filter");
+                if (std::find(filters.begin(), filters.end(), stage.filter) == filters.end()) {
+                    part.refuse("filter", fmt::format("there is no filter named '{}'", shown_text(stage.filter)),
+                                name_hint(stage.filter, filters, "filters"));
+                }
+                stage.final_resistance = part.positive<Pressure>("final_resistance");
+                stage.greatest_age = part.positive<Time>("greatest_age");
+                candidate.stages.push_back(std::move(stage));
+            }
+            candidate.bypass_gap = table.positive<Area>("bypass_gap");
+            study.candidates.push_back(std::move(candidate));
+        }
+        if (!root.has("candidate")) {   // every filter on its own
+            for (const FilterInput& filter : study.filters) {
+                study.candidates.push_back({filter.name, {{filter.name, std::nullopt, std::nullopt}}, std::nullopt});
+            }
+        }
+    }
+
+    // ---- [[system]] ----
+    static Uncertain<double> factor_known_within(const TomlTable& table, std::string_view key, const std::string& name) {
+        const auto within = table.fraction(key);
+        if (!within) return Uncertain<double>(1.0);
+        if (!(*within >= 0.0 && *within < 1.0)) table.refuse(key, fmt::format("'{}' lies outside 0 to 100 %", key));
+        if (*within == 0.0) return Uncertain<double>(1.0);
+        return uncertain(1.0, *within / normal_95, name);
+    }
+
+    static double exponent(const TomlTable& table, double otherwise) {
+        const double value = table.number("exponent").value_or(otherwise);
+        if (!(value >= 1.0 && value <= 3.0)) {
+            table.refuse("exponent", "the exponent lies outside 1 to 3", "ducts lie between 1.8 and 2, coils near 1.6");
+        }
+        return value;
+    }
+
+    SystemCurve read_ducts(const TomlTable& table, SystemInput& system) const {
+        SystemCurve curve;
+        if (const auto ducts = table.table("ducts", "[system.ducts]", study_keys("system.ducts"))) {
+            if (ducts->has("design_flow") || ducts->has("design_pressure")) {
+                curve = system_from_design_point({.flow = ducts->required_positive<VolumeFlow>("design_flow"),
+                                                  .pressure = ducts->required_positive<Pressure>("design_pressure"),
+                                                  .exponent = exponent(*ducts, 2.0),
+                                                  .air = stated_air_or_standard(*ducts, "stated_air")});
+            } else if (ducts->has("exponent") || ducts->has("stated_air")) {
+                ducts->refuse_missing("design_flow", "\"1600 cfm\"");
+            }
+            curve.constant_pressure = ducts->quantity<Pressure>("constant_pressure").value_or(Pressure{});
+            system.duct_pressure_factor = factor_known_within(*ducts, "known_within", "duct resistance of " + system.name);
+        }
+        for (const TomlTable& part : table.tables("segment", "[[system.segment]]", study_keys("system.segment"))) {
+            DuctSegment segment;
+            segment.length = part.required_quantity<Length>("length");
+            if (segment.length.value() < 0.0) part.refuse("length", "the length is negative");
+            if (part.has("diameter")) {
+                if (part.has("width") || part.has("height")) {
+                    part.refuse("diameter", "a duct has a diameter, or a width and a height, not both");
+                }
+                segment.diameter = part.required_positive<Length>("diameter");
+            } else {
+                segment.width = part.required_positive<Length>("width");
+                segment.height = part.required_positive<Length>("height");
+            }
+            if (const auto roughness = part.quantity<Length>("roughness")) {
+                if (roughness->value() < 0.0) part.refuse("roughness", "the roughness is negative");
+                segment.roughness = *roughness;
+            }
+            segment.loss_coefficient = part.number("loss_coefficient").value_or(0.0);
+            try {
+                pressure_drop(segment, VolumeFlow::from_value(0.1), standard_air_);
+            } catch (const Error& error) {
+                throw DataError(part.place(), error.what());
+            }
+            curve.ducts.push_back(segment);
+        }
+        for (const TomlTable& part : table.tables("part", "[[system.part]]", study_keys("system.part"))) {
+            PowerLawPart law;
+            law.reference_flow = part.required_positive<VolumeFlow>("flow");
+            law.reference_pressure = part.required_quantity<Pressure>("pressure");
+            if (law.reference_pressure.value() < 0.0) part.refuse("pressure", "the pressure of a part is negative");
+            law.exponent = exponent(part, 2.0);
+            law.stated_air = stated_air_or_standard(part, "stated_air");
+            curve.power_laws.push_back(law);
+        }
+        return curve;
+    }
+
+    void read_systems(const TomlTable& root, StudyInput& study) const {
+        std::vector<std::string> candidates;
+        for (const CandidateInput& candidate : study.candidates) candidates.push_back(candidate.name);
+        for (const TomlTable& table : root.tables("system", "[[system]]", study_keys("system"))) {
+            SystemInput system;
+            system.name = unique_name(table, study.systems, "system");
+            static const std::vector<std::string> controls = {"fixed speed", "holds airflow"};
+            system.control = static_cast<FanControl>(table.choice("control", controls).value_or(0));
+            const auto fan = table.table("fan", "[system.fan]", study_keys("system.fan"));
+            if (!fan) {
+                throw DataError(table.place(), fmt::format("the system '{}' has no fan", system.name),
+                                "add [system.fan] with table = \"fan.csv\" and pressure = \"static\"");
+            }
+            system.fan = fan_table(*fan, system.control);
+            system.fan_pressure_factor = factor_known_within(*fan, "pressure_known_within", "fan pressure of " + system.name);
+            system.fan_power_factor = factor_known_within(*fan, "power_known_within", "fan power of " + system.name);
+            system.ducts = read_ducts(table, system);
+            if (system.ducts.power_laws.empty() && system.ducts.ducts.empty() && system.ducts.constant_pressure.value() == 0.0) {
+                throw DataError(table.place(), fmt::format("the system '{}' has no resistance besides the filters", system.name),
+                                "add [system.ducts] with design_flow and design_pressure, or [[system.segment]] or "
+                                "[[system.part]]");
+            }
+            system.air = optional_air(table, "air", "[system] air");
+            read_running(table, system);
+            if (const auto present = table.text("present")) {
+                if (std::find(candidates.begin(), candidates.end(), *present) == candidates.end()) {
+                    table.refuse("present", fmt::format("there is no candidate named '{}'", shown_text(*present)),
+                                 name_hint(*present, candidates, "candidates"));
+                }
+                system.present_candidate = *present;
+            }
+            if (const auto limits = table.table("limits", "[system.limits]", study_keys("system.limits"))) {
+                system.least_airflow = limits->positive<VolumeFlow>("least_airflow");
+                system.greatest_external_static_pressure = limits->positive<Pressure>("greatest_external_static_pressure");
+                system.greatest_face_velocity = limits->positive<Velocity>("greatest_face_velocity");
+                system.least_pm25_removal = limits->fraction("least_pm25_removal");
+                if (system.least_pm25_removal && !(*system.least_pm25_removal >= 0.0 && *system.least_pm25_removal < 1.0)) {
+                    limits->refuse("least_pm25_removal", "the removal lies outside 0 to below 100 %");
+                }
+            }
+            study.systems.push_back(std::move(system));
+        }
+    }
+
+    static void read_running(const TomlTable& table, SystemInput& system) {
+        if (const TomlValue* hours = table.find("hours_per_year")) {
+            system.hours_per_year = hours->kind == TomlKind::number
+                                        ? Time::from_value(hours->number * 3600.0)
+                                        : table.quantity<Time>("hours_per_year");
+            if (!(system.hours_per_year->value() > 0.0 && system.hours_per_year->value() <= 8784.0 * 3600.0)) {
+                table.refuse("hours_per_year", "a year has more than 0 and at most 8784 hours");
+            }
+        }
+        system.dust_concentration =
+            table.uncertain_quantity<MassConcentration>("dust_concentration", "dust concentration of " + system.name);
+        if (system.dust_concentration && !(system.dust_concentration->value.value() > 0.0)) {
+            table.refuse("dust_concentration", "the dust concentration is not above 0", "leave it out if it is not known");
+        }
+        if (system.dust_concentration && system.dust_concentration->value > MassConcentration::from_value(0.1)) {
+            table.refuse("dust_concentration", "more than 100 g/m3 of dust", "rooms have 10 to 200 ug/m3");
+        }
+        system.dust_equivalence = table.uncertain_number("dust_equivalence", "dust equivalence of " + system.name);
+        if (system.dust_equivalence && !(system.dust_equivalence->value > 0.0)) {
+            table.refuse("dust_equivalence", "the dust equivalence is not above 0");
+        }
+        const auto measured = table.boolean("dust_equivalence_measured");
+        if (measured.value_or(false) && !system.dust_equivalence) {
+            table.refuse("dust_equivalence_measured", "a measured dust equivalence is claimed, but none is given",
+                         "add dust_equivalence = \"1.5 +- 20 %\"");
+        }
+        system.dust_equivalence_is_assumed = !measured.value_or(false);
+    }
+
+    // ---- [prices] ----
+    static void read_prices(const TomlTable& root, StudyInput& study) {
+        const auto table = root.table("prices", "[prices]", study_keys("prices"));
+        if (!table) return;
+        PricesInput& prices = study.prices;
+        if (const auto currency = table->text("currency")) prices.currency = *currency;
+        if (const auto stated = table->stated_number("electricity_per_kWh")) {
+            if (!(stated->value >= 0.0)) table->refuse("electricity_per_kWh", "'electricity_per_kWh' is negative");
+            const EnergyPrice price = stated->value * units::money_per_kWh;
+            prices.electricity = stated->half_width == 0.0
+                                     ? Uncertain<EnergyPrice>(price)
+                                     : uncertain(price, stated->half_width / normal_95 * units::money_per_kWh, "price of electricity");
+        }
+        prices.labour_per_change = money(*table, "labour_per_change", "labour per change");
+        prices.disposal_per_filter = money(*table, "disposal_per_filter", "disposal of a filter");
+        const auto rate = [&](const char* key) {
+            const double value = table->fraction(key).value_or(0.0);
+            if (!(value > -0.5 && value < 1.0)) {
+                table->refuse(key, fmt::format("'{}' lies outside -50 to 100 % a year", key), "4 % is written 0.04 or \"4 %\"");
+            }
+            return value;
+        };
+        prices.discount_rate = rate("discount_rate");
+        prices.electricity_escalation = rate("electricity_escalation");
+        prices.horizon = table->positive<Time>("horizon");
+    }
+
+    std::string path_;
+    const FileSource& files_;
+    AirState standard_air_{};
+    StandFlowMethod method_ = StandFlowMethod::not_measured;
+    std::vector<SizeRangeCounts> correlation_;
+};
+
+}   // namespace
+
+StudyInput read_study(const std::string& path, const FileSource& files) { return StudyReader(path, files).read(); }
+
+StudyInput read_study(const std::string& path) { return read_study(path, DiskFiles()); }
+
+const std::vector<std::string>& study_keys(std::string_view table) { return all_keys().at(std::string(table)); }
+
+std::vector<std::string> study_tables() {
+    std::vector<std::string> names;
+    for (const auto& [name, keys] : all_keys()) names.push_back(name);
+    return names;
+}
+
+}   // namespace choose_filter

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The CSV files of a study: bench readings, loading readings, particle counts, fan tables.
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include <filterflow/study/study_input.hpp>
+
+#include "csv_table.hpp"
+#include "file_source.hpp"
+
+namespace choose_filter {
+
+/// Words for the flow methods in the study file, in the order of StandFlowMethod.
+const std::vector<std::string>& flow_method_words();
+
+/// Clean readings of a filter, or of the empty stand.
+std::vector<filterflow::BenchReading> bench_readings(const CsvTable& table, filterflow::StandFlowMethod method);
+
+/// Loading readings: running totals of dust with pressure and flow.
+std::vector<filterflow::LoadingReading> loading_readings(const CsvTable& table, filterflow::StandFlowMethod method);
+
+/// Particle counts: one row a sample, one column a channel. Cumulative channels ("> 0.5 [um]") become the bands that
+/// they support. Correlation ratios by channel, where the stand has them, are shared by all filters.
+std::vector<filterflow::SizeRangeCounts> particle_counts(
+    const CsvTable& table, const std::vector<filterflow::SizeRangeCounts>& correlation_of_stand);
+
+/// Samples without a filter: the ratio of the two sampling lines by channel, as one shared input each.
+std::vector<filterflow::SizeRangeCounts> correlation_counts(const CsvTable& table);
+
+/// A fan table; power in every row or in none.
+std::vector<filterflow::FanPoint> fan_points(const CsvTable& table, filterflow::FanPressureKind kind);
+
+}   // namespace choose_filter

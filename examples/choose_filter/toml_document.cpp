@@ -1,0 +1,222 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "toml_document.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <optional>
+#include <sstream>
+#include <string_view>
+
+#include <fmt/format.h>
+#include <toml.hpp>
+
+#include "csv_table.hpp"
+
+namespace choose_filter {
+
+namespace {
+
+// Arrays and inline tables are parsed recursively; this refuses nesting that no study has before the parser meets it.
+constexpr std::size_t greatest_depth = 40;
+
+void refuse_deep_nesting(const std::string& path, const std::vector<std::string>& lines, std::string_view text) {
+    std::size_t depth = 0, dots = 0, line = 1, line_begin = 0;
+    std::string_view quote;   // the delimiter of the string we are in
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
+        if (c == '\n') {
+            ++line;
+            line_begin = i + 1;
+            dots = 0;
+            if (quote.size() == 1) quote = {};
+        }
+        if (!quote.empty()) {
+            if (c == '\\' && quote[0] == '"') {
+                ++i;
+            } else if (text.substr(i, quote.size()) == quote) {
+                i += quote.size() - 1;
+                quote = {};
+            }
+            continue;
+        }
+        if (c == '#') {
+            while (i + 1 < text.size() && text[i + 1] != '\n') ++i;
+        } else if (c == '"' || c == '\'') {
+            const bool triple = text.substr(i, 3) == (c == '"' ? "\"\"\"" : "'''");
+            quote = text.substr(i, triple ? 3 : 1);
+            if (triple) i += 2;
+        } else if (c == '[' || c == '{') {
+            ++depth;
+        } else if (c == ']' || c == '}') {
+            if (depth > 0) --depth;
+        } else if (c == '.') {
+            ++dots;
+        } else if (c == '=') {
+            dots = 0;
+        }
+        if (depth > greatest_depth || dots > greatest_depth * 10) {
+            const std::string& shown = lines[line - 1];
+            throw DataError({path, line, column_of_offset(shown, i - line_begin), shown},
+                            "values are nested too deep", "a study needs no more than a few levels");
+        }
+    }
+}
+
+class Converter {
+public:
+    Converter(std::string path, const std::vector<std::string>& lines) : path_(std::move(path)), lines_(lines) {}
+
+    TomlValue converted(const toml::value& value) const {
+        TomlValue result;
+        const toml::source_location location = value.location();
+        result.place = place_at(location.line(), location.column() - 1);
+        if (value.is_table()) {
+            for (const auto& [key, member] : value.as_table()) {
+                TomlValue child = converted(member);
+                child.key_place = key_place(key, child);
+                result.members.emplace_back(key, std::move(child));
+            }
+            // The parser's tables are unordered: give them the order of the file.
+            std::stable_sort(result.members.begin(), result.members.end(), [](const auto& a, const auto& b) {
+                const SourcePlace& p = a.second.key_place;
+                const SourcePlace& q = b.second.key_place;
+                if (p.line != q.line) return p.line < q.line;
+                if (p.column != q.column) return p.column < q.column;
+                return a.first < b.first;
+            });
+        } else if (value.is_array()) {
+            result.kind = TomlKind::array;
+            for (const toml::value& item : value.as_array()) result.items.push_back(converted(item));
+        } else if (value.is_string()) {
+            result.kind = TomlKind::text;
+            result.text = value.as_string().str;
+            const std::string_view here = from(result.place);
+            result.plain_text = here.size() > result.text.size() + 1 && here.substr(1, result.text.size()) == result.text;
+        } else if (value.is_boolean()) {
+            result.kind = TomlKind::boolean;
+            result.boolean = value.as_boolean();
+        } else if (value.is_integer()) {
+            result.kind = TomlKind::number;
+            result.is_integer = true;
+            result.number = static_cast<double>(value.as_integer());
+        } else if (value.is_floating()) {
+            result.kind = TomlKind::number;
+            result.number = float_at(result.place);
+        } else {
+            result.kind = TomlKind::date;
+        }
+        return result;
+    }
+
+private:
+    SourcePlace place_at(std::size_t line, std::size_t offset) const {
+        SourcePlace place{path_, line, 0, {}};
+        if (line >= 1 && line <= lines_.size()) {
+            place.line_text = lines_[line - 1];
+            place.column = column_of_offset(place.line_text, offset);
+        }
+        return place;
+    }
+
+    std::string_view from(const SourcePlace& place) const {
+        std::size_t offset = 0;
+        while (offset < place.line_text.size() && column_of_offset(place.line_text, offset) < place.column) ++offset;
+        return std::string_view(place.line_text).substr(offset);
+    }
+
+    // The parser reads floats through streams, which follow the locale: read the digits again.
+    double float_at(const SourcePlace& place) const {
+        std::string digits;
+        for (const char c : from(place)) {
+            if (c == '_') continue;
+            if (std::isalnum(static_cast<unsigned char>(c)) == 0 && c != '+' && c != '-' && c != '.') break;
+            digits += c;
+        }
+        if (const auto number = number_of(digits)) return *number;
+        throw DataError(place, fmt::format("'{}' is not a finite number", shown_text(digits)),
+                        "leave the key out where there is no value");
+    }
+
+    // The parser keeps no place for keys: look for the key before its value on the same line. A table's place is
+    // its header, or its brace.
+    static SourcePlace key_place(const std::string& key, const TomlValue& value) {
+        SourcePlace place = value.place;
+        if (place.column == 0) return place;
+        std::size_t offset = 0;
+        while (offset < place.line_text.size() && column_of_offset(place.line_text, offset) < place.column) ++offset;
+        const std::string_view line = place.line_text;
+        const bool header = !line.empty() && line.substr(0, offset).find('=') == std::string_view::npos;
+        const std::size_t found = header ? line.find(key) : line.rfind(key, offset);
+        if (found != std::string_view::npos) place.column = column_of_offset(line, found);
+        return place;
+    }
+
+    std::string path_;
+    const std::vector<std::string>& lines_;
+};
+
+// The parser's message is a drawing of several lines; what it says stands behind the marks below the line.
+DataError from_parser(const std::string& path, const std::vector<std::string>& lines, const toml::exception& error) {
+    std::string problem;
+    std::size_t line = 0, column = 0;
+    std::istringstream drawing(error.what());
+    std::string row;
+    std::getline(drawing, row);
+    const std::string tag = "[error] ";
+    problem = row.rfind(tag, 0) == 0 ? row.substr(tag.size()) : row;
+    if (const std::size_t name = problem.find(": "); problem.rfind("toml::", 0) == 0 && name != std::string::npos) {
+        problem = problem.substr(name + 2);
+    }
+    std::string hint;
+    std::size_t bar = 0;
+    while (std::getline(drawing, row)) {
+        const std::size_t at = row.find(" | ");
+        if (at == std::string::npos) continue;
+        const auto number = number_of(row.substr(0, at));
+        if (number && line == 0) {
+            line = static_cast<std::size_t>(*number);
+            bar = at + 3;
+        } else if (!number && line != 0 && column == 0) {
+            const std::size_t caret = row.find_first_of("^~", at);
+            if (caret == std::string::npos) continue;
+            column = caret >= bar ? caret - bar + 1 : 1;
+            if (const std::size_t says = row.find_first_not_of("^~- ", caret); says != std::string::npos) {
+                hint = row.substr(says);
+            }
+        }
+    }
+    SourcePlace place{path, line, 0, {}};
+    if (line >= 1 && line <= lines.size()) {
+        place.line_text = lines[line - 1];
+        place.column = std::max<std::size_t>(1, column_of_offset(place.line_text, column == 0 ? 0 : column - 1));
+    }
+    std::string said = "not valid TOML: " + shown_text(problem, 120);
+    if (!hint.empty() && hint != problem) said += " (" + shown_text(hint, 120) + ")";
+    std::string help = "texts stand in quotes (\"24 in\"), tables in [brackets]; numbers have a point";
+    return DataError(std::move(place), std::move(said), std::move(help));
+}
+
+}   // namespace
+
+TomlValue parse_toml(const std::string& path, const std::string& text) {
+    refuse_binary(path, text);
+    std::string_view content = text;
+    if (content.substr(0, 3) == "\xEF\xBB\xBF") content.remove_prefix(3);
+    const std::vector<std::string> lines = lines_of(content);
+    refuse_deep_nesting(path, lines, content);
+    try {
+        std::istringstream in{std::string(content)};
+        const toml::value root = toml::parse(in, path);
+        return Converter(path, lines).converted(root);
+    } catch (const toml::exception& error) {
+        throw from_parser(path, lines, error);
+    } catch (const filterflow::Error&) {
+        throw;
+    } catch (const std::exception& error) {   // numbers too large, bad code points
+        throw DataError({path}, fmt::format("not valid TOML: {}", shown_text(error.what(), 160)));
+    }
+}
+
+}   // namespace choose_filter
