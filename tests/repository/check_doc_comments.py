@@ -236,6 +236,8 @@ def check_members(text, code, body, where, findings, is_struct):
         name = function_name(head)
         documented = bool(doc_before(text, member.start))
         if name is None:
+            if not re.match(PLAIN_NUMBER, head):
+                continue   # its type tells: a quantity or a type with a comment of its own
             end = member.start + len(member.head)
             rest = text[member.start:text.find("\n", end)]
             if not documented and "///<" not in rest:
@@ -380,6 +382,7 @@ def self_test():
         with_change("/// A thing.\n", "", "BasicThing without a comment")
         with_change("T a;      ///< one", "T a;", "member without ///<: T a")
         with_change("///< three", "", "member without ///<: std::vector<T> c")
+        with_change("T hidden;", "T hidden;\npublic:\n    int shown;", "member without ///<: int shown")
         with_change("///< a\n", "\n", "Kind has values without")
         with_change("/// Equation: l = a\n", "", "length lacks Equation:")
         with_change("/// Symbols:  a\n", "/// Symbols:\n", "length lacks Symbols:")
