@@ -100,6 +100,18 @@ TEST_CASE("every flow method gives the filter back from a noiseless stand", "[ow
         check_filter(noiseless({.flow = DirectFlow{}, .leakage = leak}, [&](StandReading& r, double q) {
             r.flow = q * m3_per_s + leakage_flow(leak, r.pressure).value;
         }));
+        // An inlet nozzle before the filter: the duct between them is under the nozzle's suction, air leaks in.
+        const SealLeakage in{.flow = VolumeFlow(20 * L_per_s), .pressure = 50 * Pa, .effect = LeakageEffect::filter_exceeds_measured};
+        const FlowElement nozzle{.kind = FlowElementKind::stated_nozzle, .throat_diameter = Length(200 * mm), .stated_coefficient = Uncertain<double>(0.97)};
+        check_filter(noiseless({.flow = nozzle, .leakage = in}, [&](StandReading& r, double q) {
+            double low = 1e-3, high = 2e4;
+            for (int i = 0; i < 200; ++i) {
+                const Pressure dp = 0.5 * (low + high) * Pa;
+                const double through = (element_flow(nozzle, dp, r.air).flow.value + leakage_flow(in, dp).value).value();
+                (through < q ? low : high) = dp.value();
+            }
+            r.element_pressure = low * Pa;
+        }));
         // Left out, it makes the filter look better than it is.
         const ElementFit tight = noiseless({.flow = DirectFlow{}}, [&](StandReading& r, double q) {
             r.flow = q * m3_per_s + leakage_flow(leak, r.pressure).value;
@@ -170,7 +182,7 @@ TEST_CASE("intervals cover: simulated instruments with gain, zero and resolution
     }
     const double rate = static_cast<double>(covered) / repetitions;
     CAPTURE(rate);
-    CHECK(std::abs(rate - 0.95) < 3.3 * std::sqrt(0.05 * 0.95 / repetitions) + 0.01);
+    CHECK(std::abs(rate - 0.95) < 3.3 * std::sqrt(0.05 * 0.95 / repetitions));
 }
 
 TEST_CASE("two filters on one stand: shared errors cancel in their difference", "[own]") {

@@ -41,7 +41,8 @@ struct StandReading {
     std::vector<Velocity> velocities{};                ///< TraverseSection: at its positions, as displayed, or
     std::vector<Pressure> velocity_pressures{};        ///< TraverseSection: velocity pressures there
     std::optional<Pressure> fan_pressure{};            ///< StandFan: the pressure that the fan works against
-    std::optional<Pressure> leakage_pressure{};        ///< of the leaking part to the room; none: `pressure`
+    std::optional<Pressure> leakage_pressure{};        ///< of the leaking part to the room, magnitude; none: that of an
+                                                       ///< inlet nozzle before the filter, otherwise `pressure`
     AirState air{};                                    ///< at the filter
     std::optional<AirState> flow_air{};                ///< where the flow is measured; none: as at the filter
     std::string origin{};                              ///< where it was read, for messages
@@ -76,6 +77,7 @@ namespace detail {
 struct MeasuredFlow {
     std::optional<Uncertain<VolumeFlow>> flow;
     std::vector<std::string> flags;
+    std::optional<Uncertain<Pressure>> inlet_suction{};   // behind an inlet nozzle
 };
 
 template <class Q>
@@ -100,8 +102,11 @@ inline MeasuredFlow measured_flow(const StandReading& r, const TestStand& stand,
             return {reading(stand.flow_instrument, *r.flow), {}};
         } else if constexpr (std::is_same_v<Method, FlowElement>) {
             if (!r.element_pressure) throw_missing_reading("differential pressure", "measured by a flow element");
-            ElementFlow flow = element_flow(method, reading(stand.flow_instrument, *r.element_pressure), air);
-            return {std::move(flow.flow), std::move(flow.flags)};
+            const Uncertain<Pressure> differential = reading(stand.flow_instrument, *r.element_pressure);
+            ElementFlow flow = element_flow(method, differential, air);
+            MeasuredFlow measured{std::move(flow.flow), std::move(flow.flags)};
+            if (!method.pipe_diameter) measured.inlet_suction = differential;
+            return measured;
         } else if constexpr (std::is_same_v<Method, TraverseSection>) {
             if (r.velocities.empty() == r.velocity_pressures.empty()) {
                 throw_missing_reading("either velocities or velocity pressures", "traversed");
@@ -141,9 +146,11 @@ inline ReducedReading reduce(const StandReading& r, const TestStand& stand, cons
     // The same mass passes the filter and the flow element, unless it leaks.
     Uncertain<VolumeFlow> flow = scaled(*measured.flow, flow_air.density.value() / r.air.density.value());
     if (stand.leakage) {
-        const Uncertain<Pressure> across = r.leakage_pressure ? reading(stand.manometer, *r.leakage_pressure)
-                                                              : result.raw_pressure;
-        flow = flow_without_leakage(*stand.leakage, flow, across);
+        const bool behind_inlet = measured.inlet_suction && stand.leakage->effect == LeakageEffect::filter_exceeds_measured;
+        const Uncertain<Pressure> to_room = r.leakage_pressure ? reading(stand.manometer, *r.leakage_pressure)
+                                            : behind_inlet     ? *measured.inlet_suction
+                                                               : result.raw_pressure;
+        flow = flow_without_leakage(*stand.leakage, flow, to_room);
     }
     const ElementReading raw{flow, result.raw_pressure, r.air};
     if (tare) {
