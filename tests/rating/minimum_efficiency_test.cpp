@@ -1,0 +1,201 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <cmath>
+
+#include <filterflow/rating/minimum_efficiency.hpp>
+
+#include "support/catch.hpp"
+#include "support/reference.hpp"
+
+using namespace filterflow;
+using namespace filterflow::units;
+using filterflow::test::ReferenceRow;
+using filterflow::test::ReferenceTable;
+
+namespace {
+
+/// The twelve ranges, each group at its average; efficiencies in percent.
+FractionalEfficiency groups(double e1, double e2, double e3, double u = 0.0) {
+    FractionalEfficiency result;
+    const auto ranges = minimum_efficiency_size_ranges();
+    for (std::size_t i = 0; i < 12; ++i) {
+        const double percent = i < 4 ? e1 : i < 8 ? e2 : e3;
+        result.ranges.push_back(stated_efficiency(ranges[i], uncertain(percent / 100, u, range_text(ranges[i]))));
+    }
+    return result;
+}
+
+std::optional<Uncertain<double>> arrestance(const ReferenceRow& row) {
+    if (!row.has("avg_arrestance")) return std::nullopt;
+    return Uncertain<double>(row.number("avg_arrestance") / 100);
+}
+
+bool any_contains(const std::vector<std::string>& texts, const std::string& part) {
+    for (const std::string& text : texts) {
+        if (text.find(part) != std::string::npos) return true;
+    }
+    return false;
+}
+
+}   // namespace
+
+TEST_CASE("the table is that of the 2017 edition", "[outside]") {
+    // tests/reference/minimum_efficiency_2017.csv: rows 1 to 6 read in public guidance, others from memory.
+    const ReferenceTable table("minimum_efficiency_2017.csv");
+    REQUIRE(table.size() == 16);
+    std::size_t i = 0;
+    for (const ReferenceRow& row : table) {
+        const MinimumEfficiencyRow ours = minimum_efficiency_table()[i++];
+        CHECK(ours.value == row.number("merv"));
+        CHECK(ours.least_E1 == (row.has("E1_min_pct") ? row.number("E1_min_pct") : 0.0));
+        CHECK(ours.least_E2 == (row.has("E2_min_pct") ? row.number("E2_min_pct") : 0.0));
+        if (ours.value > 4) CHECK(ours.least_E3 == row.number("E3_pct"));
+        if (ours.value > 1 && ours.value <= 4) {
+            CHECK(row["avg_arrestance_pct"] == ">=" + std::to_string(static_cast<int>(ours.least_arrestance)));
+        }
+    }
+}
+
+TEST_CASE("a filter that stops three quarters of 3-10 um and a quarter of 1-3 um is sold as 8", "[outside]") {
+    // Common practice, no source.
+    CHECK(minimum_efficiency_rating(groups(5, 25, 75)).estimate == 8);
+}
+
+TEST_CASE("classification without rounding", "[own]") {
+    const ReferenceTable table("minimum_efficiency_classification.csv");   // inputs made up, the table applied by hand
+    for (const ReferenceRow& row : table) {
+        const MinimumEfficiencyRating rating =
+            minimum_efficiency_rating(groups(row.number("E1"), row.number("E2"), row.number("E3")), arrestance(row));
+        INFO(row["E1"] << ' ' << row["E2"] << ' ' << row["E3"]);
+        CHECK(rating.estimate == static_cast<int>(row.number("merv_2017_rule")));
+        CHECK(rating.lowest == rating.estimate);
+        CHECK(rating.highest == rating.estimate);
+        CHECK(rating.reasons.empty());
+    }
+}
+
+TEST_CASE("composite minimum of a worked loading test", "[own]") {
+    const ReferenceTable table("composite_example.csv");   // curves made up, minimum computed beside them
+    const auto ranges = minimum_efficiency_size_ranges();
+    MinimumEfficiencyCurves curves;
+    const auto curve = [&](const std::string& column) {
+        FractionalEfficiency result;
+        for (std::size_t i = 0; i < 12; ++i) {
+            result.ranges.push_back(stated_efficiency(
+                ranges[i], table.row("range", std::to_string(i + 1)).number(column) / 100));
+        }
+        return result;
+    };
+    curves.clean = curve("clean");
+    curves.conditioned = curve("conditioned");
+    for (const char* step : {"load25", "load50", "load75", "load100"}) curves.loaded.push_back(curve(step));
+
+    std::vector<FractionalEfficiency> all{curves.clean, *curves.conditioned};
+    all.insert(all.end(), curves.loaded.begin(), curves.loaded.end());
+    const FractionalEfficiency composite = composite_minimum(all);
+    for (std::size_t i = 0; i < 12; ++i) {
+        CHECK(100 * (1 - composite.ranges[i].penetration.value) ==
+              Approx(table.row("range", std::to_string(i + 1)).number("composite_min")));
+    }
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(curves);
+    CHECK(100 * rating.E1->value == Approx(23.75));   // the table's last row
+    CHECK(100 * rating.E2->value == Approx(61.0));
+    CHECK(100 * rating.E3->value == Approx(88.0));
+    CHECK(rating.estimate == 10);
+    CHECK(rating.missing.empty());
+    CHECK_THAT(rating.governing_limit, Contains("E3 (3-10 um) = 88.0 %, value 10 requires 80.0 %"));
+    CHECK(rating.margin == Approx(8.0));
+    CHECK_THAT(rating.next_limit, Contains("E2 (1-3 um) = 61.0 %, value 11 requires 65.0 %"));
+    CHECK(rating.shortfall == Approx(4.0));
+
+    curves.conditioned.reset();
+    curves.loaded.clear();
+    const MinimumEfficiencyRating clean = minimum_efficiency_rating(curves);
+    CHECK(any_contains(clean.missing, "conditioning"));
+    CHECK(any_contains(clean.missing, "(0 given)"));
+}
+
+TEST_CASE("the composite keeps the worse limits and names what a curve lacks", "[own]") {
+    FractionalEfficiency a = groups(30, 60, 85, 0.01);
+    FractionalEfficiency b = groups(32, 58, 85, 0.05);
+    b.ranges.pop_back();
+    const FractionalEfficiency composite = composite_minimum(std::vector{a, b});
+    CHECK(composite.ranges.size() == 11);
+    REQUIRE(composite.undetermined.size() == 1);
+    CHECK(composite.undetermined[0].reason == "not measured in curve 2");
+    CHECK(composite.ranges[0].penetration.value == Approx(0.70));
+    CHECK(composite.ranges[0].penetration_interval.upper == b.ranges[0].penetration_interval.upper);
+    CHECK(composite.ranges[0].penetration_interval.lower == a.ranges[0].penetration_interval.lower);
+    CHECK(composite.ranges[4].penetration.value == Approx(0.42));
+    CHECK_THROWS_AS(composite_minimum(std::span<const FractionalEfficiency>{}), DomainError);
+}
+
+TEST_CASE("uncertainty widens the range of values that the data allow", "[own]") {
+    // E2 = 49 % with u = 0.02 / 2 (four independent ranges): 95 % from 47.04 to 50.96 %.
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(groups(10, 49, 95, 0.02));
+    CHECK(rating.estimate == 9);
+    CHECK(rating.lowest == 9);
+    CHECK(rating.highest == 10);
+    CHECK(rating.bounds[1].upper == Approx(0.49 + 1.959964 * 0.01).epsilon(1e-6));
+    CHECK(any_contains(rating.reasons, "E2 (1-3 um) is from 47.0 % to 51.0 % (95 %)"));
+    CHECK(minimum_efficiency_text(rating, 492 * fpm) ==
+          "minimum efficiency reporting value 9 (the data allow 9 to 10): estimate from bench data by ANSI/ASHRAE "
+          "52.2-2017 at 2.50 m/s (492 fpm), not a rating");
+}
+
+TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing else", "[own]") {
+    FractionalEfficiency partial = groups(0, 60, 88);
+    partial.ranges.erase(partial.ranges.begin(), partial.ranges.begin() + 4);   // nothing below 1 um
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(partial);
+    CHECK_FALSE(rating.E1.has_value());
+    CHECK(rating.bounds[0].lower == 0.0);
+    CHECK(rating.bounds[0].upper == 1.0);
+    CHECK(rating.lowest == 10);
+    CHECK(rating.highest == 10);   // E2 keeps it from 11 whatever E1 is
+    CHECK(rating.estimate == 10);
+    CHECK_THAT(rating.next_limit, Contains("E2 (1-3 um)"));
+    CHECK(any_contains(rating.missing, "efficiency in 0.3-0.4 um"));
+
+    FractionalEfficiency fine = groups(0, 92, 96);
+    fine.ranges.erase(fine.ranges.begin(), fine.ranges.begin() + 4);
+    const MinimumEfficiencyRating open = minimum_efficiency_rating(fine);
+    CHECK(open.lowest == 10);
+    CHECK(open.highest == 15);
+    CHECK_FALSE(open.estimate.has_value());
+    CHECK(any_contains(open.reasons, "E1 (0.3-1 um) is bounded by 0.0 % and 100.0 %"));
+    CHECK_THAT(minimum_efficiency_text(open, 1 * m_per_s), Contains("value from 10 to 15: estimate"));
+
+    FractionalEfficiency one_gap = groups(40, 82, 92);
+    one_gap.ranges.erase(one_gap.ranges.begin() + 11);   // nothing in 7-10 um
+    const MinimumEfficiencyRating gap = minimum_efficiency_rating(one_gap);
+    CHECK(gap.bounds[2].lower == Approx(0.69));
+    CHECK(gap.bounds[2].upper == Approx(0.94));
+    CHECK(gap.lowest == 7);
+    CHECK(gap.highest == 12);
+}
+
+TEST_CASE("the bands of a simple counter give no value", "[own]") {
+    FractionalEfficiency bands;
+    bands.ranges.push_back(stated_efficiency({.lower = 0.5 * um, .upper = 2.5 * um}, 0.5));
+    bands.ranges.push_back(stated_efficiency(sizes_above(2.5 * um), 0.9));
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(bands);
+    CHECK_FALSE(rating.lowest.has_value());
+    CHECK_FALSE(rating.highest.has_value());
+    CHECK_FALSE(rating.estimate.has_value());
+    CHECK(rating.missing.size() >= 12);
+    CHECK_THAT(minimum_efficiency_text(rating, 2.5 * m_per_s), Contains("not determinable from these sizes"));
+}
+
+TEST_CASE("below 5 arrestance decides, and is asked for", "[own]") {
+    const MinimumEfficiencyRating unknown = minimum_efficiency_rating(groups(0, 2, 12));
+    CHECK(unknown.lowest == 1);
+    CHECK(unknown.highest == 4);
+    CHECK_FALSE(unknown.estimate.has_value());
+    CHECK(any_contains(unknown.missing, "average arrestance"));
+    const MinimumEfficiencyRating known = minimum_efficiency_rating(groups(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
+    CHECK(known.estimate == 3);
+    CHECK(known.lowest == 2);
+    CHECK(known.highest == 4);
+    CHECK(known.margin == Approx(2.0));
+    CHECK_THAT(known.next_limit, Contains("average arrestance = 72.0 %, value 4 requires 75.0 %"));
+    CHECK_THROWS_WITH(minimum_efficiency_rating(groups(0, 2, 12), 1.4), Contains("average_arrestance = 1.4"));
+}
