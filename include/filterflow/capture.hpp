@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Everything of the room capture: counts and their statistics, efficiency by size, share of mass removed,
+// single-fibre theory.
+
+#include <filterflow/capture/count_ratio.hpp>
+#include <filterflow/capture/count_reduction.hpp>
+#include <filterflow/capture/counting_intervals.hpp>
+#include <filterflow/capture/data_quality.hpp>
+#include <filterflow/capture/fractional_efficiency.hpp>
+#include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/capture/particle_counts.hpp>
+#include <filterflow/capture/single_fibre.hpp>
+#include <filterflow/capture/single_fibre_terms.hpp>
