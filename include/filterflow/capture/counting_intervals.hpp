@@ -9,13 +9,10 @@
 #include <limits>
 #include <string_view>
 
-#include <boost/math/special_functions/beta.hpp>
-#include <boost/math/special_functions/gamma.hpp>
-
 #include <filterflow/core/checks.hpp>
 #include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/incomplete_functions.hpp>
 #include <filterflow/numeric/interval.hpp>
-#include <filterflow/numeric/math_policy.hpp>
 
 namespace filterflow {
 
@@ -61,11 +58,10 @@ inline void check(const BinomialCount& count, std::string_view where) {
 /// @source Garwood 1936; test: capture/counting_intervals_test.cpp
 inline Interval<double> poisson_interval(double count, double probability = 0.95) {
     constexpr auto where = "poisson_interval";
-    const detail::MathPolicy policy;
     const double a = detail::tail(probability, where);
     detail::require_non_negative(where, "count", count, "particles");
-    const double lower = count > 0.0 ? boost::math::gamma_p_inv(count, a, policy) : 0.0;
-    const double upper = boost::math::gamma_q_inv(count + 1.0, a, policy);
+    const double lower = count > 0.0 ? detail::lower_gamma_inverse(count, a) : 0.0;
+    const double upper = detail::upper_gamma_inverse(count + 1.0, a);
     return {detail::require_finite(where, "lower limit", lower, "-"),
             detail::require_finite(where, "upper limit", upper, "-")};
 }
@@ -83,13 +79,12 @@ inline Interval<double> poisson_interval(double count, double probability = 0.95
 /// @source Clopper and Pearson 1934; test: capture/counting_intervals_test.cpp
 inline Interval<double> binomial_interval(const BinomialCount& count, double probability = 0.95) {
     constexpr auto where = "binomial_interval";
-    const detail::MathPolicy policy;
     const double a = detail::tail(probability, where);
     detail::check(count, where);
     const double k = count.successes;
     const double n = count.trials;
-    const double lower = k > 0.0 ? boost::math::ibeta_inv(k, n - k + 1.0, a, policy) : 0.0;
-    const double upper = k < n ? boost::math::ibetac_inv(k + 1.0, n - k, a, policy) : 1.0;
+    const double lower = k > 0.0 ? detail::lower_beta_inverse(k, n - k + 1.0, a) : 0.0;
+    const double upper = k < n ? detail::upper_beta_inverse(k + 1.0, n - k, a) : 1.0;
     return {detail::require_finite(where, "lower limit", lower, "-"),
             detail::require_finite(where, "upper limit", upper, "-")};
 }
