@@ -7,15 +7,15 @@ set logscale x
 set xlabel "particle size (geometric mean of the range), um"
 set ylabel "efficiency, %"
 set xrange [0.3:10]
-set yrange [0:105]
+set yrange [0:112]
 set xtics (0.3, 0.5, 1, 2, 3, 5, 10)
 set ytics 0,20,100
 set grid lc rgb "#dddddd"
 set key bottom right reverse Left samplen 2
-set arrow from 1,0 to 1,105 nohead dt 2 lc rgb "#777777"
-set arrow from 3,0 to 3,105 nohead dt 2 lc rgb "#777777"
-set label "E1" at 0.55,100 center tc rgb "#444444"
-set label "E2" at 1.73,100 center tc rgb "#444444"
-set label "E3" at 5.5,103 center tc rgb "#444444"
+set arrow from 1,0 to 1,112 nohead dt 2 lc rgb "#777777"
+set arrow from 3,0 to 3,112 nohead dt 2 lc rgb "#777777"
+set label "E1" at 0.55,107 center tc rgb "#444444"
+set label "E2" at 1.73,107 center tc rgb "#444444"
+set label "E3" at 5.5,107 center tc rgb "#444444"
 plot data index 0 using 1:2:3:4 with yerrorbars lc rgb "#0072B2" lw 2 pt 7 ps 0.7 title "counts, 95 % interval (invented data)", \
      data index 0 using 1:2 with lines lc rgb "#0072B2" lw 1 notitle

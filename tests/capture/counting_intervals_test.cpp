@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
 #include <cmath>
-#include <random>
+#include <tuple>
 
 #include <boost/math/distributions/binomial.hpp>
 #include <boost/math/distributions/poisson.hpp>
@@ -14,28 +14,43 @@ using namespace filterflow;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
-TEST_CASE("Poisson limits agree with published tables", "[outside]") {
-    // tests/reference/poisson_limits.csv: Garwood 1936; n = 0 and n = 10 as printed in the documentation of the
-    // epitools package, one-sided columns as in Gehrels 1986 (from memory).
+TEST_CASE("Poisson limits agree with printed ones", "[outside]") {
+    // tests/reference/poisson_limits.csv: upper limit for 0 and limits for 10 as printed in the documentation of the
+    // epitools package; the last two columns as in Gehrels 1986 (from memory).
     const ReferenceTable table("poisson_limits.csv");
+    CHECK(poisson_interval(0).upper == Approx(table.row("n", "0").number("hi95")).epsilon(2e-6));
+    CHECK(poisson_interval(10).lower == Approx(table.row("n", "10").number("lo95")).epsilon(2e-6));
+    CHECK(poisson_interval(10).upper == Approx(table.row("n", "10").number("hi95")).epsilon(2e-6));
     for (const ReferenceRow& row : table) {
-        const double n = row.number("n");
-        for (const auto& [probability, lower, upper] :
-             {std::tuple{0.90, "lo90", "hi90"}, {0.95, "lo95", "hi95"}, {0.99, "lo99", "hi99"}}) {
-            const Interval<double> limits = poisson_interval(n, probability);
-            CHECK(limits.lower == Approx(row.number(lower)).epsilon(2e-6).margin(1e-12));
-            CHECK(limits.upper == Approx(row.number(upper)).epsilon(2e-6));
-        }
-        const Interval<double> one_sigma = poisson_interval(n, 2 * 0.8413 - 1);
+        const Interval<double> one_sigma = poisson_interval(row.number("n"), 2 * 0.8413 - 1);
         CHECK(one_sigma.upper == Approx(row.number("hi_one_sided_0.8413")).epsilon(1e-4));
         CHECK(one_sigma.lower == Approx(row.number("lo_one_sided_0.8413")).epsilon(1e-4).margin(1e-12));
     }
 }
 
+TEST_CASE("Poisson limits agree with computed ones", "[own]") {
+    const ReferenceTable table("poisson_limits.csv");   // other columns computed beside the table
+    for (const ReferenceRow& row : table) {
+        for (const auto& [probability, lower, upper] :
+             {std::tuple{0.90, "lo90", "hi90"}, {0.95, "lo95", "hi95"}, {0.99, "lo99", "hi99"}}) {
+            const Interval<double> limits = poisson_interval(row.number("n"), probability);
+            CHECK(limits.lower == Approx(row.number(lower)).epsilon(2e-6).margin(1e-12));
+            CHECK(limits.upper == Approx(row.number(upper)).epsilon(2e-6));
+        }
+    }
+}
+
 TEST_CASE("binomial limits agree with published cases", "[outside]") {
-    // tests/reference/binomial_limits.csv: 4 of 20 as in the NIST/SEMATECH e-Handbook 7.2.4, the upper limit for
-    // 2 of 20 as in the documentation of Boost.Math; other rows computed.
-    const ReferenceTable table("binomial_limits.csv");
+    // 4 of 20 at 90 %: NIST/SEMATECH e-Handbook 7.2.4 (answer 0.071354, 0.401029 from memory); upper limit for 2 of 20
+    // at 95 %: documentation of Boost.Math, 0.31698.
+    const Interval<double> handbook = binomial_interval({.successes = 4, .trials = 20}, 0.90);
+    CHECK(handbook.lower == Approx(0.071354).margin(1e-6));
+    CHECK(handbook.upper == Approx(0.401029).margin(1e-6));
+    CHECK(binomial_interval({.successes = 2, .trials = 20}).upper == Approx(0.31698).margin(1e-5));
+}
+
+TEST_CASE("binomial limits agree with computed ones", "[own]") {
+    const ReferenceTable table("binomial_limits.csv");   // computed beside the table
     for (const ReferenceRow& row : table) {
         const BinomialCount count{.successes = row.number("successes"), .trials = row.number("trials")};
         const Interval<double> exact = binomial_interval(count, row.number("confidence"));

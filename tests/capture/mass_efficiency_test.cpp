@@ -29,12 +29,12 @@ FractionalEfficiency twelve_ranges(const std::function<double(double)>& efficien
 TEST_CASE("an efficiency that is the same at all sizes is the mass efficiency", "[own]") {
     const FractionalEfficiency flat = twelve_ranges([](double) { return 0.6; });
     for (const DustOfInterest& dust : {urban_pm1(), urban_pm25(), rural_pm10()}) {
-        const MassEfficiency m = mass_efficiency(flat, dust);
-        CHECK(m.estimate.value == Approx(0.6).epsilon(1e-12));
-        CHECK(m.measured_share == Approx(1.0).epsilon(1e-9));
-        CHECK(m.bounds.lower == Approx(m.bounds.upper));
-        CHECK(m.assumptions.empty());
-        CHECK(m.estimate.standard_uncertainty() < 0.01);   // twelve independent inputs average out
+        const MassEfficiency mass = mass_efficiency(flat, dust);
+        CHECK(mass.estimate.value == Approx(0.6).epsilon(1e-12));
+        CHECK(mass.measured_share == Approx(1.0).epsilon(1e-9));
+        CHECK(mass.bounds.lower == Approx(mass.bounds.upper));
+        CHECK(mass.assumptions.empty());
+        CHECK(mass.estimate.standard_uncertainty() < 0.01);   // twelve independent inputs average out
     }
 }
 
@@ -80,16 +80,16 @@ TEST_CASE("sizes not measured leave bounds, an input and an assumption in words"
     FractionalEfficiency two;
     two.ranges.push_back(stated_efficiency({.lower = 0.5 * um, .upper = 2.5 * um}, uncertain(0.4, 0.01, "band")));
     two.ranges.push_back(stated_efficiency(sizes_above(2.5 * um), uncertain(0.9, 0.01, "open band")));
-    const MassEfficiency m = mass_efficiency(two, urban_pm25());
+    const MassEfficiency mass = mass_efficiency(two, urban_pm25());
     const double missing = volume_fraction(urban_distribution(), {.lower = 0.3 * um, .upper = 0.5 * um}) /
                            volume_fraction(urban_distribution(), {.lower = 0.3 * um, .upper = 2.5 * um});
-    CHECK(m.measured_share == Approx(1 - missing).epsilon(1e-9));
-    CHECK(m.estimate.value == Approx(0.4));
-    CHECK(m.bounds.lower == Approx(0.4 * (1 - missing)).epsilon(1e-9));
-    CHECK(m.bounds.upper == Approx(0.4 * (1 - missing) + missing).epsilon(1e-9));
-    REQUIRE(m.assumptions.size() == 1);
-    CHECK_THAT(m.assumptions[0], Contains("0.3-0.5 um") && Contains("not measured, taken as in 0.5-2.5 um"));
-    CHECK(m.estimate.standard_uncertainty() == Approx(std::hypot(0.01, missing * 0.6 / std::sqrt(3.0))).epsilon(1e-6));
+    CHECK(mass.measured_share == Approx(1 - missing).epsilon(1e-9));
+    CHECK(mass.estimate.value == Approx(0.4));
+    CHECK(mass.bounds.lower == Approx(0.4 * (1 - missing)).epsilon(1e-9));
+    CHECK(mass.bounds.upper == Approx(0.4 * (1 - missing) + missing).epsilon(1e-9));
+    REQUIRE(mass.assumptions.size() == 1);
+    CHECK_THAT(mass.assumptions[0], Contains("0.3-0.5 um") && Contains("not measured, taken as in 0.5-2.5 um"));
+    CHECK(mass.estimate.standard_uncertainty() == Approx(std::hypot(0.01, missing * 0.6 / std::sqrt(3.0))).epsilon(1e-6));
 
     // The open band never serves as a range: above 2.5 um nothing is measured.
     const MassEfficiency coarse = mass_efficiency(two, rural_pm10());
@@ -110,13 +110,13 @@ TEST_CASE("all of a dust, and gaps between ranges", "[own]") {
     FractionalEfficiency gap;
     gap.ranges.push_back(stated_efficiency({.lower = 0.5 * um, .upper = 1 * um}, 0.2));
     gap.ranges.push_back(stated_efficiency({.lower = 3 * um, .upper = 5 * um}, 0.8));
-    const MassEfficiency m = mass_efficiency(gap, whole_dust(dust));
-    CHECK(m.assumptions.size() == 3);
-    CHECK(m.measured_share == Approx(volume_fraction(dust, {.lower = 0.5 * um, .upper = 1 * um}) +
+    const MassEfficiency mass = mass_efficiency(gap, whole_dust(dust));
+    CHECK(mass.assumptions.size() == 3);
+    CHECK(mass.measured_share == Approx(volume_fraction(dust, {.lower = 0.5 * um, .upper = 1 * um}) +
                                      volume_fraction(dust, {.lower = 3 * um, .upper = 5 * um})));
-    CHECK(m.bounds.lower < m.estimate.value);
-    CHECK(m.bounds.upper > m.estimate.value);
-    CHECK(m.bounds.upper - m.bounds.lower == Approx(1 - m.measured_share));
+    CHECK(mass.bounds.lower < mass.estimate.value);
+    CHECK(mass.bounds.upper > mass.estimate.value);
+    CHECK(mass.bounds.upper - mass.bounds.lower == Approx(1 - mass.measured_share));
 }
 
 TEST_CASE("mass efficiency refuses what it cannot use", "[own]") {

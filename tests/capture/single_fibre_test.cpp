@@ -95,12 +95,12 @@ TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]
     // Found here by differentiating our own two terms, in the limit of small R.
     const double a = 0.05, d_f = 2e-6, u = 0.1, l = 0.066e-6, mu = 1.81e-5;
     const double kt = detail::boltzmann_constant * 293.15;
-    const double s = (1 - a) / kuwabara_factor(a);
+    const double space = (1 - a) / kuwabara_factor(a);
     const double diffusion = 2.609 * std::sqrt(2 * l) * kt / (3 * std::numbers::pi * mu);   // D = diffusion d^-1.5
     const double peclet = u * d_f / diffusion;                                              // Pe = peclet d^1.5
-    const double size_scale = std::pow(std::sqrt(l) * kt / mu * d_f * d_f / (s * u), 2.0 / 9);
+    const double size_scale = std::pow(std::sqrt(l) * kt / mu * d_f * d_f / (space * u), 2.0 / 9);
     const double efficiency_scale = std::pow(
-        std::pow(s, 5) * std::pow(std::sqrt(l) * kt / mu, 4) / (std::pow(u, 4) * std::pow(d_f, 10)), 1.0 / 9);
+        std::pow(space, 5) * std::pow(std::sqrt(l) * kt / mu, 4) / (std::pow(u, 4) * std::pow(d_f, 10)), 1.0 / 9);
     const double small = 1e-6;   // R
     const double ours_diffusion = lee_liu_diffusion({a, peclet, small, 0});                    // times 1/d
     const double ours_interception = lee_liu_interception({a, peclet, small, 0}) / (small * small * d_f * d_f);   // times d^2
