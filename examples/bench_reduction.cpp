@@ -31,8 +31,8 @@ std::vector<StandReading> stand_readings(const std::vector<Displayed>& displayed
 }   // namespace
 
 int main() {
-    const Instrument gauge = instrument(
-        ManometerData{.name = "manometer", .gain_uncertainty = 0.01, .zero_uncertainty = 0.3 * Pa, .resolution = 1 * Pa});
+    const Instrument gauge = instrument(ManometerData{
+        .name = "manometer", .gain_uncertainty = 0.01, .zero_uncertainty = 0.3 * Pa, .resolution = 1 * Pa});
     const TestStand stand{.flow = FlowElement{.kind = FlowElementKind::stated_nozzle,
                                               .throat_diameter = uncertain(250 * mm, 0.5 * mm, "nozzle diameter"),
                                               .stated_coefficient = uncertain(0.97, 0.015, "nozzle coefficient")},
@@ -61,15 +61,16 @@ int main() {
         const StandReduction reduced = reduce_filter_readings(stand_readings(filter.displayed), stand, tare);
         std::printf("\n\n\"%s\"\n", filter.name.c_str());
         for (const ReducedReading& r : reduced.readings) {
-            std::printf("%.3f %.0f %.1f %.1f\n", r.flow->value / m3_per_s, r.raw_pressure.value / Pa, r.net_pressure->value / Pa,
-                        r.net_pressure->standard_uncertainty() / Pa);
+            std::printf("%.3f %.0f %.1f %.1f\n", r.flow->value / m3_per_s, r.raw_pressure.value / Pa,
+                        r.net_pressure->value / Pa, r.net_pressure->standard_uncertainty() / Pa);
         }
         for (const std::string& flag : reduced.flags) std::printf("# flag: %s\n", flag.c_str());
         filter.fit = fit_element(reduced.element_readings, duct_design_air());
     }
 
     const Area face = Length(24 * inch) * Length(24 * inch);
-    std::printf("\n\n# net pressure in standard air, one flow for all [Pa]; raw reading with the damper open beside it\n");
+    std::printf(
+        "\n\n# net pressure in standard air, one flow for all [Pa]; raw reading with the damper open beside it\n");
     std::printf("# %-22s %6s %16s %16s\n", "filter", "raw", "at 1.0 m/s", "at 1.5 m/s");
     for (const Filter& filter : filters) {
         std::printf("# %-22s %6.0f", filter.name.c_str(), filter.displayed.front().filter);

@@ -14,7 +14,8 @@ int main() {
     const AirState air = duct_design_air();
     const Uncertain<Length> pipe = uncertain(200 * mm, 0.5 * mm, "pipe diameter");
     const Uncertain<Length> throat = uncertain(120 * mm, 0.1 * mm, "throat diameter");
-    const Instrument gauge = instrument(ManometerData{.name = "manometer", .gain_uncertainty = 0.01, .resolution = 1 * Pa});
+    const Instrument gauge =
+        instrument(ManometerData{.name = "manometer", .gain_uncertainty = 0.01, .resolution = 1 * Pa});
     const Uncertain<Pressure> dp = reading(gauge, Pressure(150 * Pa));
 
     std::printf("150 Pa on elements of 120 mm in a pipe of 200 mm\n");
@@ -38,8 +39,10 @@ int main() {
     }
     print("chamber nozzle, 0.6 d throat",
           element_flow({.kind = FlowElementKind::chamber_nozzle_long_throat, .throat_diameter = throat}, dp, air));
-    print("inlet nozzle, C stated", element_flow({.kind = FlowElementKind::stated_nozzle, .throat_diameter = throat,
-                                                  .stated_coefficient = uncertain(0.97, 0.01, "coefficient")}, dp, air));
+    print("inlet nozzle, C stated", element_flow({.kind = FlowElementKind::stated_nozzle,
+                                                  .throat_diameter = throat,
+                                                  .stated_coefficient = uncertain(0.97, 0.01, "coefficient")},
+                                                 dp, air));
 
     std::printf("\ntraverse of the 200 mm pipe, log-linear, 6 positions on each of 2 diameters\n");
     const TraverseSection section{.rule = TraverseRule::log_linear, .shape = SectionShape::circle, .diameter = pipe,

@@ -27,8 +27,9 @@ int main() {
     const auto print = [&] {
         const PressureOnlyOrder order = pressure_only_order(readings);
         for (const PressureOnlyPlace& place : order.places) {
-            std::printf("%-22s reads %3.0f Pa, at least %2.0f +- %1.0f Pa", place.name.c_str(), place.reading.value / Pa,
-                        place.lower_bound->value / Pa, 2 * (place.lower_bound->standard_uncertainty() / Pa));
+            std::printf("%-22s reads %3.0f Pa, at least %2.0f +- %1.0f Pa", place.name.c_str(),
+                        place.reading.value / Pa, place.lower_bound->value / Pa,
+                        2 * (place.lower_bound->standard_uncertainty() / Pa));
             if (place.estimate) {
                 std::printf(", estimated %3.0f +- %2.0f Pa (%3.0f)", place.estimate->pressure.value / Pa,
                             2 * (place.estimate->pressure.standard_uncertainty() / Pa),

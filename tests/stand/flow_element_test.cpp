@@ -23,8 +23,10 @@ FlowElementKind orifice_kind(const std::string& taps) {
 
 FlowElementKind kind_of(const ReferenceRow& row) {
     const std::string& device = row["device"];
-    if (device == "orifice") return row["taps"].empty() ? FlowElementKind::orifice_corner_taps : orifice_kind(row["taps"]);
-    if (device == "ISA 1932 nozzle" || device == "isa1932" || device == "nozzle") return FlowElementKind::isa_1932_nozzle;
+    if (device == "orifice")
+        return row["taps"].empty() ? FlowElementKind::orifice_corner_taps : orifice_kind(row["taps"]);
+    if (device == "ISA 1932 nozzle" || device == "isa1932" || device == "nozzle")
+        return FlowElementKind::isa_1932_nozzle;
     REQUIRE((device == "long radius nozzle" || device == "longradius"));
     return FlowElementKind::long_radius_nozzle;
 }
@@ -34,7 +36,8 @@ FlowElementBore bore_of(const ReferenceRow& row) {
 }
 
 bool mentions(const std::vector<std::string>& flags, const std::string& text) {
-    return std::any_of(flags.begin(), flags.end(), [&](const std::string& f) { return f.find(text) != std::string::npos; });
+    return std::any_of(flags.begin(), flags.end(),
+                       [&](const std::string& f) { return f.find(text) != std::string::npos; });
 }
 
 FlowElement test_nozzle() {
@@ -83,7 +86,9 @@ TEST_CASE("iterated flows of own examples", "[own]") {
         air.viscosity = row.number("mu_Pa_s") * Pa_s;
         air.pressure = row.number("p1_Pa") * Pa;
         const FlowElementBore bore = bore_of(row);
-        const FlowElement element{.kind = bore.kind, .pipe_diameter = *bore.pipe_diameter, .throat_diameter = bore.throat_diameter,
+        const FlowElement element{.kind = bore.kind,
+                                  .pipe_diameter = *bore.pipe_diameter,
+                                  .throat_diameter = bore.throat_diameter,
                                   .isentropic_exponent = row.number("kappa")};
         const ElementFlow flow = element_flow(element, Pressure(row.number("dp_Pa") * Pa), air);
         const std::string& quantity = row["quantity"];
@@ -146,7 +151,8 @@ TEST_CASE("a stated inlet nozzle gives C A sqrt(2 dp/rho) with the nozzle's expa
     const ElementFlow calibrated = element_flow(plate, Pressure(500 * Pa), air);
     CHECK(calibrated.expansibility == expansibility({plate.kind, 0.5, 1 - 500 / 101325.0, 1.4}));
     CHECK(calibrated.flow.value.value() ==
-          Approx(0.62 * calibrated.expansibility * M_PI / 4 * 0.01 * std::sqrt(2 * 500 / 1.204 / (1 - 0.0625))).epsilon(1e-12));
+          Approx(0.62 * calibrated.expansibility * M_PI / 4 * 0.01 * std::sqrt(2 * 500 / 1.204 / (1 - 0.0625)))
+              .epsilon(1e-12));
 }
 
 TEST_CASE("derivatives of the iterated flow equal central differences", "[own]") {
@@ -156,7 +162,11 @@ TEST_CASE("derivatives of the iterated flow equal central differences", "[own]")
                                        FlowElementKind::long_radius_nozzle, FlowElementKind::venturi_nozzle,
                                        FlowElementKind::chamber_nozzle_long_throat}) {
         const auto flow = [&](double dp, double d, double D, double k) {
-            return volume_flow(ElementDifferential{.bore = {kind, D * m, d * m}, .differential_pressure = dp * Pa, .coefficient_factor = k}, air).value();
+            return volume_flow(
+                       ElementDifferential{
+                           .bore = {kind, D * m, d * m}, .differential_pressure = dp * Pa, .coefficient_factor = k},
+                       air)
+                .value();
         };
         FlowElement element{.kind = kind, .pipe_diameter = uncertain(70 * mm, 1e-3 * mm, "D"),
                             .throat_diameter = uncertain(35 * mm, 1e-3 * mm, "d")};
@@ -166,7 +176,8 @@ TEST_CASE("derivatives of the iterated flow equal central differences", "[own]")
             return q.gradient.derivative(input.gradient.terms().front().input);
         };
         CAPTURE(static_cast<int>(kind));
-        CHECK(slope(result.flow, dp) == Approx((flow(400.1, .035, .07, 1) - flow(399.9, .035, .07, 1)) / 0.2).epsilon(1e-6));
+        CHECK(slope(result.flow, dp) ==
+              Approx((flow(400.1, .035, .07, 1) - flow(399.9, .035, .07, 1)) / 0.2).epsilon(1e-6));
         CHECK(slope(result.flow, element.throat_diameter) ==
               Approx((flow(400, .035001, .07, 1) - flow(400, .034999, .07, 1)) / 2e-6).epsilon(1e-6));
         CHECK(slope(result.flow, *element.pipe_diameter) ==
@@ -198,20 +209,30 @@ TEST_CASE("limits of the standard, crossed and met", "[outside]") {
         return flow_element_flags(bore, {re, tau, std::nullopt, std::nullopt});
     };
     CHECK(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 50 * mm}, 5000).empty());
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 50 * mm}, 4999), "pipe Reynolds number 4999 is below 5000"));
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 40 * mm, 20 * mm}, 1e5), "pipe diameter 40 mm is below 50 mm"));
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 1100 * mm, 500 * mm}, 1e5), "pipe diameter 1100 mm is above 1000 mm"));
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 12 * mm}, 1e5), "throat diameter 12 mm is below 12.5 mm"));
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 80 * mm}, 1e5), "diameter ratio 0.8 is above 0.75"));
-    CHECK(mentions(flags({FlowElementKind::orifice_diameter_taps, 100 * mm, 70 * mm}, 7800), "is below 7840"));   // 16000 beta^2
-    CHECK(mentions(flags({FlowElementKind::orifice_flange_taps, 200 * mm, 140 * mm}, 16000), "is below 16660"));  // 170 beta^2 D
-    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 50 * mm}, 1e5, 0.74), "pressure ratio 0.74 is below 0.75"));
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 50 * mm}, 4999),
+                   "pipe Reynolds number 4999 is below 5000"));
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 40 * mm, 20 * mm}, 1e5),
+                   "pipe diameter 40 mm is below 50 mm"));
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 1100 * mm, 500 * mm}, 1e5),
+                   "pipe diameter 1100 mm is above 1000 mm"));
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 12 * mm}, 1e5),
+                   "throat diameter 12 mm is below 12.5 mm"));
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 80 * mm}, 1e5),
+                   "diameter ratio 0.8 is above 0.75"));
+    CHECK(mentions(flags({FlowElementKind::orifice_diameter_taps, 100 * mm, 70 * mm}, 7800),
+                   "is below 7840"));   // 16000 beta^2
+    CHECK(mentions(flags({FlowElementKind::orifice_flange_taps, 200 * mm, 140 * mm}, 16000),
+                   "is below 16660"));   // 170 beta^2 D
+    CHECK(mentions(flags({FlowElementKind::orifice_corner_taps, 100 * mm, 50 * mm}, 1e5, 0.74),
+                   "pressure ratio 0.74 is below 0.75"));
     CHECK(flags({FlowElementKind::isa_1932_nozzle, 100 * mm, 50 * mm}, 2e4).empty());
     CHECK(mentions(flags({FlowElementKind::isa_1932_nozzle, 100 * mm, 40 * mm}, 6.9e4), "below 70000"));
     CHECK(mentions(flags({FlowElementKind::long_radius_nozzle, 640 * mm, 300 * mm}, 1e5), "above 630 mm"));
-    CHECK(mentions(flags({FlowElementKind::venturi_nozzle, 100 * mm, 45 * mm}, 2e5), "throat diameter 45 mm is below 50 mm"));
+    CHECK(mentions(flags({FlowElementKind::venturi_nozzle, 100 * mm, 45 * mm}, 2e5),
+                   "throat diameter 45 mm is below 50 mm"));
     CHECK(mentions(flags({FlowElementKind::classical_venturi_machined, 200 * mm, 100 * mm}, 1.5e5), "below 200000"));
-    CHECK(mentions(flags({FlowElementKind::chamber_nozzle_long_throat, std::nullopt, 100 * mm}, 11000), "throat Reynolds number 11000 is below 12000"));
+    CHECK(mentions(flags({FlowElementKind::chamber_nozzle_long_throat, std::nullopt, 100 * mm}, 11000),
+                   "throat Reynolds number 11000 is below 12000"));
     CHECK(flags({FlowElementKind::stated_nozzle, std::nullopt, 10 * mm}, 10).empty());
 }
 
@@ -224,7 +245,8 @@ TEST_CASE("straight lengths are judged where they are stated", "[outside]") {
     CHECK(mentions(flags, "upstream 20 diameters is below 22"));
     CHECK(mentions(flags, "downstream 5 diameters is below 6"));
     // Half way between the rows of 0.5 and 0.6.
-    CHECK(mentions(flow_element_flags({FlowElementKind::orifice_corner_taps, 100 * mm, 55 * mm}, {1e5, 0.99, 3.0 * m, std::nullopt}),
+    CHECK(mentions(flow_element_flags({FlowElementKind::orifice_corner_taps, 100 * mm, 55 * mm},
+                                      {1e5, 0.99, 3.0 * m, std::nullopt}),
                    "30 diameters is below 32"));
 }
 
@@ -243,7 +265,8 @@ TEST_CASE("uncertainty that the standards give the coefficient", "[outside]") {
     CHECK(percent(FlowElementKind::long_radius_nozzle, 0.1, 0.5, 1e5) == Approx(2.0));
     CHECK(percent(FlowElementKind::venturi_nozzle, 0.1, 0.5, 1e5) == Approx(1.29375));
     CHECK(percent(FlowElementKind::classical_venturi_welded_sheet, 0.5, 0.5, 3e5) == Approx(1.5));
-    CHECK_THROWS_AS(relative_coefficient_uncertainty({FlowElementKind::stated_nozzle, std::nullopt, 0.1 * m}, 1e5), DomainError);
+    CHECK_THROWS_AS(relative_coefficient_uncertainty({FlowElementKind::stated_nozzle, std::nullopt, 0.1 * m}, 1e5),
+                    DomainError);
 }
 
 TEST_CASE("what cannot be is an error, what the standard does not cover is a flag", "[own]") {
@@ -262,8 +285,10 @@ TEST_CASE("what cannot be is an error, what the standard does not cover is a fla
     CHECK_THROWS_WITH(element_flow({.kind = FlowElementKind::long_radius_nozzle, .pipe_diameter = Length(10 * mm),
                                     .throat_diameter = Length(5 * mm)}, Pressure(1e-5 * Pa), air),
                       Contains("Reynolds number"));
-    const ElementFlow small = element_flow({.kind = FlowElementKind::long_radius_nozzle, .pipe_diameter = Length(40 * mm),
-                                            .throat_diameter = Length(20 * mm)}, Pressure(20 * Pa), air);
+    const ElementFlow small = element_flow({.kind = FlowElementKind::long_radius_nozzle,
+                                            .pipe_diameter = Length(40 * mm),
+                                            .throat_diameter = Length(20 * mm)},
+                                           Pressure(20 * Pa), air);
     CHECK(small.flags.size() == 2);
     CHECK(mentions(small.flags, "pipe diameter 40 mm is below 50 mm"));
     CHECK(mentions(small.flags, "pipe Reynolds number"));

@@ -36,7 +36,8 @@ TEST_CASE("rounding of the resolution by simulation", "[own]") {
         const double shown = 2.0 * std::round(truth / 2.0);
         squares += (shown - truth) * (shown - truth);
     }
-    CHECK(reading(gauge, Pressure(20 * Pa)).standard_uncertainty().value() == Approx(std::sqrt(squares / n)).epsilon(1e-3));
+    CHECK(reading(gauge, Pressure(20 * Pa)).standard_uncertainty().value() ==
+          Approx(std::sqrt(squares / n)).epsilon(1e-3));
 }
 
 TEST_CASE("an instrument not stated is exact, the wrong one is refused", "[own]") {
@@ -52,8 +53,8 @@ TEST_CASE("an instrument not stated is exact, the wrong one is refused", "[own]"
 TEST_CASE("mean of repeated readings", "[outside]") {
     // JCGM 100:2008 (GUM) 4.2.3 (equations 3 and 5): u = s/sqrt(n). Readings 10, 12, 14: s = 2.
     const Instrument gauge = instrument(ManometerData{.name = "gauge", .zero_uncertainty = 0.5 * Pa});
-    const std::vector<Uncertain<Pressure>> readings{reading(gauge, Pressure(10 * Pa)), reading(gauge, Pressure(12 * Pa)),
-                                                    reading(gauge, Pressure(14 * Pa))};
+    const std::vector<Uncertain<Pressure>> readings{
+        reading(gauge, Pressure(10 * Pa)), reading(gauge, Pressure(12 * Pa)), reading(gauge, Pressure(14 * Pa))};
     const Uncertain<Pressure> mean = mean_of_readings(readings, "scatter");
     CHECK(mean.value.value() == Approx(12.0));
     CHECK(mean.standard_uncertainty().value() == Approx(std::sqrt(0.25 + 4.0 / 3.0)).epsilon(1e-12));

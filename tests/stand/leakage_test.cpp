@@ -19,7 +19,8 @@ TEST_CASE("leakage law of a duct's leakage class", "[outside]") {
 }
 
 TEST_CASE("leakage is odd in pressure and shares its test", "[own]") {
-    const SealLeakage leak{.flow = uncertain(10 * L_per_s, 1 * L_per_s, "leak test"), .pressure = 100 * Pa, .exponent = 0.5};
+    const SealLeakage leak{
+        .flow = uncertain(10 * L_per_s, 1 * L_per_s, "leak test"), .pressure = 100 * Pa, .exponent = 0.5};
     const Uncertain<Pressure> p = uncertain(25 * Pa, 1 * Pa, "gauge");
     const Uncertain<VolumeFlow> q = leakage_flow(leak, p);
     CHECK(q.value / L_per_s == Approx(5.0));
@@ -36,7 +37,8 @@ TEST_CASE("what a leakage does to the measured flow", "[own]") {
     leak.effect = LeakageEffect::filter_exceeds_measured;
     CHECK(flow_without_leakage(leak, measured, Pressure(100 * Pa)).value / L_per_s == Approx(210));
     leak.effect = LeakageEffect::measured_exceeds_filter;
-    CHECK_THROWS_WITH(flow_without_leakage(leak, VolumeFlow(9 * L_per_s), Pressure(100 * Pa)), Contains("more than the leakage"));
+    CHECK_THROWS_WITH(flow_without_leakage(leak, VolumeFlow(9 * L_per_s), Pressure(100 * Pa)),
+                      Contains("more than the leakage"));
     CHECK_THROWS_AS(flow_without_leakage(leak, measured, Pressure(-1 * Pa)), DomainError);
     leak.exponent = 2.0;
     CHECK_THROWS_WITH(leakage_flow(leak, Pressure(1 * Pa)), Contains("exponent = 2"));

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <random>
 
+#include "sanitized.hpp"
 #include "support/catch.hpp"
 
 using namespace filterflow;
@@ -11,7 +12,7 @@ using namespace filterflow::units;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__)
+#if FILTERFLOW_SANITIZED
 constexpr int stands = 40;
 #else
 constexpr int stands = 400;
@@ -67,11 +68,11 @@ TEST_CASE("order and bounds hold on simulated stands with falling fans", "[own]"
             CHECK(order.places[k].lower_bound->value.value() <= at_q0 * (1 + 1e-9));
             slack += order.places[k].lower_bound->value.value() < 0.8 * at_q0 ? 1 : 0;
             for (std::size_t j = 0; j < k; ++j) {   // j reads less than k: it resists less from k's flow to j's
-                const Filter& g = filters[order.places[j].index];
-                CHECK(f.q <= g.q * (1 + 1e-9));
+                const Filter& other = filters[order.places[j].index];
+                CHECK(f.q <= other.q * (1 + 1e-9));
                 for (const double part : {0.0, 0.5, 1.0}) {
-                    const double q = f.q + part * (g.q - f.q);
-                    CHECK(f.r * q + f.s * q * q >= (g.r * q + g.s * q * q) * (1 - 1e-9));
+                    const double q = f.q + part * (other.q - f.q);
+                    CHECK(f.r * q + f.s * q * q >= (other.r * q + other.s * q * q) * (1 - 1e-9));
                 }
                 ++pairs;
             }
@@ -104,7 +105,9 @@ TEST_CASE("the estimate recovers what the stand was made of", "[own]") {
         double q0 = 0;
         const double m0 = bench.read(0, 0, q0);
         PressureOnlyReadings input{.empty_stand = Pressure(m0 * Pa)};
-        input.fan = StatedFan{.shut_off_pressure = Pressure(250 * Pa), .free_flow = VolumeFlow(0.8 * m3_per_s), .shape = shape,
+        input.fan = StatedFan{.shut_off_pressure = Pressure(250 * Pa),
+                              .free_flow = VolumeFlow(0.8 * m3_per_s),
+                              .shape = shape,
                               .rest_of_stand = ElementCurve{0 * Pa_s_per_m3, 120 * Pa_s2_per_m6, fan_test_air()}};
         std::vector<double> truth, flows;
         for (const double k : {50.0, 150.0, 400.0}) {
@@ -132,13 +135,16 @@ TEST_CASE("the estimate recovers what the stand was made of", "[own]") {
 }
 
 TEST_CASE("a stated fan's flow and its uncertainty", "[own]") {
-    const StatedFan fan{.shut_off_pressure = uncertain(200 * Pa, 10 * Pa, "shut-off"), .free_flow = uncertain(1 * m3_per_s, 0.05 * m3_per_s, "free flow")};
+    const StatedFan fan{.shut_off_pressure = uncertain(200 * Pa, 10 * Pa, "shut-off"),
+                        .free_flow = uncertain(1 * m3_per_s, 0.05 * m3_per_s, "free flow")};
     const Uncertain<VolumeFlow> q = stated_fan_flow(fan, Pressure(50 * Pa));   // Qf (1 - p/p0)
     CHECK(q.value.value() == Approx(0.75));
     CHECK(q.standard_uncertainty().value() == Approx(std::hypot(0.05 * 0.75, 10 * 50.0 / 40000.0)).epsilon(1e-9));
     CHECK(stated_fan_flow(fan, Pressure(0 * Pa)).value.value() == Approx(1.0));
     CHECK_THROWS_WITH(stated_fan_flow(fan, Pressure(200 * Pa)), Contains("< shut-off pressure 200 Pa"));
-    CHECK_THROWS_AS(stated_fan_flow({.shut_off_pressure = Pressure(0 * Pa), .free_flow = VolumeFlow(1 * m3_per_s)}, Pressure(0 * Pa)), DomainError);
+    CHECK_THROWS_AS(stated_fan_flow({.shut_off_pressure = Pressure(0 * Pa), .free_flow = VolumeFlow(1 * m3_per_s)},
+                                    Pressure(0 * Pa)),
+                    DomainError);
 }
 
 TEST_CASE("ties are decided by the difference", "[own]") {
@@ -149,8 +155,9 @@ TEST_CASE("ties are decided by the difference", "[own]") {
         x.gradient.add(Gradient(gain), p);
         return PressureOnlyReading{name, x};
     };
-    const PressureOnlyOrder order = pressure_only_order(
-        {.filters = {read("c", 110), read("a", 100), read("b", 103), read("b2", 103.4)}, .empty_stand = read("", 20).pressure});
+    const PressureOnlyOrder order =
+        pressure_only_order({.filters = {read("c", 110), read("a", 100), read("b", 103), read("b2", 103.4)},
+                             .empty_stand = read("", 20).pressure});
     REQUIRE(order.places.size() == 4);
     CHECK(order.places[0].name == "a");
     CHECK(order.places[0].tied_with.empty());
@@ -169,7 +176,8 @@ TEST_CASE("what contradicts the order or is missing is said", "[own]") {
     REQUIRE(below.flags.size() == 2);
     CHECK_THAT(below.flags[0], Contains("'a' reads 10 Pa less than the empty stand"));
     CHECK(!below.places[0].estimate);
-    const PressureOnlyOrder above = pressure_only_order({.filters = {{"b", Pressure(210 * Pa)}}, .empty_stand = Pressure(40 * Pa), .fan = fan});
+    const PressureOnlyOrder above =
+        pressure_only_order({.filters = {{"b", Pressure(210 * Pa)}}, .empty_stand = Pressure(40 * Pa), .fan = fan});
     REQUIRE(above.flags.size() == 1);
     CHECK_THAT(above.flags[0], Contains("shut-off pressure 200 Pa: no estimate"));
     const PressureOnlyOrder blind = pressure_only_order({.filters = {a}, .fan = fan});

@@ -6,6 +6,7 @@
 
 #include <filterflow/numeric/coverage.hpp>
 
+#include "sanitized.hpp"
 #include "support/catch.hpp"
 
 using namespace filterflow;
@@ -13,13 +14,15 @@ using namespace filterflow::units;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__)
+#if FILTERFLOW_SANITIZED
 constexpr int repetitions = 100;
 #else
 constexpr int repetitions = 1000;
 #endif
 
-AirState test_air() { return moist_air({.temperature = from_celsius(27), .pressure = 98 * kPa, .relative_humidity = 0.4}); }
+AirState test_air() {
+    return moist_air({.temperature = from_celsius(27), .pressure = 98 * kPa, .relative_humidity = 0.4});
+}
 const ElementCurve filter_curve() { return {110 * Pa_s_per_m3, 70 * Pa_s2_per_m6, duct_design_air()}; }
 const ElementCurve stand_curve() { return {10 * Pa_s_per_m3, 90 * Pa_s2_per_m6, duct_design_air()}; }
 
@@ -91,9 +94,12 @@ TEST_CASE("every flow method gives the filter back from a noiseless stand", "[ow
     SECTION("the stand's fan table") {
         FanTable table;
     table.stated_air = fan_test_air();
-        for (const auto& [q, p] : {std::pair(0.1, 400.0), {0.3, 350.0}, {0.5, 240.0}, {0.7, 60.0}}) table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
-        const StandFan fan{.curve = fan_curve(table)};
-        check_filter(noiseless({.flow = fan}, [&](StandReading& r, double q) { r.fan_pressure = fan_pressure(fan.curve, q * m3_per_s, r.air); }));
+    for (const auto& [q, p] : {std::pair(0.1, 400.0), {0.3, 350.0}, {0.5, 240.0}, {0.7, 60.0}})
+        table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    const StandFan fan{.curve = fan_curve(table)};
+    check_filter(noiseless({.flow = fan}, [&](StandReading& r, double q) {
+        r.fan_pressure = fan_pressure(fan.curve, q * m3_per_s, r.air);
+    }));
     }
     SECTION("leakage between filter and meter") {
         const SealLeakage leak{.flow = VolumeFlow(20 * L_per_s), .pressure = 50 * Pa};
@@ -101,13 +107,17 @@ TEST_CASE("every flow method gives the filter back from a noiseless stand", "[ow
             r.flow = q * m3_per_s + leakage_flow(leak, r.pressure).value;
         }));
         // An inlet nozzle before the filter: the duct between them is under the nozzle's suction, air leaks in.
-        const SealLeakage in{.flow = VolumeFlow(20 * L_per_s), .pressure = 50 * Pa, .effect = LeakageEffect::filter_exceeds_measured};
-        const FlowElement nozzle{.kind = FlowElementKind::stated_nozzle, .throat_diameter = Length(200 * mm), .stated_coefficient = Uncertain<double>(0.97)};
+        const SealLeakage in{
+            .flow = VolumeFlow(20 * L_per_s), .pressure = 50 * Pa, .effect = LeakageEffect::filter_exceeds_measured};
+        const FlowElement nozzle{.kind = FlowElementKind::stated_nozzle,
+                                 .throat_diameter = Length(200 * mm),
+                                 .stated_coefficient = Uncertain<double>(0.97)};
         check_filter(noiseless({.flow = nozzle, .leakage = in}, [&](StandReading& r, double q) {
             double low = 1e-3, high = 2e4;
             for (int i = 0; i < 200; ++i) {
                 const Pressure dp = 0.5 * (low + high) * Pa;
-                const double through = (element_flow(nozzle, dp, r.air).flow.value + leakage_flow(in, dp).value).value();
+                const double through =
+                    (element_flow(nozzle, dp, r.air).flow.value + leakage_flow(in, dp).value).value();
                 (through < q ? low : high) = dp.value();
             }
             r.element_pressure = low * Pa;
@@ -117,7 +127,8 @@ TEST_CASE("every flow method gives the filter back from a noiseless stand", "[ow
             r.flow = q * m3_per_s + leakage_flow(leak, r.pressure).value;
         });
         const VolumeFlow q = 0.4 * m3_per_s;
-        CHECK(pressure_drop(tight.curve, q, duct_design_air()) < 0.97 * pressure_drop(filter_curve(), q, duct_design_air()));
+        CHECK(pressure_drop(tight.curve, q, duct_design_air()) <
+              0.97 * pressure_drop(filter_curve(), q, duct_design_air()));
     }
 }
 
@@ -126,18 +137,19 @@ TEST_CASE("a fan that slows: raw pressures rank wrongly, reduced ones rightly", 
     // although A resists twice as much at a common flow.
     FanTable table;
     table.stated_air = duct_design_air();
-    for (const auto& [q, p] : {std::pair(0.0, 160.0), {0.2, 150.0}, {0.4, 120.0}, {0.6, 60.0}, {0.7, 10.0}}) table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    for (const auto& [q, p] : {std::pair(0.0, 160.0), {0.2, 150.0}, {0.4, 120.0}, {0.6, 60.0}, {0.7, 10.0}})
+        table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
     const StandFan fan{.curve = fan_curve(table)};
-    const auto settle = [&](double r, double s) {
+    const auto settle = [&](double r) {
         double low = 0, high = 0.7;
         for (int i = 0; i < 100; ++i) {
             const double q = 0.5 * (low + high);
-            (r * q + s * q * q < fan_pressure(fan.curve, q * m3_per_s, duct_design_air()).value() ? low : high) = q;
+            (r * q < fan_pressure(fan.curve, q * m3_per_s, duct_design_air()).value() ? low : high) = q;
         }
-        return std::pair(low, r * low + s * low * low);
+        return std::pair(low, r * low);
     };
-    const auto [qa, pa] = settle(700, 0);
-    const auto [qb, pb] = settle(350, 0);
+    const auto [qa, pa] = settle(700);
+    const auto [qb, pb] = settle(350);
     CHECK(pa / pb < 1.25);   // raw
     std::vector<StandReading> readings{{.pressure = pa * Pa, .fan_pressure = pa * Pa, .air = duct_design_air()},
                                        {.pressure = pb * Pa, .fan_pressure = pb * Pa, .air = duct_design_air()}};
@@ -145,7 +157,8 @@ TEST_CASE("a fan that slows: raw pressures rank wrongly, reduced ones rightly", 
     const ElementFit a = fit_element(std::span(&reduced.element_readings[0], 1), duct_design_air());
     const ElementFit b = fit_element(std::span(&reduced.element_readings[1], 1), duct_design_air());
     const VolumeFlow q = 0.3 * m3_per_s;
-    CHECK(pressure_drop(a.curve, q, duct_design_air()).value() / pressure_drop(b.curve, q, duct_design_air()).value() == Approx(2.0).epsilon(1e-6));
+    CHECK(pressure_drop(a.curve, q, duct_design_air()).value() / pressure_drop(b.curve, q, duct_design_air()).value() ==
+          Approx(2.0).epsilon(1e-6));
     CHECK(qa < qb);
 }
 
@@ -164,16 +177,18 @@ TEST_CASE("intervals cover: simulated instruments with gain, zero and resolution
                               .flow_instrument = instrument(FlowMeterData{"meter", 0.02, 2 * L_per_s, 5 * L_per_s})};
         const double gain = 0.01 * normal(random), zero = 0.5 * normal(random);
         const double flow_gain = 0.02 * normal(random), flow_zero = 0.002 * normal(random);
-        const auto shown = [](double true_value, double g, double z, double step) {
-            return step * std::round((true_value - z) / (1 + g) / step);
+        const auto shown = [](double true_value, double gain_error, double offset, double step) {
+            return step * std::round((true_value - offset) / (1 + gain_error) / step);
         };
         std::vector<StandReading> empty, loaded;
         for (int k = 0; k < 8; ++k) {
             for (const bool with_filter : {false, true}) {
                 const double q = std::uniform_real_distribution<double>(0.2, 0.7)(random);
                 const double p = across(with_filter, q * m3_per_s, air).value();
-                (with_filter ? loaded : empty).push_back({.pressure = shown(p, gain, zero, 1.0) * Pa,
-                                                          .flow = shown(q, flow_gain, flow_zero, 0.005) * m3_per_s, .air = air});
+                (with_filter ? loaded : empty)
+                    .push_back({.pressure = shown(p, gain, zero, 1.0) * Pa,
+                                .flow = shown(q, flow_gain, flow_zero, 0.005) * m3_per_s,
+                                .air = air});
             }
         }
         const ElementFit tare = fit_tare(reduce_filter_readings(empty, stand).element_readings, air);
@@ -187,20 +202,24 @@ TEST_CASE("intervals cover: simulated instruments with gain, zero and resolution
 
 TEST_CASE("two filters on one stand: shared errors cancel in their difference", "[own]") {
     const AirState air = test_air();
-    const TestStand stand{.flow = DirectFlow{}, .manometer = instrument(ManometerData{"gauge", 0.03, 1 * Pa, Pressure()}),
+    const TestStand stand{.flow = DirectFlow{},
+                          .manometer = instrument(ManometerData{"gauge", 0.03, 1 * Pa, Pressure()}),
                           .flow_instrument = instrument(FlowMeterData{"meter", 0.03, VolumeFlow(), VolumeFlow()})};
     const auto fit = [&](double r) {
         std::vector<StandReading> readings;
         for (const double q : {0.3, 0.45, 0.6}) {
-            readings.push_back({.pressure = across(false, q * m3_per_s, air) + r * q * Pa, .flow = q * m3_per_s, .air = air});
+            readings.push_back(
+                {.pressure = across(false, q * m3_per_s, air) + r * q * Pa, .flow = q * m3_per_s, .air = air});
         }
         return readings;
     };
     std::vector<StandReading> empty;
-    for (const double q : {0.3, 0.45, 0.6}) empty.push_back({.pressure = across(false, q * m3_per_s, air), .flow = q * m3_per_s, .air = air});
+    for (const double q : {0.3, 0.45, 0.6})
+        empty.push_back({.pressure = across(false, q * m3_per_s, air), .flow = q * m3_per_s, .air = air});
     const ElementFit tare = fit_tare(reduce_filter_readings(empty, stand).element_readings, air);
     const auto pressure = [&](double r) {
-        return pressure_drop(fit_element(reduce_filter_readings(fit(r), stand, tare).element_readings, air), VolumeFlow(0.45 * m3_per_s), air);
+        return pressure_drop(fit_element(reduce_filter_readings(fit(r), stand, tare).element_readings, air),
+                             VolumeFlow(0.45 * m3_per_s), air);
     };
     const Uncertain<Pressure> a = pressure(200);
     const Uncertain<Pressure> b = pressure(206);
@@ -214,7 +233,8 @@ TEST_CASE("readings without a flow, and what is missing, is said with the readin
     const AirState air = duct_design_air();
     FanTable table;
     table.stated_air = air;
-    for (const auto& [q, p] : {std::pair(0.1, 300.0), {0.3, 200.0}, {0.5, 250.0}, {0.7, 60.0}}) table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    for (const auto& [q, p] : {std::pair(0.1, 300.0), {0.3, 200.0}, {0.5, 250.0}, {0.7, 60.0}})
+        table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
     const TestStand by_fan{.flow = StandFan{.curve = fan_curve(table)}};
     const StandReading unclear{.pressure = 220 * Pa, .fan_pressure = 220 * Pa, .air = air};
     const StandReading clear{.pressure = 100 * Pa, .fan_pressure = 100 * Pa, .air = air};
@@ -229,19 +249,30 @@ TEST_CASE("readings without a flow, and what is missing, is said with the readin
     CHECK_THAT(reduced.flags[1], Contains("several flows"));
 
     const TestStand direct{.flow = DirectFlow{}};
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .air = air, .origin = "pad.csv:7"}}, direct),
+    CHECK_THROWS_WITH(reduce_filter_readings(
+                          std::vector{StandReading{.pressure = 20 * Pa, .air = air, .origin = "pad.csv:7"}}, direct),
                       Contains("reading 1 (pad.csv:7)") && Contains("flow not given"));
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{clear}, {.flow = FlowElement{.kind = FlowElementKind::stated_nozzle}}),
-                      Contains("differential pressure not given"));
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{clear}, {.flow = TraverseSection{}}), Contains("either velocities"));
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .air = air}}, by_fan), Contains("fan pressure not given"));
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .flow = 0 * m3_per_s, .air = air}}, direct), Contains("flow = 0 m3/s"));
+    CHECK_THROWS_WITH(
+        reduce_filter_readings(std::vector{clear}, {.flow = FlowElement{.kind = FlowElementKind::stated_nozzle}}),
+        Contains("differential pressure not given"));
+    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{clear}, {.flow = TraverseSection{}}),
+                      Contains("either velocities"));
+    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .air = air}}, by_fan),
+                      Contains("fan pressure not given"));
+    CHECK_THROWS_WITH(reduce_filter_readings(
+                          std::vector{StandReading{.pressure = 20 * Pa, .flow = 0 * m3_per_s, .air = air}}, direct),
+                      Contains("flow = 0 m3/s"));
     CHECK_THROWS_AS(reduce_filter_readings(std::vector<StandReading>{}, direct), DomainError);
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .flow = 1 * m3_per_s}}, direct), Contains("air density"));
+    CHECK_THROWS_WITH(
+        reduce_filter_readings(std::vector{StandReading{.pressure = 20 * Pa, .flow = 1 * m3_per_s}}, direct),
+        Contains("air density"));
     // The empty stand's pressure above the reading: net below zero.
     std::vector<StandReading> empty;
-    for (const double q : {0.3, 0.6}) empty.push_back({.pressure = across(false, q * m3_per_s, air), .flow = q * m3_per_s, .air = air});
+    for (const double q : {0.3, 0.6})
+        empty.push_back({.pressure = across(false, q * m3_per_s, air), .flow = q * m3_per_s, .air = air});
     const ElementFit tare = fit_tare(reduce_filter_readings(empty, direct).element_readings, air);
-    CHECK_THROWS_WITH(reduce_filter_readings(std::vector{StandReading{.pressure = 5 * Pa, .flow = 0.5 * m3_per_s, .air = air}}, direct, tare),
-                      Contains("reading 1: ") && Contains("net pressure = -") && Contains("Check taps"));
+    CHECK_THROWS_WITH(
+        reduce_filter_readings(std::vector{StandReading{.pressure = 5 * Pa, .flow = 0.5 * m3_per_s, .air = air}},
+                               direct, tare),
+        Contains("reading 1: ") && Contains("net pressure = -") && Contains("Check taps"));
 }

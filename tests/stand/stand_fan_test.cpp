@@ -43,12 +43,14 @@ TEST_CASE("uncertainty of an inferred flow", "[own]") {
     const InferredFlow found = flow_from_fan_table(fan, p, air);
     REQUIRE(found.flow);
     const auto flow = [&](double pressure, double factor) {
-        return flow_from_fan_table({.curve = fan.curve, .pressure_factor = factor}, Pressure(pressure * Pa), air).flow->value.value();
+        return flow_from_fan_table({.curve = fan.curve, .pressure_factor = factor}, Pressure(pressure * Pa), air)
+            .flow->value.value();
     };
     const double by_pressure = (flow(200.1, 1) - flow(199.9, 1)) / 0.2;
     const double by_factor = (flow(200, 1.001) - flow(200, 0.999)) / 0.002;
     CHECK(found.flow->gradient.derivative(p.gradient.terms()[0].input) == Approx(by_pressure).epsilon(1e-5));
-    CHECK(found.flow->gradient.derivative(fan.pressure_factor.gradient.terms()[0].input) == Approx(by_factor).epsilon(1e-5));
+    CHECK(found.flow->gradient.derivative(fan.pressure_factor.gradient.terms()[0].input) ==
+          Approx(by_factor).epsilon(1e-5));
     // The table's error is shared: it does not separate two readings at one pressure.
     const InferredFlow again = flow_from_fan_table(fan, p, air);
     CHECK((*found.flow - *again.flow).standard_uncertainty().value() == 0.0);
@@ -60,7 +62,8 @@ TEST_CASE("where the curve does not fall every flow is returned and none is chos
     const InferredFlow several = flow_from_fan_table(fan, Pressure(230 * Pa), air);
     CHECK(several.status == InferredFlowStatus::ambiguous);
     REQUIRE(several.flows.size() == 3);
-    for (const VolumeFlow& q : several.flows) CHECK(fan_pressure(fan.curve, q, air).value() == Approx(230).epsilon(1e-10));
+    for (const VolumeFlow& q : several.flows)
+        CHECK(fan_pressure(fan.curve, q, air).value() == Approx(230).epsilon(1e-10));
     CHECK(!several.flow);
     REQUIRE(several.flags.size() == 1);
     CHECK_THAT(several.flags[0], Contains("several flows"));
@@ -95,7 +98,8 @@ TEST_CASE("pressures outside the table and nonsense", "[own]") {
     CHECK(below.status == InferredFlowStatus::below_table);
     CHECK_THAT(below.flags.at(0), Contains("ends at 140 Pa"));
     CHECK_THROWS_AS(flow_from_fan_table(fan, Pressure(NAN * Pa), air), DomainError);
-    CHECK_THROWS_AS(flow_from_fan_table({.curve = fan.curve, .pressure_factor = 0.0}, Pressure(200 * Pa), air), DomainError);
+    CHECK_THROWS_AS(flow_from_fan_table({.curve = fan.curve, .pressure_factor = 0.0}, Pressure(200 * Pa), air),
+                    DomainError);
     const StandFan steady{.curve = curve_of({{0.1, 300}, {0.4, 298}, {0.6, 140}})};
     const InferredFlow vague = flow_from_fan_table(steady, uncertain(299 * Pa, 1 * Pa, "manometer"), air);
     REQUIRE(vague.flow);

@@ -10,7 +10,9 @@ using namespace filterflow::units;
 
 namespace {
 
-AirState warm_air() { return moist_air({.temperature = from_celsius(35), .pressure = 95 * kPa, .relative_humidity = 0.5}); }
+AirState warm_air() {
+    return moist_air({.temperature = from_celsius(35), .pressure = 95 * kPa, .relative_humidity = 0.5});
+}
 
 ElementReading reading_of(double r, double s, double q, const AirState& air, double u = 0.5) {
     const ElementCurve curve{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()};
@@ -45,7 +47,8 @@ TEST_CASE("what two filters share of the tare cancels in their difference", "[ow
     for (const double q : {0.2, 0.4, 0.6}) empty.push_back(reading_of(20, 90, q, duct_design_air(), 3.0));
     const ElementFit tare = fit_tare(empty, duct_design_air());
     const auto exact = [&](double r, double q) {
-        return ElementReading{VolumeFlow(q * m3_per_s), Pressure((20 + r) * q * Pa + 90 * q * q * Pa), duct_design_air()};
+        return ElementReading{VolumeFlow(q * m3_per_s), Pressure((20 + r) * q * Pa + 90 * q * q * Pa),
+                              duct_design_air()};
     };
     const std::vector<ElementReading> raw{exact(100, 0.5), exact(130, 0.5)};
     const std::vector<ElementReading> net = net_of_tare(raw, tare);
@@ -54,13 +57,16 @@ TEST_CASE("what two filters share of the tare cancels in their difference", "[ow
     // At different flows only a part cancels: the difference of the tare between the two flows.
     const std::vector<ElementReading> apart = net_of_tare(std::vector{exact(100, 0.5), exact(130, 0.45)}, tare);
     const double rest = (pressure_drop(tare, VolumeFlow(0.5 * m3_per_s), duct_design_air()) -
-                         pressure_drop(tare, VolumeFlow(0.45 * m3_per_s), duct_design_air())).standard_uncertainty().value();
+                         pressure_drop(tare, VolumeFlow(0.45 * m3_per_s), duct_design_air()))
+                            .standard_uncertainty()
+                            .value();
     CHECK((apart[1].drop - apart[0].drop).standard_uncertainty().value() == Approx(rest).epsilon(1e-9));
 }
 
 TEST_CASE("an uncertain flow moves reading and tare together", "[own]") {
     std::vector<ElementReading> empty;
-    for (const double q : {0.2, 0.4, 0.6}) empty.push_back({VolumeFlow(q * m3_per_s), Pressure(90 * q * q * Pa), duct_design_air()});
+    for (const double q : {0.2, 0.4, 0.6})
+        empty.push_back({VolumeFlow(q * m3_per_s), Pressure(90 * q * q * Pa), duct_design_air()});
     const ElementFit tare = fit_tare(empty, duct_design_air());
     const Uncertain<VolumeFlow> q = uncertain(0.5 * m3_per_s, 0.01 * m3_per_s, "meter");
     const std::vector<ElementReading> raw{{q, Pressure(100 * Pa), duct_design_air()}};
@@ -72,7 +78,8 @@ TEST_CASE("a net pressure below zero beyond its noise is an error, within it a f
     std::vector<ElementReading> empty;
     for (const double q : {0.2, 0.4, 0.6}) empty.push_back(reading_of(20, 90, q, duct_design_air(), 0.5));
     const ElementFit tare = fit_tare(empty, duct_design_air());
-    const std::vector<ElementReading> wrong{reading_of(120, 90, 0.4, duct_design_air()), reading_of(10, 50, 0.4, duct_design_air())};
+    const std::vector<ElementReading> wrong{reading_of(120, 90, 0.4, duct_design_air()),
+                                            reading_of(10, 50, 0.4, duct_design_air())};
     CHECK_THROWS_WITH(net_of_tare(wrong, tare), Contains("reading 2 = -") && Contains("Check taps"));
     ElementReading slight = reading_of(20, 90, 0.4, duct_design_air());
     slight.drop.value -= 0.3 * Pa;
@@ -94,7 +101,8 @@ TEST_CASE("a tare read at one flow has a stated shape", "[own]") {
     CHECK(tare.curve.quadratic.value() == Approx(0.9 * 22.5 / 0.25));
     // The assumed share costs nothing at the flow of the reading and something away from it.
     const double at = pressure_drop(tare, VolumeFlow(0.5 * m3_per_s), duct_design_air()).standard_uncertainty().value();
-    const double away = pressure_drop(tare, VolumeFlow(0.3 * m3_per_s), duct_design_air()).standard_uncertainty().value();
+    const double away =
+        pressure_drop(tare, VolumeFlow(0.3 * m3_per_s), duct_design_air()).standard_uncertainty().value();
     CHECK(away > std::abs(0.6 - 0.36) * 22.5 * 0.057);
     CHECK(at < 0.6);
     CHECK_THROWS_AS(fit_tare({}, duct_design_air()), DomainError);

@@ -59,13 +59,14 @@ TEST_CASE("positions of the log rules", "[outside]") {
 TEST_CASE("log rules keep the mean of the logarithm", "[own]") {
     // What the rules are made for: mean ln(2 y/D) is -3/2 in a circle, -1 along a side, within their digits.
     for (const TraverseRule rule : {TraverseRule::log_linear, TraverseRule::log_tchebycheff}) {
-        for (const std::size_t n : {6, 8, 10}) {
+        for (const std::size_t n : {6u, 8u, 10u}) {
             double sum = 0.0;
-            for (const double f : traverse_fractions(rule, SectionShape::circle, n)) sum += std::log(2 * std::min(f, 1 - f));
+            for (const double f : traverse_fractions(rule, SectionShape::circle, n))
+                sum += std::log(2 * std::min(f, 1 - f));
             CHECK(std::abs(sum / static_cast<double>(n) + 1.5) < 0.003);
         }
     }
-    for (const std::size_t n : {5, 6, 7}) {
+    for (const std::size_t n : {5u, 6u, 7u}) {
         double sum = 0.0;
         for (const double f : traverse_fractions(TraverseRule::log_tchebycheff, SectionShape::rectangle, n)) {
             sum += std::log(2 * std::min(f, 1 - f));
@@ -95,7 +96,8 @@ TEST_CASE("error of the rules on power-law profiles", "[own]") {
         const bool circle = row["section"] == "circle";
         const double n = row.number("power_law_n");
         const auto count = static_cast<std::size_t>(row.number("points_per_radius_or_side"));
-        TraverseSection section{.rule = rule_of(row["rule"]), .shape = circle ? SectionShape::circle : SectionShape::rectangle};
+        TraverseSection section{.rule = rule_of(row["rule"]),
+                                .shape = circle ? SectionShape::circle : SectionShape::rectangle};
         section.diameter = Length(1 * m);
         section.points_per_diameter = 2 * count;
         section.width = section.height = Length(1 * m);
@@ -123,13 +125,16 @@ TEST_CASE("velocity pressures are averaged as velocities", "[own]") {
     TraverseSection duct = round_duct(6, 1);
     duct.diameter = uncertain(table.row("item", "duct diameter m").number("value") * m, 1 * mm, "diameter");
     const TraverseFlow flow = traverse_flow(duct, pressures, air);
-    CHECK(flow.mean_velocity.value.value() == Approx(table.row("item", "mean velocity m/s (mean of square roots)").number("value")).margin(1e-6));
+    CHECK(flow.mean_velocity.value.value() ==
+          Approx(table.row("item", "mean velocity m/s (mean of square roots)").number("value")).margin(1e-6));
     CHECK(flow.flow.value.value() == Approx(table.row("item", "flow m3/s").number("value")).margin(1e-6));
-    CHECK(std::abs(flow.mean_velocity.value.value() - table.row("item", "WRONG value m/s from root of mean pressure").number("value")) > 0.007);
+    CHECK(std::abs(flow.mean_velocity.value.value() -
+                   table.row("item", "WRONG value m/s from root of mean pressure").number("value")) > 0.007);
     CHECK(flow.flags.empty());
     // Uncertainty by hand: readings, diameter (twice relative), rule.
     double readings = 0.0;
-    for (const auto& p : pressures) readings += std::pow(0.5 * 0.5 * pitot_velocity(p.value, air).value() / p.value.value() / 6, 2);
+    for (const auto& p : pressures)
+        readings += std::pow(0.5 * 0.5 * pitot_velocity(p.value, air).value() / p.value.value() / 6, 2);
     const double v = flow.mean_velocity.value.value();
     const double relative = std::sqrt(readings / (v * v) + std::pow(2 * 0.001 / 0.25, 2) + 0.01 * 0.01);
     CHECK(flow.flow.standard_uncertainty().value() == Approx(relative * flow.flow.value.value()).epsilon(1e-9));
@@ -155,7 +160,8 @@ TEST_CASE("positions and their order", "[own]") {
     CHECK(grid[1].y.value() == Approx(0.074 * 0.3));
     CHECK(grid[6].line == 1);
     // Equal velocities: width times height times velocity.
-    CHECK(traverse_flow(box, velocities_of(box, [](const TraversePoint&) { return 3.0; })).flow.value.value() == Approx(0.54).epsilon(1e-12));
+    CHECK(traverse_flow(box, velocities_of(box, [](const TraversePoint&) { return 3.0; })).flow.value.value() ==
+          Approx(0.54).epsilon(1e-12));
 }
 
 TEST_CASE("positions of the user are compared with the rule", "[own]") {
@@ -183,7 +189,8 @@ TEST_CASE("what a traverse refuses and flags", "[own]") {
     CHECK(flow({5, 5, 1, 5, 5, 5}).flags.empty());
     CHECK(flow({5, 5, 1, 1, 5, 5}).flags.size() == 1);
     CHECK_THROWS_WITH(traverse_flow(round_duct(7, 1), std::vector<Uncertain<Velocity>>(7)), Contains("6, 8 or 10"));
-    CHECK_THROWS_WITH(traverse_fractions(TraverseRule::log_linear, SectionShape::rectangle, 6), Contains("no log-linear"));
+    CHECK_THROWS_WITH(traverse_fractions(TraverseRule::log_linear, SectionShape::rectangle, 6),
+                      Contains("no log-linear"));
     CHECK_THROWS_WITH(traverse_fractions(TraverseRule::equal_area, SectionShape::circle, 5), Contains("even number"));
     CHECK_THROWS_WITH(traverse_fractions(TraverseRule::equal_area, SectionShape::rectangle, 0), Contains("at least 1"));
     CHECK(traverse_fractions(TraverseRule::equal_area, SectionShape::rectangle, 4)[1] == Approx(0.375));

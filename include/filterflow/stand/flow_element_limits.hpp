@@ -44,7 +44,8 @@ inline ElementLimits element_limits(FlowElementKind kind, double pipe, double be
     switch (kind) {
         case FlowElementKind::orifice_corner_taps:
         case FlowElementKind::orifice_diameter_taps:
-            return {0.050, 1.000, 0.0125, 0.10, 0.75, beta <= 0.56 ? 5000.0 : 16000.0 * beta * beta, none, "ISO 5167-2"};
+            return {0.050, 1.000,       0.0125, 0.10, 0.75, beta <= 0.56 ? 5000.0 : 16000.0 * beta * beta,
+                    none,  "ISO 5167-2"};
         case FlowElementKind::orifice_flange_taps:
             return {0.050, 1.000, 0.0125, 0.10, 0.75, std::max(5000.0, 170.0 * beta * beta * pipe * 1000.0), none,
                     "ISO 5167-2"};
@@ -72,8 +73,14 @@ struct StraightLength {
 };
 inline constexpr std::array<StraightLength, 6> orifice_straight_lengths{
     {{0.20, 6, 4}, {0.40, 16, 6}, {0.50, 22, 6}, {0.60, 42, 7}, {0.67, 44, 7}, {0.75, 44, 8}}};
-inline constexpr std::array<StraightLength, 8> nozzle_straight_lengths{
-    {{0.20, 10, 4}, {0.30, 10, 5}, {0.40, 14, 6}, {0.50, 14, 6}, {0.60, 18, 7}, {0.70, 28, 7}, {0.75, 36, 8}, {0.80, 46, 8}}};
+inline constexpr std::array<StraightLength, 8> nozzle_straight_lengths{{{0.20, 10, 4},
+                                                                        {0.30, 10, 5},
+                                                                        {0.40, 14, 6},
+                                                                        {0.50, 14, 6},
+                                                                        {0.60, 18, 7},
+                                                                        {0.70, 28, 7},
+                                                                        {0.75, 36, 8},
+                                                                        {0.80, 46, 8}}};
 // Venturi tubes: the downstream length is four throat diameters and is judged as such.
 inline constexpr std::array<StraightLength, 5> venturi_straight_lengths{
     {{0.40, 8, 0}, {0.50, 9, 0}, {0.60, 10, 0}, {0.70, 14, 0}, {0.75, 16, 0}}};
@@ -134,7 +141,8 @@ inline void flag_straight(std::vector<std::string>& flags, const std::string& wh
 /// @source ISO 5167-2, -3 and -4:2003, ANSI/ASHRAE 51 and ISO 5801 (orifice limits as transcribed in the
 ///         documentation of an open-source fluid mechanics library; the others and the straight lengths from
 ///         memory); test: stand/flow_element_test.cpp
-inline std::vector<std::string> flow_element_flags(const FlowElementBore& bore, const FlowElementConditions& conditions) {
+inline std::vector<std::string> flow_element_flags(const FlowElementBore& bore,
+                                                   const FlowElementConditions& conditions) {
     constexpr auto where = "flow_element_flags";
     const double beta = detail::checked_diameter_ratio(bore, where);
     const double re = detail::require_positive(where, "reynolds_number", conditions.reynolds_number, "-");
@@ -143,14 +151,17 @@ inline std::vector<std::string> flow_element_flags(const FlowElementBore& bore, 
     const detail::ElementLimits limits = detail::element_limits(bore.kind, pipe, beta);
     std::vector<std::string> flags;
     if (bore.pipe_diameter) {
-        detail::flag_range(flags, "pipe diameter", pipe, limits.least_pipe, limits.greatest_pipe, 1e-3, "mm", limits.source);
-        detail::flag_range(flags, "diameter ratio", beta, limits.least_beta, limits.greatest_beta, 1.0, "", limits.source);
+        detail::flag_range(flags, "pipe diameter", pipe, limits.least_pipe, limits.greatest_pipe, 1e-3, "mm",
+                           limits.source);
+        detail::flag_range(flags, "diameter ratio", beta, limits.least_beta, limits.greatest_beta, 1.0, "",
+                           limits.source);
     }
     detail::flag_range(flags, "throat diameter", bore.throat_diameter.value(), limits.least_throat,
                        std::numeric_limits<double>::infinity(), 1e-3, "mm", limits.source);
     detail::flag_range(flags, detail::needs_pipe(bore.kind) ? "pipe Reynolds number" : "throat Reynolds number", re,
                        limits.least_re, limits.greatest_re, 1.0, "", limits.source);
-    detail::flag_range(flags, "pressure ratio", conditions.pressure_ratio, 0.75, 1.0, 1.0, "", "ISO 5167-1 to -3, expansibility");
+    detail::flag_range(flags, "pressure ratio", conditions.pressure_ratio, 0.75, 1.0, 1.0, "",
+                       "ISO 5167-1 to -3, expansibility");
     const auto check_length = [&](const std::optional<Length>& length, const char* name) {
         if (length) detail::require_non_negative(where, name, length->value(), "m");
         return length && bore.pipe_diameter && detail::needs_pipe(bore.kind);

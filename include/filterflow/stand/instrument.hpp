@@ -90,7 +90,8 @@ Instrument instrument(const InstrumentData<Q>& data) {
     made.quantity_ = Traits::value;
     made.resolution_ = detail::require_non_negative(where, "resolution", data.resolution.value(), Traits::unit);
     const double gain = detail::require_non_negative(where, "gain_uncertainty", data.gain_uncertainty, "-");
-    const double zero = detail::require_non_negative(where, "zero_uncertainty", data.zero_uncertainty.value(), Traits::unit);
+    const double zero =
+        detail::require_non_negative(where, "zero_uncertainty", data.zero_uncertainty.value(), Traits::unit);
     if (gain > 0.0) made.gain_ = elementary_input(data.name + " gain", gain);
     if (zero > 0.0) made.zero_ = elementary_input(data.name + " zero", zero);
     return made;

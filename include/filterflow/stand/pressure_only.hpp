@@ -93,20 +93,22 @@ inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadi
     std::vector<std::string> words{
         "one fan at one setting, the same taps and the same stand for every reading",
         "a fan curve that falls over the whole range of the readings (curves of in-line fans may not)",
-        "between the flows of two readings the order is proved; at other flows it holds if the element curves do not cross"};
+        "between the flows of two readings the order is proved; at other flows it holds if the element curves do not "
+        "cross"};
     if (input.empty_stand) {
         words.push_back("reading less empty stand is a lower bound of the filter's pressure at the empty stand's flow, "
                         "as the filter was read at less flow; no upper bound follows");
     }
     if (input.fan) {
         const bool straight = input.fan->shape == StatedFanShape::straight;
-        words.push_back(std::string("estimates take the fan's curve as a ") +
-                        (straight ? "straight line" : "parabola") + " between its stated ends (the " +
-                        (straight ? "parabola" : "straight line") +
-                        " is shown beside it), the filter's pressure as a power " +
-                        number_text(input.fan->element_exponent.value) +
-                        " of flow and the empty stand between the taps as a square law" +
-                        (input.fan->rest_of_stand ? "" : "; the stand outside the taps is taken as no resistance, so that flows are estimated high"));
+        words.push_back(
+            std::string("estimates take the fan's curve as a ") + (straight ? "straight line" : "parabola") +
+            " between its stated ends (the " + (straight ? "parabola" : "straight line") +
+            " is shown beside it), the filter's pressure as a power " + number_text(input.fan->element_exponent.value) +
+            " of flow and the empty stand between the taps as a square law" +
+            (input.fan->rest_of_stand
+                 ? ""
+                 : "; the stand outside the taps is taken as no resistance, so that flows are estimated high"));
     }
     return words;
 }

@@ -89,8 +89,8 @@ std::vector<Uncertain<Q>> readings_of(const Instrument& source, const std::vecto
 }
 
 [[noreturn]] inline void throw_missing_reading(const char* missing, const char* method) {
-    throw DomainError(std::string("reduce_filter_readings: ") + missing + " not given; required by a stand whose flow is " +
-                      method);
+    throw DomainError(std::string("reduce_filter_readings: ") + missing +
+                      " not given; required by a stand whose flow is " + method);
 }
 
 inline MeasuredFlow measured_flow(const StandReading& r, const TestStand& stand, const AirState& air) {
@@ -146,7 +146,8 @@ inline ReducedReading reduce(const StandReading& r, const TestStand& stand, cons
     // The same mass passes the filter and the flow element, unless it leaks.
     Uncertain<VolumeFlow> flow = scaled(*measured.flow, flow_air.density.value() / r.air.density.value());
     if (stand.leakage) {
-        const bool behind_inlet = measured.inlet_suction && stand.leakage->effect == LeakageEffect::filter_exceeds_measured;
+        const bool behind_inlet =
+            measured.inlet_suction && stand.leakage->effect == LeakageEffect::filter_exceeds_measured;
         const Uncertain<Pressure> to_room = r.leakage_pressure ? reading(stand.manometer, *r.leakage_pressure)
                                             : behind_inlet     ? *measured.inlet_suction
                                                                : result.raw_pressure;
@@ -198,7 +199,8 @@ inline StandReduction reduce_all(std::span<const StandReading> readings, const T
 /// @return reduced readings, those with a flow as ElementReading, and flags
 /// @throws DomainError that names the reading, if it lacks what the flow method needs or is not physical
 /// @source balance of mass; test: stand/reduction_test.cpp
-[[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings, const TestStand& stand) {
+[[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings,
+                                                           const TestStand& stand) {
     return detail::reduce_all(readings, stand, nullptr);
 }
 
@@ -214,8 +216,8 @@ inline StandReduction reduce_all(std::span<const StandReading> readings, const T
 ///         they shall be corrected), and flags
 /// @throws DomainError as reduce_filter_readings without tare and as net_of_tare
 /// @source as net_of_tare; test: stand/reduction_test.cpp
-[[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings, const TestStand& stand,
-                                                           const ElementFit& tare) {
+[[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings,
+                                                           const TestStand& stand, const ElementFit& tare) {
     return detail::reduce_all(readings, stand, &tare);
 }
 

@@ -42,7 +42,8 @@ struct StatedFanValues {
 };
 
 template <class T>
-StatedFanValues<T> stated_fan_values(const StatedFan& fan, StatedFanShape shape, const T& shut_off, const T& free_flow) {
+StatedFanValues<T> stated_fan_values(const StatedFan& fan, StatedFanShape shape, const T& shut_off,
+                                     const T& free_flow) {
     const bool straight = shape == StatedFanShape::straight;
     StatedFanValues<T> values{shut_off, straight ? shut_off / free_flow : T(0.0),
                               straight ? T(0.0) : shut_off / (free_flow * free_flow)};
@@ -90,9 +91,12 @@ inline Uncertain<VolumeFlow> stated_fan_flow(const StatedFan& fan, const Uncerta
         detail::throw_domain_error(where, "pressure", p, "Pa", "< shut-off pressure " +
                                    detail::number_text(fan.shut_off_pressure.value.value()) + " Pa");
     }
-    const auto flow = propagate([&](const std::array<Dual<3>, 3>& x) {
-        return std::array{detail::stated_fan_flow(detail::stated_fan_values<Dual<3>>(fan, fan.shape, x[0], x[1]), x[2])};
-    }, std::array{to_si(fan.shut_off_pressure), to_si(fan.free_flow), to_si(pressure)});
+    const auto flow = propagate(
+        [&](const std::array<Dual<3>, 3>& x) {
+            return std::array{
+                detail::stated_fan_flow(detail::stated_fan_values<Dual<3>>(fan, fan.shape, x[0], x[1]), x[2])};
+        },
+        std::array{to_si(fan.shut_off_pressure), to_si(fan.free_flow), to_si(pressure)});
     return from_si<VolumeFlow>(flow[0]);
 }
 

@@ -87,10 +87,12 @@ inline std::vector<double> traverse_fractions(TraverseRule rule, SectionShape sh
     const std::vector<double> half = detail::half_fractions(rule, shape, points);
     if (half.empty() || (circle && points % 2 == 1)) {
         const char* allowed = "6, 8 or 10 on a diameter";
-        if (rule == TraverseRule::equal_area) allowed = circle ? "an even number of at least 2 on a diameter" : "at least 1";
-        else if (!circle) allowed = rule == TraverseRule::log_tchebycheff ? "5, 6 or 7 along a side"
-                                                                          : "log-Tchebycheff or equal area, since no "
-                                                                            "log-linear rule for rectangles is provided";
+        if (rule == TraverseRule::equal_area)
+            allowed = circle ? "an even number of at least 2 on a diameter" : "at least 1";
+        else if (!circle)
+            allowed = rule == TraverseRule::log_tchebycheff ? "5, 6 or 7 along a side"
+                                                            : "log-Tchebycheff or equal area, since no "
+                                                              "log-linear rule for rectangles is provided";
         detail::throw_domain_error(where, "points", static_cast<double>(points), "", allowed);
     }
     std::vector<double> fractions = half;
