@@ -11,7 +11,7 @@ import repository
 WORDS = [
     "/wo" + r"rk/(?:main|shared|\.library|[a-z])", "/tmp/" + "team", "/ro" + "ot/", "/ho" + r"me/[a-z]",
     "registry\\." + r"npmjs", "pypi\\." + "org", "deb\\." + "debian", "proxy\\." + "golang", "crates\\." + "io",
-    "seed " + "document", "tran" + "script", "shared/" + "reference", "shared/" + "design", r"\.\./" + "shared",
+    "seed " + "document", r"\btran" + r"scripts?\b", "shared/" + "reference", "shared/" + "design", r"\.\./" + "shared",
     "issue " + r"#?\d", "TO" + "DO", "FIX" + "ME", r"(?<!X)X" + r"XX(?!X)",
 ]
 PATTERN = re.compile("|".join(WORDS))

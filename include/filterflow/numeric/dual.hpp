@@ -18,8 +18,8 @@ namespace filterflow {
 /// A value with its derivatives to N inputs.
 template <std::size_t N>
 struct Dual {
-    double value = 0.0;
-    std::array<double, N> derivative{};
+    double value = 0.0;                   ///< any number
+    std::array<double, N> derivative{};   ///< of the value, to each of the inputs; shape (N)
 
     constexpr Dual() = default;
     constexpr Dual(double v) : value(v) {}   // NOLINT: a plain number is a constant

@@ -75,7 +75,7 @@ class Gradient {
 public:
     struct Term {
         InputHandle input;
-        double derivative;
+        double derivative;   ///< of the result to the input, in SI
     };
 
     Gradient() = default;
@@ -277,11 +277,28 @@ std::vector<Uncertain<double>> propagate_blockwise(const Stage& stage, std::span
 }
 
 /// The uncertain quantity as an uncertain raw SI number, for propagate.
+///
+/// Equation: none
+/// Symbols:  none
+/// Validity: any uncertain value
+/// @param  x  uncertain quantity or plain number
+/// @return the same in SI, with the same gradient
+/// @throws nothing
+/// @source none needed; test: numeric/uncertain_test.cpp
 template <class Q>
 Uncertain<double> to_si(const Uncertain<Q>& x) {
     return {detail::si_value(x.value), x.gradient};
 }
-/// The uncertain raw SI number as an uncertain quantity.
+
+/// The uncertain raw SI number as an uncertain quantity; the inverse of to_si.
+///
+/// Equation: none
+/// Symbols:  none
+/// Validity: any uncertain value
+/// @param  x  uncertain number in SI
+/// @return the same as a quantity, with the same gradient
+/// @throws nothing
+/// @source none needed; test: numeric/uncertain_test.cpp
 template <class Q>
 Uncertain<Q> from_si(const Uncertain<double>& x) {
     return {detail::from_si<Q>(x.value), x.gradient};

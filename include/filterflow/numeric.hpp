@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The room numeric: roots, interpolation, least squares, dual numbers, uncertain values.
+
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/dual.hpp>
+#include <filterflow/numeric/incomplete_functions.hpp>
+#include <filterflow/numeric/interval.hpp>
+#include <filterflow/numeric/least_squares.hpp>
+#include <filterflow/numeric/math_policy.hpp>
+#include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/roots.hpp>
+#include <filterflow/numeric/uncertain.hpp>
