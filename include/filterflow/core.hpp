@@ -5,5 +5,4 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
-#include <filterflow/core/unit_names.hpp>
 #include <filterflow/core/units.hpp>

@@ -40,8 +40,8 @@ LIBRARIES = [
     ("Eigen/", ["numeric/"]),
 ]
 
-# Headers that only users include, never a room.
-FOR_USERS_ONLY = {"core/text.hpp"}
+# Headers that only users include, never a room or an umbrella (but for each other).
+FOR_USERS_ONLY = {"core/text.hpp", "core/unit_names.hpp"}
 
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]', re.M)
 
@@ -98,7 +98,7 @@ def check(root):
             elif room is not None:
                 if "/" not in inner:
                     findings.append(f"include/filterflow/{header}: includes the umbrella <{included}>")
-                elif inner in FOR_USERS_ONLY:
+                elif inner in FOR_USERS_ONLY and header not in FOR_USERS_ONLY:
                     findings.append(f"include/filterflow/{header}: includes <{included}>, which is for users only")
                 elif inner.split("/")[0] not in reachable(room):
                     findings.append(f"include/filterflow/{header}: room {room} may not include {inner.split('/')[0]}")
