@@ -1,0 +1,154 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_candidate.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <cstddef>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+std::string lower_case(std::string text) {
+    for (char& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    return text;
+}
+
+std::optional<Estimate> exact(double value) {
+    if (!std::isfinite(value)) return std::nullopt;
+    return Estimate{value, value, value};
+}
+
+}   // namespace
+
+std::string currency_name(const StudyInput& study) {
+    return study.prices.currency.empty() ? "currency units" : one_line(study.prices.currency);
+}
+
+std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
+    const double p = study.coverage_probability;
+    const std::string money = currency_name(study);
+    const double to_cfm = units::m3_per_h.one / units::cfm;
+    const double to_inches = units::Pa.one / units::inH2O;
+    std::vector<CandidateFigure> figures;
+    const auto add = [&](CandidateFigure figure) { figures.push_back(std::move(figure)); };
+
+    // From a moment of the life: clean, end.
+    const auto flow_of = [p](std::optional<CandidateMoment> CandidateResult::* moment) {
+        return [=](const CandidateResult& c) {
+            return c.*moment ? estimate((c.*moment)->flow, units::m3_per_h, p) : std::nullopt;
+        };
+    };
+    const auto drop_of = [p](std::optional<CandidateMoment> CandidateResult::* moment) {
+        return [=](const CandidateResult& c) {
+            return c.*moment ? estimate((c.*moment)->filter_pressure, units::Pa, p) : std::nullopt;
+        };
+    };
+    const auto external_of = [p](std::optional<CandidateMoment> CandidateResult::* moment) {
+        return [=](const CandidateResult& c) {
+            return c.*moment ? estimate((c.*moment)->external_static_pressure, units::Pa, p) : std::nullopt;
+        };
+    };
+    const auto power_of = [p](std::optional<CandidateMoment> CandidateResult::* moment) {
+        return [=](const CandidateResult& c) {
+            return c.*moment ? estimate((c.*moment)->power, units::W, p) : std::nullopt;
+        };
+    };
+    const auto clean = &CandidateResult::clean;
+    const auto end = &CandidateResult::end;
+
+    add({"airflow_clean", "Airflow, filters clean", "m³/h", "m3/h", "cfm", to_cfm, FigureGroup::air,
+         {"airflow", "operating point"}, flow_of(clean)});
+    add({"airflow_end", "Airflow, end of interval", "m³/h", "m3/h", "cfm", to_cfm, FigureGroup::air,
+         {"end of", "loaded", "life", "hours", "change interval", "airflow", "operating point"}, flow_of(end)});
+    add({"filter_pressure_clean", "Filter pressure, clean", "Pa", "Pa", "inH2O", to_inches, FigureGroup::air,
+         {"filter pressure", "pressure across", "airflow", "operating point"}, drop_of(clean)});
+    add({"filter_pressure_end", "Filter pressure, end of interval", "Pa", "Pa", "inH2O", to_inches, FigureGroup::air,
+         {"end of", "loaded", "life", "hours", "change interval", "airflow", "operating point"}, drop_of(end)});
+    add({"external_static_clean", "External static pressure, clean", "Pa", "Pa", "inH2O", to_inches, FigureGroup::air,
+         {"external static", "airflow", "operating point"}, external_of(clean)});
+    add({"external_static_end", "External static pressure, end", "Pa", "Pa", "inH2O", to_inches, FigureGroup::air,
+         {"end of", "loaded", "life", "hours", "change interval", "airflow", "operating point"}, external_of(end)});
+    add({"face_velocity", "Face velocity, clean", "m/s", "m/s", "fpm", 1.0 / units::fpm.one.value(), FigureGroup::air,
+         {"face velocity", "airflow", "operating point"},
+         [](const CandidateResult& c) { return c.face_velocity ? exact(c.face_velocity->value()) : std::nullopt; }});
+
+    add({"hours_to_limit", "Running hours to the first limit", "h", "h", "", 0.0, FigureGroup::life,
+         {"hours", "life", "limit"},
+         [p](const CandidateResult& c) { return estimate(c.hours_to_limit, units::h, p); }});
+    add({"change_interval", "Running hours between changes", "h", "h", "", 0.0, FigureGroup::life,
+         {"change interval", "between changes", "interval", "hours", "life"},
+         [p](const CandidateResult& c) { return estimate(c.change_interval, units::h, p); }});
+
+    add({"power_clean", "Fan power, clean", "W", "W", "", 0.0, FigureGroup::energy_and_cost, {"power", "airflow"},
+         power_of(clean)});
+    add({"power_end", "Fan power, end of interval", "W", "W", "", 0.0, FigureGroup::energy_and_cost,
+         {"power", "end of", "life", "hours", "change interval", "airflow"}, power_of(end)});
+    add({"annual_energy", "Yearly energy at equal service", "kWh", "kWh", "", 0.0, FigureGroup::energy_and_cost,
+         {"annual energy", "yearly energy", "energy"},
+         [p](const CandidateResult& c) { return estimate(c.annual_energy, units::kWh, p); }});
+    add({"annual_filter_cost", "of the yearly cost: filters, labour, disposal", money, money, "", 0.0,
+         FigureGroup::energy_and_cost, {"filter cost", "cost"},
+         [p](const CandidateResult& c) { return estimate(c.annual_filter_cost, 1.0, p); }});
+    add({"annual_cost", "Yearly cost at equal service (ranks)", money, money, "", 0.0, FigureGroup::energy_and_cost,
+         {"annual cost", "yearly cost", "cost"},
+         [p](const CandidateResult& c) { return estimate(c.annual_cost, 1.0, p); }});
+    const std::string years =
+        study.prices.horizon ? significant_text(*study.prices.horizon / units::year, 3) + " years" : "the horizon";
+    add({"present_value", "Present value over " + years, money, money, "", 0.0, FigureGroup::energy_and_cost,
+         {"present value", "cost"},
+         [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
+
+    add({"pm25_removal", "PM2.5 removed, installed, clean", "%", "%", "", 0.0, FigureGroup::cleaning,
+         {"pm2.5", "removal", "clean air", "efficiency"},
+         [p](const CandidateResult& c) { return estimate(c.pm25_removal, 0.01, p); }});
+    add({"pm10_removal", "PM10 removed, installed, clean", "%", "%", "", 0.0, FigureGroup::cleaning,
+         {"pm10", "removal", "clean air", "efficiency"},
+         [p](const CandidateResult& c) { return estimate(c.pm10_removal, 0.01, p); }});
+    add({"clean_air_pm25", "Clean air delivered, PM2.5", "m³/h", "m3/h", "cfm", to_cfm, FigureGroup::cleaning,
+         {"clean air", "pm2.5", "removal", "efficiency"},
+         [p](const CandidateResult& c) { return estimate(c.clean_air_pm25, units::m3_per_h, p); }});
+    add({"cost_per_clean_air", "Cost of 1000 m³ of clean air, PM2.5", money, money + " per 1000 m3", "", 0.0,
+         FigureGroup::cleaning, {"cost per clean", "clean air", "cost", "pm2.5", "efficiency"},
+         [p](const CandidateResult& c) { return estimate(c.cost_per_clean_air, units::money_per_1000_m3, p); }});
+
+    add({"attributable_energy", "Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+         {"attributable", "energy"},
+         [p](const CandidateResult& c) { return estimate(c.attributable_energy, units::kWh, p); }});
+    add({"counterfactual_energy", "Fan with less without filters", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+         {"counterfactual", "energy"},
+         [p](const CandidateResult& c) { return estimate(c.counterfactual_energy, units::kWh, p); }});
+    return figures;
+}
+
+std::vector<std::size_t> candidates_in_order(const SystemResult& system) {
+    std::vector<std::size_t> order;
+    const auto add = [&](std::size_t i) {
+        if (i < system.candidates.size() && std::find(order.begin(), order.end(), i) == order.end()) order.push_back(i);
+    };
+    for (const std::size_t i : system.ranking) add(i);
+    for (std::size_t i = 0; i < system.candidates.size(); ++i) add(i);
+    return order;
+}
+
+std::vector<MissingFigure> missing_for(const CandidateFigure& figure, const CandidateResult& candidate,
+                                       const SystemResult& system, const StudyResult& result) {
+    std::vector<MissingFigure> found;
+    for (const auto* list : {&candidate.missing, &system.missing, &result.missing}) {
+        for (const std::string& word : figure.missing_words) {
+            for (const MissingFigure& missing : *list) {
+                if (lower_case(missing.figure).find(word) != std::string::npos) found.push_back(missing);
+            }
+            if (!found.empty()) return found;
+        }
+    }
+    return found;
+}
+
+}   // namespace choose_filter

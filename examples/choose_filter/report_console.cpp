@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_console.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "report_candidate.hpp"
+#include "report_figures.hpp"
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+constexpr std::size_t width = 110;
+
+/// A table whose columns are as wide as what stands in them; the first column is text, cut where it is too long.
+class TextTable {
+public:
+    void row(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
+
+    std::string text(std::size_t head_rows, std::size_t text_columns) const {
+        std::vector<std::size_t> widths;
+        for (const auto& cells : rows_) {
+            widths.resize(std::max(widths.size(), cells.size()));
+            for (std::size_t i = 0; i < cells.size(); ++i) widths[i] = std::max(widths[i], display_width(cells[i]));
+        }
+        std::size_t all = 0;
+        for (const std::size_t w : widths) all += w + 2;
+        // What is too much is taken from the widest text column.
+        while (all > width + 2) {
+            const auto widest = std::max_element(widths.begin(), widths.begin() + static_cast<std::ptrdiff_t>(text_columns));
+            if (*widest <= 8) break;
+            --*widest;
+            --all;
+        }
+        std::string text;
+        for (std::size_t r = 0; r < rows_.size(); ++r) {
+            std::string line;
+            for (std::size_t i = 0; i < rows_[r].size(); ++i) {
+                if (i > 0) line += "  ";
+                std::string cell = cut_to_width(rows_[r][i], widths[i]);
+                line += i < text_columns ? padded_right(std::move(cell), widths[i]) : padded_left(std::move(cell), widths[i]);
+            }
+            line = cut_to_width(line, width);
+            line.erase(line.find_last_not_of(' ') + 1);
+            text += line + "\n";
+            if (r + 1 == head_rows) text += std::string(std::min(all - 2, width), '-') + "\n";
+        }
+        return text;
+    }
+
+private:
+    std::vector<std::vector<std::string>> rows_;
+};
+
+std::string paragraph(const std::string& text, const std::string& indent = "", const std::string& first = "") {
+    std::string all;
+    const std::string& begin = first.empty() ? indent : first;
+    for (const std::string& line : wrapped(one_line(text), width - display_width(indent))) {
+        all += (all.empty() ? begin : indent) + line + "\n";
+    }
+    return all;
+}
+
+std::string system_table(const StudyInput& study, const SystemResult& system) {
+    const auto figures = candidate_figures(study);
+    const auto figure = [&](const char* key) -> const CandidateFigure& {
+        return *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
+    };
+    const auto value = [&](const char* key, const CandidateResult& c) {
+        const auto e = figure(key).of(c);
+        // To the digits that the uncertainty leaves.
+        return e ? (e->half_width() > 1e-9 * std::abs(e->value) ? fixed_text(e->value, decimals_for(e->half_width()))
+                                                                : significant_text(e->value, 4))
+                 : std::string("-");
+    };
+    const auto with_interval = [&](const char* key, const CandidateResult& c) {
+        const auto e = figure(key).of(c);
+        return e ? estimate_text(*e) : std::string("-");
+    };
+    TextTable table;
+    table.row({"#", "candidate", "airflow", "airflow", "filter", "filter", "power", "change", "energy", "cost",
+               "PM2.5", "note"});
+    table.row({"", "", "clean", "at end", "clean", "at end", "clean", "every", "a year", "a year", "removed", ""});
+    table.row({"", "", "[m³/h]", "[m³/h]", "[Pa]", "[Pa]", "[W]", "[h]", "[kWh]",
+               "[" + cut_to_width(currency_name(study), 9) + "]", "[%]", ""});
+    for (const std::size_t c : candidates_in_order(system)) {
+        const CandidateResult& candidate = system.candidates[c];
+        std::string note;
+        if (!candidate.failed_limits.empty()) note += "L";
+        if (candidate.below_present_airflow) note += "B";
+        if (!candidate.tied_with.empty()) note += "T";
+        table.row({candidate.rank ? std::to_string(*candidate.rank) : "-", one_line(candidate.name),
+                   value("airflow_clean", candidate), value("airflow_end", candidate),
+                   value("filter_pressure_clean", candidate), value("filter_pressure_end", candidate),
+                   value("power_clean", candidate), value("change_interval", candidate), value("annual_energy", candidate),
+                   with_interval("annual_cost", candidate), with_interval("pm25_removal", candidate), note});
+    }
+    return table.text(3, 2);
+}
+
+std::string order_table(const StudyInput& study, const PressureOnlyOrder& order) {
+    TextTable table;
+    table.row({"#", "filter", "not told apart from", "at the empty stand’s flow [Pa]"});
+    for (std::size_t i = 0; i < order.places.size(); ++i) {
+        const PressureOnlyPlace& entry = order.places[i];
+        const auto e = estimate(entry.lower_bound, units::Pa, study.coverage_probability);
+        table.row({std::to_string(i + 1), one_line(entry.name), one_line(joined(entry.tied_with)),
+                   e ? ">= " + estimate_text(*e) : "-"});
+    }
+    return table.text(1, 3);
+}
+
+std::string pressure_table(const StudyInput& study, const StudyResult& result) {
+    const std::size_t v = comparison_velocity_index(study, result);
+    TextTable table;
+    table.row({"filter", fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
+    for (const FilterResult& filter : result.filters) {
+        std::optional<Estimate> e;
+        if (v < filter.pressure_at_velocities.size()) {
+            e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
+        }
+        table.row({one_line(filter.name), e ? estimate_text(*e) : "-"});
+    }
+    return table.text(1, 1);
+}
+
+}   // namespace
+
+std::string console_table(const StudyInput& study, const StudyResult& result) {
+    std::string text;
+    if (!study.title.empty()) text += paragraph(study.title);
+    if (!study.note.empty()) text += paragraph(study.note);
+    for (const SystemResult& system : result.systems) {
+        text += "\n" + paragraph(system.name);
+        text += paragraph(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
+                          "-> ");
+        text += "\n" + system_table(study, system);
+        std::string ties, limits;
+        bool below = false;
+        for (const std::size_t c : candidates_in_order(system)) {
+            const CandidateResult& candidate = system.candidates[c];
+            if (!candidate.tied_with.empty()) {
+                ties += (ties.empty() ? "" : "; ") + candidate.name + " with " + joined(candidate.tied_with);
+            }
+            if (!candidate.failed_limits.empty()) {
+                limits += paragraph(candidate.name + ": " + joined(candidate.failed_limits, "; "), "     ", "   - ");
+            }
+            below = below || candidate.below_present_airflow;
+        }
+        if (!limits.empty()) text += "L  fails a limit:\n" + limits;
+        if (below) text += "B  delivers less air than the present filter does clean\n";
+        if (!ties.empty()) text += paragraph("tied in yearly cost (the difference is not told from zero): " + ties, "   ", "T  ");
+    }
+    if (result.systems.empty()) {
+        if (result.stand && result.stand->pressure_only) {
+            text += "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" +
+                    order_table(study, *result.stand->pressure_only);
+            if (!result.stand->pressure_only->rests_on.empty()) text += "It rests on:\n";
+            for (const std::string& condition : result.stand->pressure_only->rests_on) text += paragraph(condition, "  ", "- ");
+        } else if (!result.filters.empty() && !study.comparison_velocities.empty()) {
+            text += "\n" + pressure_table(study, result);
+        }
+    }
+    // What is missing, each thing once.
+    std::vector<std::string> needs;
+    const auto add = [&](const std::vector<MissingFigure>& list) {
+        for (const MissingFigure& m : list) {
+            const std::string line = m.figure + ": needs " + m.needs;
+            if (std::find(needs.begin(), needs.end(), line) == needs.end()) needs.push_back(line);
+        }
+    };
+    add(result.missing);
+    for (const FilterResult& filter : result.filters) add(filter.missing);
+    for (const SystemResult& system : result.systems) {
+        add(system.missing);
+        for (const CandidateResult& candidate : system.candidates) add(candidate.missing);
+    }
+    constexpr std::size_t most = 12;
+    if (!needs.empty()) text += "\nMissing:\n";
+    for (std::size_t i = 0; i < needs.size() && i < most; ++i) text += paragraph(needs[i], "  ", "- ");
+    if (needs.size() > most) text += fmt::format("- and {} more, in the report\n", needs.size() - most);
+
+    text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. Every figure is an estimate from the readings given, not a "
+                                         "rating.", 100.0 * study.coverage_probability));
+    text += paragraph("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
+                      "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
+    text += paragraph("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
+                      "lungs; isolate fans before opening.");
+    return text;
+}
+
+}   // namespace choose_filter

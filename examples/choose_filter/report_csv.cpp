@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_files.hpp"
+
+#include <vector>
+
+#include "report_candidate.hpp"
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+std::string results_csv(const StudyInput& study, const StudyResult& result) {
+    const auto figures = candidate_figures(study);
+    std::vector<std::string> header{"system", "candidate", "rank", "recommended", "conditional", "below_present_airflow",
+                                    "failed_limits", "tied_with", "limit_reached", "change_interval_reason"};
+    for (const CandidateFigure& figure : figures) {
+        for (const char* part : {"", " lower", " upper"}) {
+            header.push_back(csv_text(figure.key + part + " [" + figure.file_unit + "]"));
+        }
+    }
+    header.insert(header.end(), {"missing", "warnings"});
+    std::string csv = joined(header, ",") + "\n";
+
+    for (const SystemResult& system : result.systems) {
+        for (const std::size_t c : candidates_in_order(system)) {
+            const CandidateResult& candidate = system.candidates[c];
+            std::vector<std::string> row{csv_text(system.name),
+                                         csv_text(candidate.name),
+                                         candidate.rank ? std::to_string(*candidate.rank) : "",
+                                         system.recommended && *system.recommended == c ? "yes" : "no",
+                                         system.conditional ? "yes" : "no",
+                                         candidate.below_present_airflow ? "yes" : "no",
+                                         csv_text(joined(candidate.failed_limits, "; ")),
+                                         csv_text(joined(candidate.tied_with, "; ")),
+                                         csv_text(candidate.limit_reached),
+                                         csv_text(candidate.change_interval_reason)};
+            for (const CandidateFigure& figure : figures) {
+                const auto e = figure.of(candidate);
+                row.push_back(e ? exact_text(e->value) : "");
+                row.push_back(e ? exact_text(e->lower) : "");
+                row.push_back(e ? exact_text(e->upper) : "");
+            }
+            std::vector<std::string> missing;
+            for (const MissingFigure& m : candidate.missing) missing.push_back(m.figure + ": " + m.needs);
+            row.push_back(csv_text(joined(missing, "; ")));
+            row.push_back(csv_text(joined(candidate.warnings, "; ")));
+            // An empty text in the middle of a row is an empty cell.
+            std::string line;
+            for (std::size_t i = 0; i < row.size(); ++i) line += (i > 0 ? "," : "") + row[i];
+            csv += line + "\n";
+        }
+    }
+    return csv;
+}
+
+}   // namespace choose_filter

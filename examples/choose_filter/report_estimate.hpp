@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// From the library's uncertain values to numbers in the units of print.
+
+#include <cmath>
+#include <optional>
+
+#include <filterflow/core/units.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+/// The uncertain quantity in a unit; empty where a number is not finite, so that nothing of the kind is printed.
+template <class Q>
+std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, double one, double probability) {
+    const auto interval = filterflow::coverage_interval(x, probability);
+    const Estimate e{filterflow::detail::si_value(x.value) / one, filterflow::detail::si_value(interval.lower) / one,
+                     filterflow::detail::si_value(interval.upper) / one};
+    if (!std::isfinite(e.value) || !std::isfinite(e.lower) || !std::isfinite(e.upper)) return std::nullopt;
+    return e;
+}
+template <class Q>
+std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, filterflow::NamedUnit<Q> unit,
+                                 double probability) {
+    return estimate(x, unit.one.value(), probability);
+}
+template <class Q>
+std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& x, double one, double probability) {
+    return x ? estimate(*x, one, probability) : std::nullopt;
+}
+template <class Q>
+std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& x, filterflow::NamedUnit<Q> unit,
+                                 double probability) {
+    return x ? estimate(*x, unit.one.value(), probability) : std::nullopt;
+}
+
+/// Covariance of two uncertain numbers, from the inputs that they share.
+inline double covariance(const filterflow::Gradient& a, const filterflow::Gradient& b) {
+    double sum = 0.0;
+    auto i = a.terms().begin();
+    auto j = b.terms().begin();
+    while (i != a.terms().end() && j != b.terms().end()) {
+        if (i->input->serial < j->input->serial) ++i;
+        else if (j->input->serial < i->input->serial) ++j;
+        else {
+            const double u = i->input->standard_uncertainty;
+            sum += i->derivative * j->derivative * u * u;
+            ++i;
+            ++j;
+        }
+    }
+    return sum;
+}
+
+}   // namespace choose_filter

@@ -1,0 +1,307 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_html.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <optional>
+
+#include <fmt/format.h>
+
+#include "report_candidate.hpp"
+#include "report_estimate.hpp"
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+std::string paragraph(const std::string& text) { return "<p>" + html_text(text) + "</p>\n"; }
+
+/// Three or four figures of the recommended candidate beside the sentence.
+std::string key_figures_html(const StudyInput& study, const CandidateResult& candidate) {
+    std::string items;
+    const auto add = [&](const char* key, const char* what) {
+        for (const CandidateFigure& figure : candidate_figures(study)) {
+            if (figure.key != key) continue;
+            if (const auto e = figure.of(candidate)) {
+                items += fmt::format("<li><b>{} {}</b> {}</li>\n", estimate_text(*e), html_text(figure.unit), what);
+            }
+        }
+    };
+    add("annual_cost", "a year at equal service");
+    add("change_interval", "running, between changes");
+    add("airflow_clean", "with filters clean");
+    add("airflow_end", "at the end of the interval");
+    add("pm25_removal", "of PM2.5 removed, clean");
+    return items.empty() ? "" : "<ul class=\"figures\">\n" + items + "</ul>\n";
+}
+
+std::string recommendation_html(const StudyInput& study, const SystemResult& system) {
+    const bool conditional = system.conditional || !system.recommended;
+    std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
+                                   conditional ? " conditional" : "", html_text(system.name),
+                                   html_text(system.recommendation.empty() ? "No recommendation can be made."
+                                                                           : system.recommendation));
+    if (system.recommended && *system.recommended < system.candidates.size()) {
+        html += key_figures_html(study, system.candidates[*system.recommended]);
+    }
+    if (system.conditional) {
+        html += "<p class=\"condition\">No least airflow was given for this system, so nothing here is recommended "
+                "without condition: check the airflow that the equipment needs first.</p>\n";
+    }
+    return html + "</div>\n";
+}
+
+std::string facts(const StudyInput& study) {
+    std::vector<std::string> parts;
+    if (!study.standard_air_name.empty()) {
+        parts.push_back("filters compared in " + study.standard_air_name + fmt::format(" ({} kg/m³)",
+                        significant_text(study.standard_air.density.value(), 4)));
+    }
+    parts.push_back(fmt::format("intervals cover {:.0f} %", 100.0 * study.coverage_probability));
+    parts.push_back("± is the half width of such an interval");
+    if (!study.origin.empty()) parts.push_back("study file " + study.origin);
+    return joined(parts, " · ");
+}
+
+bool any_conditioned(const StudyInput& study) {
+    return std::any_of(study.filters.begin(), study.filters.end(),
+                       [](const FilterInput& f) { return !f.conditioned_counts.empty(); });
+}
+
+}   // namespace
+
+std::string Footnotes::reference(const std::string& text) {
+    auto at = std::find(texts_.begin(), texts_.end(), text);
+    if (at == texts_.end()) at = texts_.insert(texts_.end(), text);
+    const auto number = at - texts_.begin() + 1;
+    return fmt::format("<sup><a href=\"#{0}-{1}\">{1}</a></sup>", prefix_, number);
+}
+
+std::string Footnotes::list() const {
+    if (texts_.empty()) return "";
+    std::string html = "<ol class=\"footnotes\">\n";
+    for (std::size_t i = 0; i < texts_.size(); ++i) {
+        html += fmt::format("<li id=\"{}-{}\">{}</li>\n", prefix_, i + 1, html_text(texts_[i]));
+    }
+    return html + "</ol>\n";
+}
+
+std::string caution_html(CautionTopic topic) {
+    const Caution& c = caution(topic);
+    return fmt::format("<div class=\"caution\" role=\"note\"><b class=\"word\">Caution</b><b>{}.</b> {} "
+                       "<span class=\"defer\">Defer to: {}.</span></div>\n",
+                       html_text(c.heading), html_text(c.text), html_text(c.defer_to));
+}
+
+std::string figure_html(const ReportFigure& figure) {
+    if (figure.svg.empty()) {
+        return fmt::format("<h3 id=\"{}\">{}</h3>\n<p class=\"absent\">Not drawn: {}.</p>\n", html_text(figure.id),
+                           html_text(figure.heading), html_text(figure.missing));
+    }
+    return fmt::format("<figure id=\"{}\">\n<h3>{}</h3>\n{}\n<figcaption>{}</figcaption>\n</figure>\n",
+                       html_text(figure.id), html_text(figure.heading), figure.svg, html_text(figure.caption));
+}
+
+std::string list_html(const std::vector<std::string>& texts, const std::string& css_class) {
+    if (texts.empty()) return "";
+    std::string html = css_class.empty() ? "<ul>\n" : "<ul class=\"" + css_class + "\">\n";
+    for (const std::string& text : texts) html += "<li>" + html_text(text) + "</li>\n";
+    return html + "</ul>\n";
+}
+
+std::string comparison_html(const StudyInput& study, const StudyResult& result, std::size_t index) {
+    const SystemResult& system = result.systems[index];
+    const SystemInput* input = index < study.systems.size() ? &study.systems[index] : nullptr;
+    const auto order = candidates_in_order(system);
+    Footnotes notes(fmt::format("missing-{}", index + 1));
+    const std::size_t columns = order.size() + 1;
+
+    std::string html = fmt::format(
+        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\">\n"
+        "<caption>Candidates from left to right in the order of yearly cost at equal service, those that fail a limit or "
+        "lack a figure last.</caption>\n<thead>\n<tr><th scope=\"col\" class=\"text\">Figure</th>",
+        html_text(system.name));
+    const auto best = [&](std::size_t c) { return system.recommended && *system.recommended == c; };
+    for (const std::size_t c : order) {
+        const CandidateResult& candidate = system.candidates[c];
+        html += fmt::format("<th scope=\"col\"{}><span class=\"rank\">{}</span>{}", best(c) ? " class=\"best\"" : "",
+                            candidate.rank ? std::to_string(*candidate.rank) : std::string("–"),
+                            html_text(candidate.name));
+        const auto tag = [&](const char* kind, const char* text) {
+            html += fmt::format("<br><span class=\"tag {}\">{}</span>", kind, text);
+        };
+        if (best(c)) tag("good", system.conditional ? "first, on condition" : "recommended");
+        if (!candidate.failed_limits.empty()) tag("bad", "fails a limit");
+        if (candidate.below_present_airflow) tag("bad", "less air than now");
+        if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
+            tag("plain", "present filter");
+        }
+        html += "</th>";
+    }
+    html += "</tr>\n</thead>\n<tbody>\n";
+
+    const auto cell_class = [&](std::size_t c, const std::string& other) {
+        const std::string all = other + (best(c) ? (other.empty() ? "best" : " best") : "");
+        return all.empty() ? std::string() : " class=\"" + all + "\"";
+    };
+    const auto group_row = [&](const char* name) {
+        html += fmt::format("<tr class=\"group\"><th colspan=\"{}\" scope=\"rowgroup\">{}</th></tr>\n", columns, name);
+    };
+    const auto text_row = [&](const char* label, const auto& text_of) {
+        html += fmt::format("<tr class=\"text\"><th scope=\"row\">{}</th>", label);
+        for (const std::size_t c : order) {
+            const std::string text = text_of(system.candidates[c]);
+            html += fmt::format("<td{}>{}</td>", cell_class(c, "text"), text.empty() ? "–" : html_text(text));
+        }
+        html += "</tr>\n";
+    };
+    const auto figure_row = [&](const CandidateFigure& figure) {
+        const char* kind = figure.key == "annual_cost" ? " class=\"key\""
+                           : figure.group == FigureGroup::beside ? " class=\"beside\"" : "";
+        html += fmt::format("<tr{}><th scope=\"row\">{} <span class=\"unit\">[{}]</span></th>", kind,
+                            html_text(figure.label), html_text(figure.unit));
+        for (const std::size_t c : order) {
+            html += "<td" + cell_class(c, "") + ">";
+            if (const auto e = figure.of(system.candidates[c])) {
+                html += "<span class=\"value\">" + estimate_text(*e) + "</span>";
+                if (!figure.second_unit.empty()) {
+                    html += fmt::format("<span class=\"second\">{} {}</span>",
+                                        estimate_text(scaled(*e, figure.second_factor)), html_text(figure.second_unit));
+                }
+            } else {
+                html += "-";
+                const auto missing = missing_for(figure, system.candidates[c], system, result);
+                if (missing.empty()) {
+                    html += notes.reference("not computed for this candidate; see its limits, the warnings and the list "
+                                            "of what is missing");
+                }
+                for (const MissingFigure& m : missing) html += notes.reference(m.figure + ": needs " + m.needs);
+            }
+            html += "</td>";
+        }
+        html += "</tr>\n";
+    };
+    const auto figures = candidate_figures(study);
+    const auto rows_of = [&](FigureGroup group) {
+        for (const CandidateFigure& figure : figures) {
+            if (figure.group == group) figure_row(figure);
+        }
+    };
+    group_row("Verdict");
+    text_row("Limits failed", [](const CandidateResult& c) {
+        std::vector<std::string> reasons = c.failed_limits;
+        if (c.below_present_airflow) reasons.push_back("delivers less air than the present filter does clean");
+        return reasons.empty() ? std::string("none") : joined(reasons, "; ");
+    });
+    text_row("Tied in yearly cost with", [](const CandidateResult& c) { return joined(c.tied_with); });
+    group_row("Air");
+    rows_of(FigureGroup::air);
+    group_row("Life");
+    rows_of(FigureGroup::life);
+    text_row("First limit reached", [](const CandidateResult& c) { return c.limit_reached; });
+    text_row("Why that interval", [](const CandidateResult& c) { return c.change_interval_reason; });
+    group_row("Energy and cost");
+    rows_of(FigureGroup::energy_and_cost);
+    group_row("Air cleaning");
+    rows_of(FigureGroup::cleaning);
+    group_row("Shown beside: not ranked on, and not a saving");
+    rows_of(FigureGroup::beside);
+    html += "</tbody>\n</table>\n</div>\n" + notes.list();
+    html += paragraph(
+        "Equal service: every candidate is charged for the running time in which it delivers the same air. Q Δp / η is the "
+        "fan energy that goes through the filter. With less without filters is what a meter would see; a filter that "
+        "starves a fixed-speed fan makes it small or negative, so it never ranks. Ties are judged on the difference of "
+        "two candidates, in which shared prices, instruments and fan cancel.");
+    const bool gap = std::any_of(study.candidates.begin(), study.candidates.end(),
+                                 [](const CandidateInput& c) { return c.bypass_gap.has_value(); });
+    html += paragraph(gap ? "Removal is that of the installed filters, with the air that passes the stated gaps; a candidate "
+                            "without a stated gap is taken as tight."
+                          : "No gap around the filters was stated: removal and pressure are those of a tight frame.");
+    return html;
+}
+
+std::string report_page(const StudyInput& study, const StudyResult& result) {
+    const ReportStyles styles(study);
+    const std::string title = study.title.empty() ? std::string("Filter comparison") : study.title;
+    std::string html;
+    html += "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+            "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
+            html_text(title) + "</title>\n<style>" + report_style_sheet() + "</style>\n</head>\n<body>\n<header>\n<h1>" +
+            html_text(title) + "</h1>\n";
+    if (!study.note.empty()) html += "<p class=\"note\">" + html_text(study.note) + "</p>\n";
+    html += "<p class=\"facts\">" + html_text(facts(study)) + "</p>\n";
+    html += "<nav aria-label=\"Contents\">";
+    const auto link = [&](const std::string& id, const std::string& text) {
+        html += "<a href=\"#" + id + "\">" + html_text(text) + "</a> ";
+    };
+    if (!result.systems.empty()) link("recommendation", "Recommendation");
+    for (std::size_t s = 0; s < result.systems.size(); ++s) {
+        link(fmt::format("system-{}", s + 1), result.systems[s].name);
+    }
+    link("bench", "Bench");
+    link("bench-details", "Bench details");
+    link("missing", "What is missing");
+    link("warnings", "Warnings");
+    link("method", "Method");
+    link("cautions", "Cautions");
+    html += "</nav>\n</header>\n<main>\n";
+
+    html += "<section id=\"recommendation\">\n<h2>Recommendation</h2>\n";
+    if (result.systems.empty()) {
+        html += "<p>No system was described, so the filters are compared on the bench alone and none is recommended. What a "
+                "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
+    }
+    for (const SystemResult& system : result.systems) html += recommendation_html(study, system);
+    if (!result.systems.empty()) html += caution_html(CautionTopic::starved_airflow);
+    html += caution_html(CautionTopic::estimates);
+    html += "</section>\n";
+
+    for (std::size_t s = 0; s < result.systems.size(); ++s) {
+        html += fmt::format("<section id=\"system-{}\">\n<h2>{}</h2>\n", s + 1, html_text(result.systems[s].name));
+        html += comparison_html(study, result, s);
+        html += caution_html(CautionTopic::bypass);
+        if (s < study.systems.size()) {
+            html += figure_html(cost_parts_figure(study, result, s, styles));
+            html += figure_html(fan_and_system_figure(study, result, s, styles));
+            html += caution_html(CautionTopic::fan_motor);
+            html += figure_html(cost_and_interval_figure(study, result, s, styles));
+            html += caution_html(CautionTopic::fire);
+            html += figure_html(airflow_and_power_figure(study, result, s, styles));
+            html += caution_html(CautionTopic::icing);
+            html += caution_html(CautionTopic::combustion_air);
+        }
+        html += "</section>\n";
+    }
+
+    html += "<section id=\"bench\">\n<h2>Bench: the filters themselves</h2>\n";
+    html += figure_html(raw_and_corrected_pressure_figure(study, result, styles));
+    html += pressures_table_html(study, result);
+    html += figure_html(pressure_and_flow_figure(study, result, styles));
+    html += caution_html(CautionTopic::electricity);
+    html += caution_html(CautionTopic::duct_strength);
+    html += figure_html(efficiency_figure(study, result, styles));
+    html += caution_html(CautionTopic::aerosol);
+    if (any_conditioned(study)) html += caution_html(CautionTopic::conditioning);
+    html += figure_html(pressure_and_dust_figure(study, result, styles));
+    html += caution_html(CautionTopic::combustible_dust);
+    html += caution_html(CautionTopic::silica);
+    html += "</section>\n";
+
+    html += bench_details_html(study, result);
+    html += missing_html(result);
+    html += warnings_html(result);
+    html += method_html(study, result);
+
+    html += "<section id=\"cautions\">\n<h2>Cautions</h2>\n<p>This report replaces neither the nameplate, nor the local code, "
+            "nor licensed practice; where they differ from it, they hold.</p>\n<div class=\"two\">\n";
+    for (const Caution& c : all_cautions()) html += caution_html(c.topic);
+    html += "</div>\n</section>\n</main>\n<footer>Made by choose_filter, the example program of the filterflow library. "
+            "Figures by gnuplot. Values are estimates from the readings given.</footer>\n</body>\n</html>\n";
+    return html;
+}
+
+}   // namespace choose_filter

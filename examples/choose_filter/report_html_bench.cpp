@@ -1,0 +1,398 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_html.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <optional>
+
+#include <fmt/format.h>
+
+#include <filterflow/particle/size_range.hpp>
+
+#include "report_estimate.hpp"
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+std::string table_start(const std::string& label, const std::string& caption, const std::vector<std::string>& heads) {
+    std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
+                       "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
+    for (std::size_t i = 0; i < heads.size(); ++i) {
+        html += fmt::format("<th scope=\"col\"{}>{}</th>", i == 0 ? " class=\"text\"" : "", html_text(heads[i]));
+    }
+    return html + "</tr>\n</thead>\n<tbody>\n";
+}
+
+const char* table_end() { return "</tbody>\n</table>\n</div>\n"; }
+
+std::string cell(const std::string& text) { return "<td><span class=\"value\">" + html_text(text) + "</span></td>"; }
+std::string text_cell(const std::string& text) { return "<td class=\"text\">" + html_text(text) + "</td>"; }
+std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" + html_text(text) + "</th>"; }
+
+std::string or_dash(const std::optional<Estimate>& e) { return e ? estimate_text(*e) : "-"; }
+
+std::string form_text(ElementFitForm form) {
+    switch (form) {
+        case ElementFitForm::viscous_and_inertial: return "r and s";
+        case ElementFitForm::viscous_only: return "r alone (s at its bound, 0)";
+        case ElementFitForm::inertial_only: return "s alone (r at its bound, 0)";
+    }
+    return "-";
+}
+
+std::string fit_row(const std::string& name, const ElementFit& fit, double probability) {
+    const double u_r = fit.linear.standard_uncertainty().value();
+    const double u_s = fit.quadratic.standard_uncertainty().value();
+    const double correlation =
+        u_r > 0.0 && u_s > 0.0 ? covariance(fit.linear.gradient, fit.quadratic.gradient) / (u_r * u_s) : 0.0;
+    std::string form = form_text(fit.form);
+    if (fit.form_assumed) form += ", assumed";
+    std::string verdict = fmt::format("{} / {}", significant_text(fit.chi_squared, 3), fit.degrees_of_freedom);
+    if (fit.degrees_of_freedom == 0) verdict = "no spare reading";
+    if (fit.lacks_fit) verdict += ": lacks fit";
+    return row_head(name) + cell(or_dash(estimate(fit.linear, units::Pa_s_per_m3, probability))) +
+           cell(or_dash(estimate(fit.quadratic, units::Pa_s2_per_m6, probability))) +
+           cell(u_r > 0.0 && u_s > 0.0 ? significant_text(correlation, 2) : "-") + text_cell(form) +
+           cell(std::to_string(fit.reading_count)) + cell(verdict) +
+           cell(significant_text(fit.least_flow / units::m3_per_h, 4) + " to " +
+                significant_text(fit.greatest_flow / units::m3_per_h, 4)) +
+           "</tr>\n";
+}
+
+std::string stages_text(LoadingStages stages) {
+    switch (stages) {
+        case LoadingStages::both: return "both stages";
+        case LoadingStages::exponential_only: return "exponential stage only";
+        case LoadingStages::cake_only: return "cake stage only";
+        case LoadingStages::undecided: return "undecided, taken as exponential";
+    }
+    return "-";
+}
+
+std::string stand_html(const StudyInput& study, const StudyResult& result) {
+    std::string html = "<h3>Stand</h3>\n";
+    if (!result.stand) return html + "<p class=\"absent\">No stand was described.</p>\n";
+    const StandResult& stand = *result.stand;
+    std::vector<std::string> lines;
+    if (study.stand) {
+        switch (study.stand->flow_method) {
+            case StandFlowMethod::flow_meter: lines.push_back("Flow read directly from a meter."); break;
+            case StandFlowMethod::flow_element:
+                lines.push_back("Flow from the differential pressure of a flow element.");
+                break;
+            case StandFlowMethod::traverse: lines.push_back("Flow from a traverse of velocities."); break;
+            case StandFlowMethod::fan_table:
+                lines.push_back("Flow not measured: inferred from the fan table of the stand.");
+                break;
+            case StandFlowMethod::not_measured:
+                lines.push_back("Flow not measured: pressures alone; order and lower bounds only.");
+                break;
+        }
+        if (study.stand->air) {
+            const auto& air = *study.stand->air;
+            lines.push_back(fmt::format("Air during the tests: {} °C, {} kPa, {} % relative humidity.",
+                                        fixed_text(to_celsius(air.temperature), 1),
+                                        significant_text(air.pressure / units::kPa, 4),
+                                        significant_text(100.0 * air.relative_humidity, 3)));
+        }
+        if (!study.stand->leakage) lines.push_back("No leak test: the stand is taken as tight.");
+    }
+    lines.push_back(stand.tare ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "
+                                 "off every reading at that reading’s own flow."
+                               : "No tare was fitted.");
+    html += list_html(lines, "small");
+    if (!stand.flags.empty()) html += "<h4>Flags of the stand</h4>\n" + list_html(stand.flags, "small");
+    return html;
+}
+
+std::string order_html(const StudyInput& study, const StandResult& stand) {
+    if (!stand.pressure_only || stand.pressure_only->places.empty()) return "";
+    std::string html = "<h3>Order by pressure alone</h3>\n" +
+                       table_start("Order by pressure alone",
+                                   "Lowest resistance first. The reading less that of the empty stand is a lower bound of the "
+                                   "pressure at the empty stand’s flow; the last three columns are estimates from the stated "
+                                   "ends of the stand’s fan, the last one with the other shape of curve between them.",
+                                   {"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "Not told apart from",
+                                    "Flow, estimated [m³/h]", "Pressure, estimated [Pa]", "with the other shape [Pa]"});
+    const auto& places = stand.pressure_only->places;
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        const PressureOnlyPlace& entry = places[i];
+        const double p = study.coverage_probability;
+        html += row_head(entry.name) + cell(std::to_string(i + 1)) +
+                cell(or_dash(estimate(entry.reading, units::Pa, p))) +
+                cell(or_dash(estimate(entry.lower_bound, units::Pa, p))) +
+                text_cell(entry.tied_with.empty() ? "–" : joined(entry.tied_with)) +
+                cell(entry.estimate ? or_dash(estimate(entry.estimate->flow, units::m3_per_h, p)) : "-") +
+                cell(entry.estimate ? or_dash(estimate(entry.estimate->pressure, units::Pa, p)) : "-") +
+                cell(entry.estimate ? significant_text(entry.estimate->pressure_with_other_shape.value(), 3) : "-") +
+                "</tr>\n";
+    }
+    html += table_end();
+    const PressureOnlyOrder& order = *stand.pressure_only;
+    if (!order.rests_on.empty()) html += "<h4>What the order rests on</h4>\n" + list_html(order.rests_on, "small");
+    if (!order.flags.empty()) html += "<h4>What contradicts it, or is missing</h4>\n" + list_html(order.flags, "small");
+    return html;
+}
+
+std::string fits_html(const StudyInput& study, const StudyResult& result) {
+    std::string rows;
+    if (result.stand && result.stand->tare) {
+        rows += fit_row("empty stand (tare)", *result.stand->tare, study.coverage_probability);
+    }
+    for (const FilterResult& filter : result.filters) {
+        if (filter.curve) rows += fit_row(filter.name, *filter.curve, study.coverage_probability);
+    }
+    if (rows.empty()) return "";
+    return "<h3>Fitted curves, Δp = r Q + s Q²</h3>\n" +
+           table_start("Fitted curves",
+                       "In the declared standard air. Intervals and correlation come from the covariance of the fit together "
+                       "with what the instruments share; χ² is the weighted sum of squared residuals.",
+                       {"Element", "r [Pa s/m³]", "s [Pa s²/m⁶]", "correlation of r and s", "form", "readings",
+                        "χ² / degrees of freedom", "flows [m³/h]"}) +
+           rows + table_end();
+}
+
+std::string efficiencies_html(const StudyResult& result) {
+    std::vector<SizeRange> ranges;
+    std::vector<const FilterResult*> filters;
+    for (const FilterResult& filter : result.filters) {
+        if (!filter.efficiency || filter.efficiency->ranges.empty()) continue;
+        filters.push_back(&filter);
+        for (const SizeEfficiency& entry : filter.efficiency->ranges) {
+            if (std::none_of(ranges.begin(), ranges.end(), [&](const SizeRange& r) { return same_range(r, entry.range); })) {
+                ranges.push_back(entry.range);
+            }
+        }
+    }
+    if (filters.empty()) return "";
+    std::sort(ranges.begin(), ranges.end(), [](const SizeRange& a, const SizeRange& b) { return a.lower < b.lower; });
+    std::vector<std::string> heads{"Particle diameter [µm]"};
+    for (const FilterResult* filter : filters) heads.push_back(filter->name + " [%]");
+    std::string html = "<h3>Efficiency by size, clean</h3>\n" +
+                       table_start("Efficiency by size",
+                                   "One minus penetration; below it the 95 % interval from the counts.", heads);
+    for (const SizeRange& range : ranges) {
+        html += row_head(range.open_above ? "above " + significant_text(range.lower / units::um, 3)
+                                          : significant_text(range.lower / units::um, 3) + " to " +
+                                                significant_text(range.upper / units::um, 3));
+        for (const FilterResult* filter : filters) {
+            const auto& all = filter->efficiency->ranges;
+            const auto at = std::find_if(all.begin(), all.end(),
+                                         [&](const SizeEfficiency& e) { return same_range(e.range, range); });
+            if (at == all.end()) {
+                html += cell("-");
+                continue;
+            }
+            const Estimate e{100.0 * (1.0 - at->penetration.value), 100.0 * (1.0 - at->penetration_interval.upper),
+                             100.0 * (1.0 - at->penetration_interval.lower)};
+            const int decimals = std::clamp(decimals_for(e.half_width()), 0, 3);
+            html += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} to {}</span></td>",
+                                fixed_text(e.value, decimals), fixed_text(e.lower, decimals),
+                                fixed_text(e.upper, decimals));
+        }
+        html += "</tr>\n";
+    }
+    html += table_end();
+    std::vector<std::string> quality;
+    for (const FilterResult* filter : filters) {
+        for (const SizeEfficiency& entry : filter->efficiency->ranges) {
+            for (const std::string& verdict : entry.quality) {
+                quality.push_back(filter->name + ", " + range_text(entry.range) + ": " + verdict);
+            }
+        }
+        for (const UndeterminedRange& range : filter->efficiency->undetermined) {
+            quality.push_back(filter->name + ", " + range_text(range.range) + ": not determined, " + range.reason);
+        }
+    }
+    if (!quality.empty()) html += "<h4>Quality of the counts</h4>\n" + list_html(quality, "small");
+    return html;
+}
+
+std::string group_average(const std::optional<Uncertain<double>>& average, const Interval<double>& bounds, double p) {
+    if (const auto e = estimate(average, 0.01, p)) return estimate_text(*e);
+    if (bounds.upper > bounds.lower) {
+        return fixed_text(100.0 * bounds.lower, 0) + " to " + fixed_text(100.0 * bounds.upper, 0);
+    }
+    return "-";
+}
+
+std::string ratings_html(const StudyInput& study, const StudyResult& result) {
+    std::string rows, notes;
+    for (const FilterResult& filter : result.filters) {
+        std::vector<std::string> details;
+        if (filter.minimum_efficiency) {
+            const MinimumEfficiencyRating& r = *filter.minimum_efficiency;
+            rows += row_head(filter.name);
+            rows += cell(group_average(r.E1, r.bounds[0], study.coverage_probability)) +
+                    cell(group_average(r.E2, r.bounds[1], study.coverage_probability)) +
+                    cell(group_average(r.E3, r.bounds[2], study.coverage_probability));
+            rows += text_cell(filter.minimum_efficiency_text) +
+                    text_cell(r.governing_limit.empty() ? "-"
+                                                        : fmt::format("{}, met by {} percent points", r.governing_limit,
+                                                                      fixed_text(r.margin, 1)));
+            rows += text_cell(filter.particulate_matter_text.empty() ? "-" : filter.particulate_matter_text) + "</tr>\n";
+            for (const std::string& reason : r.reasons) details.push_back(reason);
+            for (const std::string& missing : r.missing) details.push_back("minimum efficiency lacks: " + missing);
+        } else if (!filter.particulate_matter_text.empty()) {
+            rows += row_head(filter.name) + cell("-") + cell("-") + cell("-") + text_cell("-") + text_cell("-") +
+                    text_cell(filter.particulate_matter_text) + "</tr>\n";
+        }
+        if (filter.particulate_matter) {
+            for (const std::string& missing : filter.particulate_matter->missing) {
+                details.push_back("particulate-matter class lacks: " + missing);
+            }
+        }
+        if (!details.empty()) notes += "<h4>" + html_text(filter.name) + "</h4>\n" + list_html(details, "small");
+    }
+    if (rows.empty()) return "";
+    return "<h3>Classes, as estimates</h3>\n" +
+           table_start("Classes, as estimates",
+                       "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm. Each class is an estimate from "
+                       "bench data, not a rating.",
+                       {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "Minimum-efficiency value", "Governing limit",
+                        "Particulate-matter class"}) +
+           rows + table_end() + caution_html(CautionTopic::estimates) + notes;
+}
+
+/// "312 ± 14 at 250 Pa and 3200 m³/h", with what limits it.
+std::string capacity_text(const FilterResult& filter, double p) {
+    const auto e = filter.capacity ? estimate(filter.capacity->retained, units::g, p) : std::nullopt;
+    if (!e) return "-";
+    std::string text = (filter.capacity->is_upper_bound ? "at most " : "") + estimate_text(*e);
+    if (filter.capacity_at) {
+        text += fmt::format(" at {} Pa and {} m³/h", significant_text(filter.capacity_at->pressure.value(), 3),
+                            significant_text(filter.capacity_at->flow / units::m3_per_h, 3));
+    }
+    if (filter.capacity->beyond_readings) text += ", beyond the readings";
+    return text;
+}
+
+std::string loading_html(const StudyInput& study, const StudyResult& result) {
+    std::string rows, notes;
+    const double p = study.coverage_probability;
+    for (const FilterResult& filter : result.filters) {
+        if (!filter.loading) continue;
+        const LoadingFit& fit = *filter.loading;
+        const auto scale = estimate(fit.parameters[0], 1e-3, p);
+        const auto transition = estimate(fit.parameters[1], 1e-3, p);
+        const auto slope = estimate(fit.parameters[2], 1e3, p);
+        std::optional<Estimate> retained;
+        if (!fit.retained.empty()) retained = estimate(fit.retained.back(), units::g, p);
+        rows += row_head(filter.name) +
+                text_cell(fit.law.reference == ReferenceArea::media ? "medium" : "face") +
+                cell(significant_text(fit.area.value(), 3)) + cell(or_dash(scale)) +
+                cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(transition)) +
+                cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") + text_cell(stages_text(fit.stages)) +
+                cell(or_dash(retained)) + text_cell(capacity_text(filter, p)) + cell(or_dash(estimate(fit.average_arrestance, 0.01, p))) +
+                cell(fmt::format("{} / {}{}", significant_text(fit.chi_squared, 3), fit.degrees_of_freedom,
+                                 fit.lacks_fit ? ": lacks fit" : "")) +
+                "</tr>\n";
+        std::vector<std::string> said = fit.notes;
+        if (!fit.verdict.empty()) said.insert(said.begin(), fit.verdict);
+        if (!said.empty()) notes += "<h4>" + html_text(filter.name) + "</h4>\n" + list_html(said, "small");
+    }
+    if (rows.empty()) return "";
+    return "<h3>Loading</h3>\n" +
+           table_start("Loading",
+                       "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
+                       "transition on in a straight line. Masses per area of the medium where it is known, else of the face.",
+                       {"Filter", "Area of", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]", "Slope [m²/g]",
+                        "Readings show", "Dust held at the last reading [g]", "Capacity [g]", "Arrestance [%]",
+                        "χ² / degrees of freedom"}) +
+           rows + table_end() + notes;
+}
+
+}   // namespace
+
+std::string pressures_table_html(const StudyInput& study, const StudyResult& result) {
+    if (study.comparison_velocities.empty()) return "";
+    std::vector<std::string> heads{"Filter"};
+    for (const Velocity& v : study.comparison_velocities) {
+        heads.push_back(fmt::format("at {} m/s ({} fpm): corrected [Pa]", significant_text(v.value(), 3),
+                                    significant_text(v / units::fpm, 3)));
+        heads.push_back("as read there [Pa]");
+    }
+    Footnotes notes("pressure-missing");
+    std::string rows;
+    bool any = false;
+    for (const FilterResult& filter : result.filters) {
+        rows += row_head(filter.name);
+        for (std::size_t v = 0; v < study.comparison_velocities.size(); ++v) {
+            std::optional<Estimate> e;
+            if (v < filter.pressure_at_velocities.size()) {
+                e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
+            }
+            if (e) {
+                any = true;
+                rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
+                                    estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
+            } else {
+                rows += "<td>-" + notes.reference(filter.curve ? "outside the flows of this filter’s readings; no "
+                                                                 "extrapolation"
+                                                               : "needs clean pressure readings with flows") +
+                        "</td>";
+            }
+            const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];
+            rows += cell(raw ? significant_text(filter.raw_pressure_at_velocities[v]->value(), 3) : "-");
+        }
+        rows += "</tr>\n";
+    }
+    if (!any) return "";
+    return table_start("Pressures at common velocities",
+                       "Pressure across each filter at common face velocities, in the declared standard air, and the raw "
+                       "readings interpolated to the same velocity for contrast.",
+                       heads) +
+           rows + table_end() + notes.list();
+}
+
+std::string bench_details_html(const StudyInput& study, const StudyResult& result) {
+    std::string html = "<section id=\"bench-details\">\n<h2>Bench details</h2>\n" + stand_html(study, result);
+    if (result.stand) html += order_html(study, *result.stand);
+    html += fits_html(study, result) + ratings_html(study, result) + efficiencies_html(result) +
+            loading_html(study, result);
+    return html + "</section>\n";
+}
+
+std::string missing_html(const StudyResult& result) {
+    struct Row { std::string where; MissingFigure missing; };
+    std::vector<Row> all;
+    const auto add = [&](const std::string& where, const std::vector<MissingFigure>& list) {
+        for (const MissingFigure& m : list) all.push_back({where, m});
+    };
+    add("study", result.missing);
+    for (const FilterResult& filter : result.filters) add(filter.name, filter.missing);
+    for (const SystemResult& system : result.systems) {
+        add(system.name, system.missing);
+        for (const CandidateResult& candidate : system.candidates) add(system.name + ": " + candidate.name, candidate.missing);
+    }
+    std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
+    if (all.empty()) return html + "<p>Nothing: every figure could be computed.</p>\n</section>\n";
+    html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
+                        {"Of", "Figure", "Needs"});
+    for (const Row& row : all) {
+        html += row_head(row.where) + text_cell(row.missing.figure) + text_cell(row.missing.needs) + "</tr>\n";
+    }
+    return html + table_end() + "</section>\n";
+}
+
+std::string warnings_html(const StudyResult& result) {
+    std::string html;
+    const auto add = [&](const std::string& where, const std::vector<std::string>& list) {
+        if (!list.empty()) html += "<h4>" + html_text(where) + "</h4>\n" + list_html(list, "small");
+    };
+    add("Study", result.warnings);
+    for (const FilterResult& filter : result.filters) add(filter.name, filter.warnings);
+    for (const SystemResult& system : result.systems) {
+        add(system.name, system.warnings);
+        for (const CandidateResult& candidate : system.candidates) add(system.name + ": " + candidate.name, candidate.warnings);
+    }
+    return "<section id=\"warnings\">\n<h2>Warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) + "</section>\n";
+}
+
+}   // namespace choose_filter

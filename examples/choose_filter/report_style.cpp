@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_html.hpp"
+
+namespace choose_filter {
+
+const char* report_style_sheet() {
+    return R"css(
+:root { color-scheme: light; --ink: #1c2024; --soft: #59626b; --line: #cfd6dc; --faint: #eef2f5; --blue: #0072B2;
+        --warm: #D55E00; --best: #e9f3fa; }
+* { box-sizing: border-box; }
+html { -webkit-text-size-adjust: 100%; }
+body { margin: 0 auto; padding: 2.2rem 1.6rem 4rem; max-width: 1180px; background: #fff; color: var(--ink);
+       font: 15.5px/1.5 "Source Sans 3", "Segoe UI", Roboto, "Helvetica Neue", Arial, "Liberation Sans", "DejaVu Sans", sans-serif;
+       font-variant-numeric: tabular-nums; }
+h1 { font-size: 2rem; line-height: 1.15; margin: 0 0 .4rem; letter-spacing: -.01em; }
+h2 { font-size: 1.38rem; line-height: 1.2; margin: 3rem 0 .8rem; padding-top: .7rem; border-top: 2px solid var(--ink); }
+h3 { font-size: 1.08rem; line-height: 1.25; margin: 2rem 0 .5rem; }
+h4 { font-size: .95rem; margin: 1.2rem 0 .3rem; }
+p { margin: .5rem 0; max-width: 78ch; }
+a { color: var(--blue); }
+nav { margin: 1rem 0 0; font-size: .88rem; color: var(--soft); }
+nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border-bottom: 1px solid var(--line); }
+.facts { color: var(--soft); font-size: .9rem; max-width: none; }
+.note { border-left: 4px solid var(--blue); background: var(--faint); padding: .5rem .9rem; margin: .8rem 0; max-width: 78ch; }
+.recommendation { border: 1.5px solid var(--blue); border-left-width: 8px; border-radius: 3px; padding: .8rem 1.1rem;
+                  margin: 1rem 0; break-inside: avoid; }
+.recommendation h3 { margin: 0 0 .3rem; color: var(--soft); font-weight: 600; }
+.recommendation .sentence { font-size: 1.14rem; line-height: 1.42; margin: 0; max-width: 84ch; }
+.recommendation.conditional { border-color: var(--warm); }
+.recommendation .condition { color: #8f3f00; font-weight: 600; margin: .5rem 0 0; }
+.figures { display: flex; flex-wrap: wrap; gap: .5rem 2rem; margin: .7rem 0 0; padding: 0; list-style: none;
+           font-size: .9rem; color: var(--soft); }
+.figures b { display: block; font-size: 1.12rem; color: var(--ink); font-weight: 600; white-space: nowrap; }
+.caution { border-left: 4px solid var(--warm); padding: .35rem .9rem; margin: .9rem 0; font-size: .9rem; line-height: 1.42;
+           max-width: 96ch; break-inside: avoid; }
+.caution b.word { color: #a84300; text-transform: uppercase; letter-spacing: .05em; font-size: .8rem; margin-right: .45em; }
+.caution .defer { color: var(--soft); }
+.scroll { overflow-x: auto; margin: .8rem 0 .4rem; }
+table { border-collapse: collapse; font-size: .86rem; line-height: 1.32; }
+caption { text-align: left; color: var(--soft); padding: 0 0 .4rem; font-size: .9rem; max-width: 96ch; }
+th, td { padding: .34rem .65rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
+th { font-weight: 600; }
+td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left; }
+td.text { min-width: 9em; }
+td .second { display: block; color: var(--soft); font-size: .88em; white-space: nowrap; }
+td .value { white-space: nowrap; }
+thead th { vertical-align: bottom; border-bottom: 1.5px solid var(--ink); }
+tbody th { font-weight: 400; min-width: 12.5em; }
+tbody th .unit { color: var(--soft); white-space: nowrap; }
+.comparison { width: 100%; }
+.comparison thead th { min-width: 7.6em; }
+.comparison thead th:first-child, .comparison tbody th { position: sticky; left: 0; background: #fff; z-index: 1; }
+.comparison tr.group th { font-weight: 600; padding-top: .95rem; border-bottom: 1px solid var(--ink); color: var(--ink); }
+.comparison tr.key td, .comparison tr.key th { font-weight: 600; }
+.comparison tr.beside td, .comparison tr.beside th { color: var(--soft); }
+.comparison tr.text td { text-align: left; font-size: .92em; }
+.comparison .best { background: var(--best); }
+.rank { display: block; font-size: 1.3rem; line-height: 1.1; }
+.tag { display: inline-block; margin: .18rem 0 0; padding: 0 .4em; border: 1px solid currentColor; border-radius: 2px;
+       font-size: .76rem; font-weight: 600; white-space: nowrap; }
+.tag.good { color: #005b8e; } .tag.bad { color: #a84300; } .tag.plain { color: var(--soft); }
+.footnotes { font-size: .83rem; color: var(--soft); margin: .2rem 0 1rem; padding-left: 1.6rem; }
+sup a { text-decoration: none; }
+figure { margin: 1.4rem 0 2rem; break-inside: avoid; }
+figure svg { width: 100%; height: auto; display: block; max-width: 980px; }
+figure h3 { margin: 0 0 .3rem; }
+figcaption { font-size: .86rem; color: var(--soft); max-width: 104ch; margin-top: .3rem; }
+.absent { color: var(--soft); font-style: italic; }
+ul { padding-left: 1.3rem; } li { margin: .2rem 0; max-width: 96ch; }
+ul.small { font-size: .9rem; }
+.two { columns: 2; column-gap: 2.6rem; } .two .caution { margin-top: 0; margin-bottom: 1rem; }
+footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem; color: var(--soft); font-size: .85rem; }
+@media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; } h1 { font-size: 1.6rem; } }
+@media print {
+  @page { size: A4 landscape; margin: 12mm; }
+  body { max-width: none; padding: 0; font-size: 10.5pt; }
+  nav { display: none; }
+  a { color: inherit; text-decoration: none; }
+  .scroll { overflow: visible; }
+  table { font-size: 8pt; } th, td { padding: .25rem .4rem; } tr { break-inside: avoid; } thead { display: table-header-group; }
+  .comparison thead th { min-width: 0; } tbody th { min-width: 9em; } td.text { min-width: 0; }
+  .comparison thead th:first-child, .comparison tbody th { position: static; }
+  h2, h3, h4 { break-after: avoid; }
+  figure svg { max-width: 225mm; max-height: 150mm; }
+  .best, .note { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+}
+)css";
+}
+
+}   // namespace choose_filter

@@ -1,0 +1,441 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_figures.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/bypass.hpp>
+
+#include "report_candidate.hpp"
+#include "report_estimate.hpp"
+#include "report_text.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+const double inch_of_water = units::inH2O.one.value();
+const double cfm_in_m3_per_h = units::cfm.one / units::m3_per_h;
+constexpr double cubic_metres_per_hour = 3600.0;   // of one m3/s
+
+std::string figure_id(const char* what, std::size_t system) { return fmt::format("{}-{}", what, system + 1); }
+
+/// The filters of a candidate as one element with a gap around it, stated for the air of the system.
+struct InstalledFilters {
+    BypassedElement part;
+
+    double pressure(VolumeFlow flow) const { return flow_split(part, flow, part.element.stated_air).drop.value(); }
+    /// The same with as much dust on the medium as makes the pressure at a flow what it is.
+    InstalledFilters loaded_to(VolumeFlow flow, Pressure there) const {
+        InstalledFilters loaded = *this;
+        const double p = std::max(there.value(), 0.0);
+        const double gap = part.discharge_coefficient * part.gap_area.value() *
+                           std::sqrt(2.0 * p / part.element.stated_air.density.value());
+        const double q = flow.value() - gap;
+        const double linear = q > 0.0 ? (p - part.element.quadratic.value() * q * q) / q : -1.0;
+        if (linear > 0.0) loaded.part.element.linear = LinearResistance::from_value(linear);
+        return loaded;
+    }
+};
+
+std::optional<InstalledFilters> installed_filters(const StudyResult& result,
+                                                  const CandidateInput& candidate, const AirState& air) {
+    InstalledFilters installed;
+    installed.part.element.stated_air = air;
+    const VolumeFlow one = VolumeFlow::from_value(1.0);
+    for (const StageInput& stage : candidate.stages) {
+        const auto filter = std::find_if(result.filters.begin(), result.filters.end(),
+                                         [&](const FilterResult& f) { return f.name == stage.filter; });
+        if (filter == result.filters.end() || !filter->curve) return std::nullopt;
+        // r and s in the air of the system are the drops of the two parts at unit flow.
+        ElementCurve viscous = filter->curve->curve, inertial = filter->curve->curve;
+        viscous.quadratic = {};
+        inertial.linear = {};
+        installed.part.element.linear += LinearResistance(pressure_drop(viscous, one, air) / one);
+        installed.part.element.quadratic += QuadraticResistance(pressure_drop(inertial, one, air) / one / one);
+    }
+    if (candidate.bypass_gap) installed.part.gap_area = *candidate.bypass_gap;
+    return installed;
+}
+
+const CandidateInput* input_of(const StudyInput& study, const std::string& name) {
+    for (const CandidateInput& candidate : study.candidates) {
+        if (candidate.name == name) return &candidate;
+    }
+    return nullptr;
+}
+
+std::size_t style_index(const StudyInput& study, const std::string& name) {
+    for (std::size_t i = 0; i < study.candidates.size(); ++i) {
+        if (study.candidates[i].name == name) return i;
+    }
+    return 0;
+}
+
+std::vector<std::vector<double>> samples_of(const std::vector<std::pair<VolumeFlow, Pressure>>& samples) {
+    std::vector<std::vector<double>> rows;
+    for (const auto& [flow, pressure] : samples) {
+        rows.push_back({flow.value() * cubic_metres_per_hour, pressure.value()});
+    }
+    return rows;
+}
+
+}   // namespace
+
+ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& result, std::size_t index,
+                                   const ReportStyles&) {
+    ReportFigure figure{figure_id("fan-system", index), "Fan and system, filters clean and at the end of their life",
+                        {}, {}, {}};
+    const SystemResult& system = result.systems[index];
+    const SystemInput& input = study.systems[index];
+    if (system.fan_samples.size() < 2 || system.candidates.empty()) {
+        figure.missing = "needs the fan table of the system, and candidates";
+        return figure;
+    }
+    const AirState air = input.air ? moist_air(*input.air) : study.standard_air;
+    const auto order = candidates_in_order(system);
+    constexpr std::size_t columns = 3;
+    const std::size_t cells = order.size() + 1;
+    const std::size_t rows = (cells + columns - 1) / columns;
+
+    double greatest_flow = 0.0, greatest_pressure = 0.0;
+    for (const auto& [flow, pressure] : system.fan_samples) {
+        greatest_flow = std::max(greatest_flow, flow.value() * cubic_metres_per_hour);
+        greatest_pressure = std::max(greatest_pressure, pressure.value());
+    }
+    const double step = [&] {   // of the flow axis: four or five numbers in a panel
+        const double rough = greatest_flow / 4.0;
+        const double ten = std::pow(10.0, std::floor(std::log10(rough)));
+        return rough / ten < 1.5 ? ten : rough / ten < 3.5 ? 2.0 * ten : rough / ten < 7.5 ? 5.0 * ten : 10.0 * ten;
+    }();
+
+    Plot plot(980, static_cast<int>(30 + 236 * rows));
+    const std::string fan = plot.data(samples_of(system.fan_samples));
+    const std::string ducts = system.duct_samples.size() > 1 ? plot.data(samples_of(system.duct_samples)) : "";
+    struct Panel {
+        std::string title, clean_curve, end_curve, clean_point, end_point;
+    };
+    std::vector<Panel> panels;
+    for (const std::size_t c : order) {
+        const CandidateResult& candidate = system.candidates[c];
+        Panel panel;
+        panel.title = plot.name((candidate.rank ? fmt::format("{}  ", *candidate.rank) : std::string()) +
+                                    candidate.name, 38);
+        const CandidateInput* filters = input_of(study, candidate.name);
+        const auto installed = filters ? installed_filters(result, *filters, air) : std::nullopt;
+        const auto curve = [&](const InstalledFilters& part) {
+            std::vector<std::vector<double>> line;
+            for (const auto& [flow, pressure] : system.duct_samples) {
+                line.push_back({flow.value() * cubic_metres_per_hour, pressure.value() + part.pressure(flow)});
+            }
+            return plot.data(line);
+        };
+        const auto point = [&](const CandidateMoment& moment) {
+            return plot.data({{moment.flow.value.value() * cubic_metres_per_hour,
+                               moment.external_static_pressure.value.value()}});
+        };
+        if (installed && system.duct_samples.size() > 1) {
+            panel.clean_curve = curve(*installed);
+            if (candidate.end) {
+                panel.end_curve = curve(installed->loaded_to(candidate.end->flow.value,
+                                                             candidate.end->filter_pressure.value));
+            }
+        }
+        if (candidate.clean) panel.clean_point = point(*candidate.clean);
+        if (candidate.end) panel.end_point = point(*candidate.end);
+        panels.push_back(std::move(panel));
+    }
+
+    plot.axes("", "");
+    plot.command("set tics font ',11'");
+    plot.command("unset key");
+    plot.command(fmt::format("set xrange [0:{:.9g}]", 1.03 * greatest_flow));
+    plot.command(fmt::format("set yrange [0:{:.9g}]", 1.06 * greatest_pressure));
+    plot.command(fmt::format("set xtics {:.9g}", step));
+    plot.command(fmt::format("set multiplot layout {},{} margins 0.068,0.985,{:.4f},{:.4f} spacing 0.06,{:.4f}", rows,
+                             columns, 52.0 / static_cast<double>(30 + 236 * rows),
+                             1.0 - 28.0 / static_cast<double>(30 + 236 * rows),
+                             62.0 / static_cast<double>(30 + 236 * rows)));
+    const std::string fan_line = " using 1:2 with lines linecolor rgb '#000000' linewidth 1.8 ";
+    const std::string duct_line = " using 1:2 with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 ";
+    const std::string clean_line = " using 1:2 with lines linecolor rgb '#0072B2' linewidth 1.6 ";
+    const std::string end_line = " using 1:2 with lines linecolor rgb '#D55E00' dashtype (9,4) linewidth 1.6 ";
+    const std::string clean_mark = " using 1:2 with points pointtype 7 pointsize 0.8 linecolor rgb '#0072B2' ";
+    const std::string end_mark = " using 1:2 with points pointtype 5 pointsize 0.75 linecolor rgb '#D55E00' ";
+    std::string limits;
+    if (input.least_airflow) {
+        plot.command(fmt::format("set arrow 1 from {0:.9g}, graph 0 to {0:.9g}, graph 1 nohead back linecolor rgb "
+                                 "'#AA4499' dashtype (3,3) linewidth 1",
+                                 input.least_airflow->value() * cubic_metres_per_hour));
+        limits += fmt::format(" Vertical line: least airflow allowed, {} m³/h.",
+                              significant_text(input.least_airflow->value() * cubic_metres_per_hour, 4));
+    }
+    if (input.greatest_external_static_pressure) {
+        plot.command(fmt::format("set arrow 2 from graph 0, first {0:.9g} to graph 1, first {0:.9g} nohead back "
+                                 "linecolor rgb '#AA4499' dashtype (3,3) linewidth 1",
+                                 input.greatest_external_static_pressure->value()));
+        limits += fmt::format(" Horizontal line: greatest external static pressure allowed, {} Pa.",
+                              significant_text(input.greatest_external_static_pressure->value(), 4));
+    }
+    for (std::size_t i = 0; i < panels.size(); ++i) {
+        const Panel& panel = panels[i];
+        plot.command("set title " + panel.title + " offset 0,-0.7 font ',12.5'");
+        plot.command(i % columns == 0 ? "set ylabel 'pressure [Pa]' offset 1.2 font ',11.5'" : "unset ylabel");
+        const bool last_of_column = i + columns >= panels.size();
+        plot.command(last_of_column ? "set xlabel 'airflow [m³/h]' offset 0,0.6 font ',11.5'" : "unset xlabel");
+        std::string draw = "plot " + fan + fan_line + "notitle";
+        if (!ducts.empty()) draw += ", " + ducts + duct_line + "notitle";
+        if (!panel.clean_curve.empty()) draw += ", " + panel.clean_curve + clean_line + "notitle";
+        if (!panel.end_curve.empty()) draw += ", " + panel.end_curve + end_line + "notitle";
+        if (!panel.clean_point.empty()) draw += ", " + panel.clean_point + clean_mark + "notitle";
+        if (!panel.end_point.empty()) draw += ", " + panel.end_point + end_mark + "notitle";
+        plot.command(draw);
+    }
+    // The last cell holds the key.
+    for (const char* c : {"unset title", "unset border", "unset tics", "unset xlabel", "unset ylabel", "unset grid",
+                          "unset arrow", "set key inside left top vertical Left reverse samplen 3.5 spacing 1.5"}) {
+        plot.command(c);
+    }
+    plot.command("plot NaN" + std::string(" with lines linecolor rgb '#000000' linewidth 1.8 title 'fan', ") +
+                 "NaN with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 title 'ducts alone', "
+                 "NaN with linespoints pointtype 7 pointsize 0.8 linecolor rgb '#0072B2' linewidth 1.6 "
+                 "title 'with filters clean', "
+                 "NaN with linespoints pointtype 5 pointsize 0.75 linecolor rgb '#D55E00' dashtype (9,4) linewidth 1.6 "
+                 "title 'with filters at the end of life'");
+    plot.command("unset multiplot");
+    figure.caption =
+        "Each candidate in its place of the ranking. Marks: where fan and system meet, as solved; the system with "
+        "loaded filters is the clean one with the viscous part raised until it passes through that point. 100 m³/h = "
+        "58.9 cfm, 100 Pa = 0.401 inH2O." + limits;
+    figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
+    return figure;
+}
+
+ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult& result, std::size_t index,
+                                      const ReportStyles& styles) {
+    ReportFigure figure{figure_id("cost-interval", index), "Cost against change interval", {}, {}, {}};
+    const SystemResult& system = result.systems[index];
+    const SystemInput& input = study.systems[index];
+    Plot plot(980, 480);
+    std::vector<std::string> parts;
+    double least_cost = 0.0, greatest_cost = 0.0, first = 0.0, last = 0.0;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const CandidateResult& candidate = system.candidates[c];
+        std::vector<std::vector<double>> line;
+        for (const CostRateSample& sample : candidate.cost_rate) {
+            const double hours = sample.interval / units::h;
+            if (hours > 0.0) line.push_back({hours, sample.annual_cost.value()});
+        }
+        if (line.size() < 2) continue;
+        double least = line[0][1];
+        for (const auto& row : line) least = std::min(least, row[1]);
+        least_cost = least_cost > 0.0 ? std::min(least_cost, least) : least;
+        greatest_cost = std::max(greatest_cost, least);
+        last = std::max(last, line.back()[0]);
+        const PlotStyle style = styles.candidate(style_index(study, candidate.name));
+        parts.push_back(plot.data(line) + " using 1:2 with lines " + line_words(style, 1.6) + " notitle");
+        const auto interval = estimate(candidate.change_interval, units::h, study.coverage_probability);
+        const auto cost = estimate(candidate.annual_cost, 1.0, study.coverage_probability);
+        if (interval && cost && interval->value > 0.0) {
+            const std::string block = plot.data({{interval->value, cost->value, cost->lower, cost->upper}});
+            parts.push_back(block + " using 1:2:3:4 with yerrorbars linewidth 1.4 linecolor rgb '" + style.colour + "' " +
+                            mark_words(style, 1.0) + " notitle");
+            first = first > 0.0 ? std::min(first, interval->value) : interval->value;
+            greatest_cost = std::max(greatest_cost, cost->upper);
+            least_cost = std::min(least_cost, cost->lower);
+        }
+        const auto limit = estimate(candidate.hours_to_limit, units::h, study.coverage_probability);
+        if (limit && limit->value > 0.0) {
+            // At the limit the curve ends, or is read between its samples.
+            for (std::size_t k = 1; k < line.size(); ++k) {
+                if (!(line[k - 1][0] <= limit->value && limit->value <= line[k][0])) continue;
+                const double share = (limit->value - line[k - 1][0]) / (line[k][0] - line[k - 1][0]);
+                const double there = line[k - 1][1] + share * (line[k][1] - line[k - 1][1]);
+                parts.push_back(plot.data({{limit->value, there}}) +
+                                " using 1:2 with points pointtype 2 pointsize 0.9 linewidth 1.6 linecolor rgb '" +
+                                style.colour + "' notitle");
+                break;
+            }
+        }
+        parts.push_back("NaN with linespoints " + line_words(style, 1.6) + " " + mark_words(style) + " title " +
+                        plot.name(candidate.name));
+    }
+    if (parts.empty()) {
+        figure.missing = "needs prices of filters and electricity, hours of operation, the dust concentration and "
+                         "loading readings";
+        return figure;
+    }
+    if (!(first > 0.0)) first = last;
+    plot.axes("running hours between changes", "");
+    plot.command("set ylabel 'yearly cost at equal service [" + plot.token(currency_name(study), 24) + "]'");
+    if (input.hours_per_year && input.hours_per_year->value() > 0.0) {
+        plot.second_x((*input.hours_per_year / units::h) / 12.0, "months between changes");
+        plot.command("set logscale x2");
+    }
+    plot.command("set logscale x");
+    plot.command(fmt::format("set xrange [{:.9g}:{:.9g}]", 0.3 * first, 1.1 * last));
+    plot.command("set xtics (50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000, 50000)");
+    if (input.hours_per_year) plot.command("set x2tics (0.25, 0.5, 1, 2, 3, 6, 12, 24, 36, 60)");
+    plot.command(fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, 0.85 * least_cost), 1.35 * greatest_cost));
+    parts.push_back("NaN with points pointtype 2 pointsize 0.9 linewidth 1.6 linecolor rgb '#555555' "
+                    "title 'first limit reached'");
+    plot.command("plot " + joined(parts));
+    figure.caption = fmt::format(
+        "Large mark: the change interval that the comparison uses, with the {:.0f} % interval of the cost. Cross: the "
+        "first limit (final resistance, airflow, age) is reached. Left of the optimum filters cost more, right of it "
+        "the fan does.",
+        100.0 * study.coverage_probability);
+    figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
+    return figure;
+}
+
+ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& result, std::size_t index,
+                               const ReportStyles&) {
+    ReportFigure figure{figure_id("cost-parts", index), "Yearly cost at equal service, in its parts", {}, {}, {}};
+    const SystemResult& system = result.systems[index];
+    Plot plot(980, static_cast<int>(110 + 34 * std::max<std::size_t>(system.candidates.size(), 1)));
+    std::vector<std::vector<double>> rows;
+    std::string tics;
+    double greatest = 0.0;
+    const auto order = candidates_in_order(system);
+    std::vector<std::size_t> shown;
+    for (const std::size_t c : order) {
+        if (system.candidates[c].annual_cost && system.candidates[c].annual_filter_cost) shown.push_back(c);
+    }
+    for (std::size_t i = 0; i < shown.size(); ++i) {
+        const CandidateResult& candidate = system.candidates[shown[i]];
+        const auto cost = estimate(candidate.annual_cost, 1.0, study.coverage_probability);
+        const auto filters = estimate(candidate.annual_filter_cost, 1.0, study.coverage_probability);
+        if (!cost || !filters) continue;
+        const double y = static_cast<double>(shown.size() - i);
+        rows.push_back({y, cost->value - filters->value, cost->value, cost->lower, cost->upper});
+        greatest = std::max(greatest, cost->upper);
+        tics += fmt::format("{}{} {}", tics.empty() ? "" : ", ", plot.name(candidate.name), y);
+    }
+    if (rows.empty()) {
+        figure.missing = "needs prices of filters, labour and electricity, hours of operation, and a fan table with power";
+        return figure;
+    }
+    plot.axes("", "");
+    plot.command("set xlabel 'yearly cost at equal service [" + plot.token(currency_name(study), 24) + "]'");
+    plot.command("unset ylabel");
+    plot.command("set ytics (" + tics + ") scale 0");
+    plot.command("unset grid");
+    plot.command("set grid xtics linecolor rgb '#dddddd' linewidth 0.6 dashtype solid");
+    plot.command(fmt::format("set xrange [0:{:.9g}]", 1.05 * greatest));
+    plot.command(fmt::format("set yrange [0.4:{}]", static_cast<double>(shown.size()) + 0.6));
+    plot.command("set key outside bottom center horizontal");
+    plot.command("set style fill solid 1.0 border rgb '#ffffff'");
+    const std::string block = plot.data(rows);
+    plot.command("plot " + block +
+                 " using ($2*0.5):1:($2*0.5):(0.3) with boxxyerror fillcolor rgb '#56B4E9' title 'fan energy', " + block +
+                 " using (0.5*($2+$3)):1:(0.5*($3-$2)):(0.3) with boxxyerror fillcolor rgb '#E69F00' "
+                 "title 'filters, labour, disposal', " +
+                 block +
+                 " using 3:1:4:5 with xerrorbars pointtype 7 pointsize 0.4 linewidth 1.4 linecolor rgb '#000000' "
+                 "title 'total with interval'");
+    figure.caption = fmt::format(
+        "Energy is that of the fan for the same air delivered. The {:.0f} % intervals hold what candidates share "
+        "(prices, fan, dust); ties are judged on differences, in which it cancels, not on these intervals.",
+        100.0 * study.coverage_probability);
+    figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
+    return figure;
+}
+
+ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult& result, std::size_t index,
+                                      const ReportStyles& styles) {
+    ReportFigure figure{figure_id("airflow-power", index), "Airflow and power over the life of the filters", {}, {}, {}};
+    const SystemResult& system = result.systems[index];
+    const SystemInput& input = study.systems[index];
+    Plot plot(980, 620);
+    std::vector<std::string> flows, powers, keys;
+    double least_flow = 0.0, greatest_flow = 0.0, least_power = 0.0, greatest_power = 0.0, last = 0.0;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const CandidateResult& candidate = system.candidates[c];
+        std::vector<std::vector<double>> flow, power;
+        for (const LifeSample& sample : candidate.life) {
+            const double hours = sample.time / units::h;
+            const double q = sample.flow.value() * cubic_metres_per_hour;
+            flow.push_back({hours, q});
+            least_flow = least_flow > 0.0 ? std::min(least_flow, q) : q;
+            greatest_flow = std::max(greatest_flow, q);
+            last = std::max(last, hours);
+            if (!sample.power) continue;
+            const double p = sample.power->value();
+            power.push_back({hours, p});
+            least_power = least_power > 0.0 ? std::min(least_power, p) : p;
+            greatest_power = std::max(greatest_power, p);
+        }
+        if (flow.size() < 2) continue;
+        const PlotStyle style = styles.candidate(style_index(study, candidate.name));
+        const auto draw = [&](const std::vector<std::vector<double>>& rows, std::vector<std::string>& into) {
+            const std::string block = plot.data(rows);
+            into.push_back(block + " using 1:2 with lines " + line_words(style, 1.6) + " notitle");
+            into.push_back(plot.data({rows.front(), rows.back()}) + " using 1:2 with points linecolor rgb '" +
+                           style.colour + "' " + mark_words(style) + " notitle");
+        };
+        draw(flow, flows);
+        if (power.size() > 1) draw(power, powers);
+        keys.push_back("NaN with linespoints " + line_words(style, 1.6) + " " + mark_words(style) + " title " +
+                       plot.name(candidate.name));
+    }
+    if (flows.empty() || !(last > 0.0)) {
+        figure.missing = "needs loading readings, the dust concentration and the fan table of the system";
+        return figure;
+    }
+    plot.axes("", "airflow [m³/h]");
+    plot.command(fmt::format("set multiplot layout {},1", powers.empty() ? 1 : 2));
+    plot.command("set lmargin at screen 0.085");
+    plot.command("set rmargin at screen 0.66");
+    plot.command("set key at screen 0.99, screen 0.95 right top vertical Left reverse samplen 3.2 spacing 1.3");
+    plot.command(fmt::format("set xrange [0:{:.9g}]", 1.02 * last));
+    const auto range = [](double low, double high) {
+        const double room = std::max(0.08 * (high - low), 0.01 * high);
+        return fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, low - room), high + room);
+    };
+    std::string limit;
+    if (input.least_airflow) {
+        const double q = input.least_airflow->value() * cubic_metres_per_hour;
+        least_flow = std::min(least_flow, q);
+        plot.command(fmt::format("set arrow 1 from graph 0, first {0:.9g} to graph 1, first {0:.9g} nohead back "
+                                 "linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2",
+                                 q));
+        limit = fmt::format(" Horizontal line: least airflow allowed, {} m³/h.", significant_text(q, 4));
+    }
+    plot.second_y(cfm_in_m3_per_h, "[cfm]");
+    plot.command(range(least_flow, greatest_flow));
+    if (powers.empty()) plot.command("set xlabel 'running hours since the change'");
+    plot.command("plot " + joined(flows) + ", " + joined(keys));
+    if (!powers.empty()) {
+        plot.command("unset arrow 1");
+        plot.command("unset key");
+        plot.command("unset link y2");
+        plot.command("unset y2tics");
+        plot.command("unset y2label");
+        plot.command("set border 3");
+        plot.command("set ylabel 'fan power [W]'");
+        plot.command("set xlabel 'running hours since the change'");
+        plot.command(range(least_power, greatest_power));
+        plot.command("plot " + joined(powers));
+    }
+    plot.command("unset multiplot");
+    figure.caption = "From the change to the end of each candidate’s interval or to its first limit; the scales do not "
+                     "begin at zero." + limit;
+    if (input.control == FanControl::fixed_speed) {
+        figure.caption += " At fixed speed a loaded filter takes air away; power that falls with it is no saving.";
+    } else {
+        figure.caption += " The drive holds the airflow and pays for it with power, until it reaches its limit.";
+    }
+    figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
+    return figure;
+}
+
+}   // namespace choose_filter
