@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The chosen operating point with its derivatives to whatever is uncertain about fan, system and air: solved in
+// double, then one Newton step in the dual number (implicit function theorem).
+
+#include <optional>
+#include <string>
+#include <utility>
+#include <variant>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/flow_holding_fan.hpp>
+#include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/system.hpp>
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
+#include <filterflow/core/units.hpp>
+
+namespace filterflow {
+
+/// Flow, pressure and power of an operating point, with derivatives where T is a dual number.
+template <class T>
+struct BasicOperatingState {
+    BasicVolumeFlow<T> flow;               ///< at the fan
+    BasicPressure<T> pressure;             ///< of the fan table's kind
+    std::optional<BasicPower<T>> power;    ///< as the fan table states it; empty if it has none
+};
+using OperatingState = BasicOperatingState<double>;
+
+namespace detail {
+
+/// A generic system or air at its values.
+inline const SystemCurve& plain_system(const SystemCurve& system) { return system; }
+template <class T>
+SystemCurve plain_system(const BasicSystemCurve<T>& s) {
+    const auto plain = []<class Q>(const Q& q) { return plain_value(q.value()); };
+    const auto element = [&](const BasicElementCurve<T>& e) {
+        return ElementCurve{LinearResistance::from_value(plain(e.linear)),
+                            QuadraticResistance::from_value(plain(e.quadratic)), e.stated_air};
+    };
+    SystemCurve p;
+    p.constant_pressure = Pressure::from_value(plain(s.constant_pressure));
+    for (const auto& x : s.power_laws) {
+        p.power_laws.push_back({Pressure::from_value(plain(x.reference_pressure)),
+                                VolumeFlow::from_value(plain(x.reference_flow)), plain_value(x.exponent), x.stated_air});
+    }
+    for (const auto& x : s.elements) p.elements.push_back(element(x));
+    for (const auto& x : s.bypassed_elements) {
+        p.bypassed_elements.push_back(
+            {element(x.element), Area::from_value(plain(x.gap_area)), plain_value(x.discharge_coefficient)});
+    }
+    for (const auto& x : s.ducts) {
+        const auto length = [&](const BasicLength<T>& l) { return Length::from_value(plain(l)); };
+        p.ducts.push_back({length(x.length), length(x.diameter), length(x.width), length(x.height), length(x.roughness),
+                           plain_value(x.loss_coefficient), x.rectangular_friction});
+    }
+    return p;
+}
+inline const AirState& plain_air(const AirState& air) { return air; }
+template <class T>
+AirState plain_air(const BasicAirState<T>& air) {
+    return {Temperature::from_value(plain_value(air.temperature.value())),
+            Pressure::from_value(plain_value(air.pressure.value())), plain_value(air.humidity_ratio),
+            Density::from_value(plain_value(air.density.value())),
+            DynamicViscosity::from_value(plain_value(air.viscosity.value()))};
+}
+
+/// One Newton step in T from a solution in double: the implicit function theorem.
+template <class T>
+BasicOperatingState<T> state_at_flow(const FanCurve& fan, double flow, double slope, const BasicSystemCurve<T>& system,
+                                     const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    const T ratio = fan_density_ratio(fan.stated_air(), air);
+    const T fan_here = fan_scale.pressure_factor * ratio * T(fan.pressure_curve().value(flow));
+    const T q = T(flow) - (fan_here - system_pressure_drop(system, T(flow), air)) / T(slope);
+    BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(q),
+                                 BasicPressure<T>::from_value(system_pressure_drop(system, q, air)), std::nullopt};
+    if (fan.power_curve()) {
+        // The step may leave the table by rounding at its ends; the power is continued from the solution.
+        const T power = T(fan.power_curve()->value(flow)) + T(fan.power_curve()->slope(flow)) * (q - T(flow));
+        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio * power);
+    }
+    return state;
+}
+
+/// The same for a flow-holding fan, whose unknown is the pressure in its table.
+template <class T>
+BasicOperatingState<T> state_at_pressure(const FlowHoldingFan& fan, double pressure, double slope,
+                                         const BasicSystemCurve<T>& system, const BasicAirState<T>& air,
+                                         const BasicFanScale<T>& fan_scale) {
+    const T ratio = fan_density_ratio(fan.stated_air(), air);
+    const T scale = fan_scale.pressure_factor * ratio;
+    const double flow = fan.flow_curve().value(pressure);
+    const T p = T(pressure) - (scale * T(pressure) - system_pressure_drop(system, T(flow), air)) / T(slope);
+    const T step = p - T(pressure);
+    BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(T(flow) + T(fan.flow_curve().slope(pressure)) * step),
+                                 BasicPressure<T>::from_value(scale * p), std::nullopt};
+    if (fan.power_curve()) {
+        const T power = T(fan.power_curve()->value(pressure)) + T(fan.power_curve()->slope(pressure)) * step;
+        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio * power);
+    }
+    return state;
+}
+
+template <class T>
+BasicOperatingState<T> state_of_crossing(const FanCurve& fan, VolumeFlow flow, Pressure,
+                                         const SystemCurve& plain, const AirState& here,
+                                         const BasicSystemCurve<T>& system, const BasicAirState<T>& air,
+                                         const BasicFanScale<T>& fan_scale) {
+    const double slope = plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) *
+                             fan.pressure_curve().slope(flow.value()) -
+                         system_with_slope(plain, flow.value(), here).slope;
+    return state_at_flow(fan, flow.value(), slope, system, air, fan_scale);
+}
+template <class T>
+BasicOperatingState<T> state_of_crossing(const FlowHoldingFan& fan, VolumeFlow flow, Pressure pressure,
+                                         const SystemCurve& plain, const AirState& here,
+                                         const BasicSystemCurve<T>& system, const BasicAirState<T>& air,
+                                         const BasicFanScale<T>& fan_scale) {
+    const double factor = plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here);
+    double at = pressure.value() / factor;   // back in the table but for rounding
+    if (at < fan.flow_curve().lowest()) at = fan.flow_curve().lowest();
+    if (at > fan.flow_curve().highest()) at = fan.flow_curve().highest();
+    const double slope =
+        factor - system_with_slope(plain, flow.value(), here).slope * fan.flow_curve().slope(at);
+    return state_at_pressure(fan, at, slope, system, air, fan_scale);
+}
+
+/// Status and, if there is a crossing to choose, its state with derivatives; no checks.
+template <class T>
+struct FoundOperatingState {
+    OperatingStatus status;
+    std::optional<BasicOperatingState<T>> state;
+};
+
+template <class AnyFan, class T>
+FoundOperatingState<T> find_operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+                                            const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    const SystemCurve& plain = plain_system(system);
+    const AirState& here = plain_air(air);
+    const OperatingFlow found = operating_flow_of(fan, plain, here, plain_value(fan_scale.pressure_factor));
+    if (!found.flow) return {found.status, std::nullopt};
+    const double drop = system_pressure_drop(plain, found.flow->value(), here);
+    return {found.status, state_of_crossing(fan, *found.flow, Pressure::from_value(drop), plain, here, system, air,
+                                            fan_scale)};
+}
+template <class T>
+FoundOperatingState<T> find_operating_state(const Fan& fan, const BasicSystemCurve<T>& system,
+                                            const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    return std::visit([&](const auto& f) { return find_operating_state(f, system, air, fan_scale); }, fan);
+}
+
+template <class AnyFan, class T>
+BasicOperatingState<T> operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+                                       const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    auto found = find_operating_state(fan, system, air, fan_scale);
+    if (!found.state) throw NoSolution("operating_state: " + std::string(status_text(found.status)));
+    return std::move(*found.state);
+}
+
+template <class T>
+void check_operation(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale,
+                     const char* where) {
+    check(system, air, where);
+    require_positive(where, "fan_scale.pressure_factor", fan_scale.pressure_factor, "-");
+    require_positive(where, "fan_scale.power_factor", fan_scale.power_factor, "-");
+}
+
+}   // namespace detail
+
+/// Flow, pressure and power of the chosen operating point, with derivatives to whatever the dual numbers carry.
+///
+/// Equation: Q_T = Q - F_T(Q) / F'(Q), F = f (rho/rho0) p0(Q) - p_sys(Q): implicit function theorem
+/// Symbols:  as operating_point; f pressure factor; T the scalar with derivatives
+/// Validity: as operating_point; the derivatives hold where the curves cross, not where they touch
+/// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
+/// @param  system  what it works against, parts in T
+/// @param  air  air at the fan and in the system
+/// @param  fan_scale  factors on the table's pressure and power, > 0
+/// @return flow [m3/s], pressure [Pa], power [W] if the table has it
+/// @throws DomainError as operating_point or if a factor is not > 0; NoSolution if operating_point would choose none
+/// @source implicit function theorem; test: airflow/operating_state_test.cpp against central differences
+template <class AnyFan, class T>
+BasicOperatingState<T> operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+                                       const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale = {}) {
+    detail::check_operation(system, air, fan_scale, "operating_state");
+    return detail::operating_state(fan, system, air, fan_scale);
+}
+
+}   // namespace filterflow
