@@ -6,3 +6,4 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/air/atmosphere.hpp>
 #include <filterflow/air/psychrometrics.hpp>
+#include <filterflow/air/reference_density.hpp>

@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Everything of the room resistance: element curves and their fits.
+// Everything of the room resistance: element curves and their fits, porous layers, pleated filters.
 
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/resistance/opened_filter.hpp>
+#include <filterflow/resistance/pleat_count.hpp>
+#include <filterflow/resistance/pleated_filter.hpp>
+#include <filterflow/resistance/porous_layer.hpp>

@@ -47,7 +47,8 @@ TEST_CASE("saturation pressure, humidity ratio and density agree with the handbo
             check(row, saturation_pressure(from_celsius(input(row, "t"))) / Pa);
             ++checked;
         } else if (row["id"] == "A04") {
-            check(row, humidity_ratio(VapourState{.vapour_pressure = input(row, "pw") * Pa, .pressure = input(row, "p") * Pa}));
+            check(row, humidity_ratio(
+                           VapourState{.vapour_pressure = input(row, "pw") * Pa, .pressure = input(row, "p") * Pa}));
             ++checked;
         } else if (row["id"] == "A05") {
             const AirState saturated = moist_air({.temperature = from_celsius(input(row, "t")),
@@ -196,9 +197,12 @@ TEST_CASE("derivatives of the air state agree with differences", "[own]") {
                                                           D::input(humidity, 2)});
     const auto& d = air.density.value();
     CHECK(d.value == density(t, p, humidity));
-    CHECK(d.derivative[0] == Approx((density(t + 0.01, p, humidity) - density(t - 0.01, p, humidity)) / 0.02).epsilon(1e-6));
-    CHECK(d.derivative[1] == Approx((density(t, p + 10, humidity) - density(t, p - 10, humidity)) / 20).epsilon(1e-6));
-    CHECK(d.derivative[2] == Approx((density(t, p, humidity + 1e-4) - density(t, p, humidity - 1e-4)) / 2e-4).epsilon(1e-6));
+    const double by_t = (density(t + 0.01, p, humidity) - density(t - 0.01, p, humidity)) / 0.02;
+    const double by_p = (density(t, p + 10, humidity) - density(t, p - 10, humidity)) / 20;
+    const double by_rh = (density(t, p, humidity + 1e-4) - density(t, p, humidity - 1e-4)) / 2e-4;
+    CHECK(d.derivative[0] == Approx(by_t).epsilon(1e-6));
+    CHECK(d.derivative[1] == Approx(by_p).epsilon(1e-6));
+    CHECK(d.derivative[2] == Approx(by_rh).epsilon(1e-6));
     const auto lifted = air_as<D>(duct_design_air());
     CHECK(lifted.density.value().value == 1.204);
     CHECK(lifted.density.value().derivative == std::array<double, 3>{});

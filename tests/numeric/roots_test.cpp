@@ -40,8 +40,10 @@ TEST_CASE("roots agree with Boost.Math's TOMS 748", "[own]") {
     compare("cubic", [](double x) { return std::pair(x * x * x - 2 * x - 5, 3 * x * x - 2); }, 2, 3);   // Wallis
     compare("cosine", [](double x) { return std::pair(std::cos(x) - x, -std::sin(x) - 1); }, 0, 1);
     compare("steep", [](double x) { return std::pair(std::exp(20 * x) - 1e5, 20 * std::exp(20 * x)); }, 0, 1);
-    compare("flat", [](double x) { return std::pair(std::atan(50 * (x - 0.3)), 50 / (1 + 2500 * (x - 0.3) * (x - 0.3))); },
-            -10, 20);
+    const auto flat = [](double x) {
+        return std::pair(std::atan(50 * (x - 0.3)), 50 / (1 + 2500 * (x - 0.3) * (x - 0.3)));
+    };
+    compare("flat", flat, -10, 20);
     compare("falling", [](double x) { return std::pair(1 / x - 4, -1 / (x * x)); }, 0.01, 100);
     std::mt19937_64 random(11);
     std::uniform_real_distribution<double> decades(-4, 4);

@@ -129,7 +129,7 @@ TEST_CASE("EURACHEM/CITAC A1: the cadmium standard", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
     const auto get = [&](const char* item) { return cell(table, "EURACHEM", item); };
     const std::string volume = get("V / mL");
-    const Uncertain<double> m = uncertain(std::stod(get("m / mg")), after(get("m / mg"), "u", 0), "m");
+    const Uncertain<double> cadmium = uncertain(std::stod(get("m / mg")), after(get("m / mg"), "u", 0), "m");
     const Uncertain<double> purity =
         uncertain(std::stod(get("P")), after(get("P"), "rectangular half width", 0) / std::sqrt(3.0), "P");
     const Uncertain<double> v =
@@ -138,10 +138,10 @@ TEST_CASE("EURACHEM/CITAC A1: the cadmium standard", "[outside]") {
         uncertain(0.0, after(volume, "plus normal u", 0), "filling") +
         uncertain(0.0, after(volume, "plus rectangular half width", 0) / std::sqrt(3.0), "temperature");
     const auto c = propagate<3>([](const auto& x) { return std::array{1000.0 * x[0] * x[1] / x[2]}; },
-                                std::array{m, purity, v})[0];
+                                std::array{cadmium, purity, v})[0];
     CHECK(c.value == Approx(std::stod(get("c"))).epsilon(1e-12));
     CHECK(c.standard_uncertainty() == Approx(std::stod(get("u(c)"))).epsilon(1e-6));
-    const InputHandle mass = m.gradient.terms().front().input;
+    const InputHandle mass = cadmium.gradient.terms().front().input;
     CHECK(c.gradient.derivative(mass) * mass->standard_uncertainty ==
           Approx(std::stod(get("components m,V,P"))).epsilon(1e-6));
 }

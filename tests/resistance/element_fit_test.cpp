@@ -172,7 +172,8 @@ TEST_CASE("a lone reading gives the viscous form, flagged; a share gives both pa
     // At the reading's own flow and air the share does not matter; away from it, it does.
     const InputHandle input = share.gradient.terms().front().input;
     CHECK(std::abs(pressure_drop(fit, 0.5 * m3_per_s, air).gradient.derivative(input)) < 1e-10);
-    CHECK(pressure_drop(fit, 1.0 * m3_per_s, air).gradient.derivative(input) == Approx(56.25 * (4.0 - 2.0)).epsilon(1e-10));
+    CHECK(pressure_drop(fit, 1.0 * m3_per_s, air).gradient.derivative(input) ==
+          Approx(56.25 * (4.0 - 2.0)).epsilon(1e-10));
 }
 
 TEST_CASE("fits refuse what they cannot tell", "[own]") {

@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: BSL-1.0
+// The reference formula for the density of moist air, and how far the library's ideal gas is from it.
+
+#include <cmath>
+
+#include <filterflow/air/reference_density.hpp>
+
+#include "support/catch.hpp"
+#include "support/reference.hpp"
+
+using namespace filterflow;
+using namespace filterflow::units;
+using filterflow::test::ReferenceRow;
+using filterflow::test::ReferenceTable;
+
+TEST_CASE("compressibility of dry air equals a published constant", "[outside]") {
+    // Ciddor 1996, constant Z_a for 15 degC, 101325 Pa, dry, 450 ppm of carbon dioxide (from memory).
+    const ReferenceTable table("air_checks.csv");
+    CHECK(detail::cipm_compressibility(288.15, 101325.0, 0.0) ==
+          Approx(table.row("id", "A01").number("expected")).epsilon(1e-10));
+}
+
+TEST_CASE("reference density agrees with the short formula of OIML R 111", "[outside]") {
+    // rho = (0.34848 p - 0.009 h exp(0.061 t))/(273.15 + t), p hPa, h %, t degC (formula from memory); 2e-4.
+    for (const double t : {15.0, 20.0, 25.0}) {
+        for (const double h : {0.0, 30.0, 60.0}) {
+            for (const double p : {950.0, 1013.25, 1040.0}) {
+                const double brief = (0.34848 * p - 0.009 * h * std::exp(0.061 * t)) / (273.15 + t);
+                CHECK(reference_density({.temperature = from_celsius(t), .pressure = p * hPa,
+                                         .relative_humidity = h / 100}) / kg_per_m3 == Approx(brief).epsilon(2e-4));
+            }
+        }
+    }
+}
+
+TEST_CASE("reference density equals the tabulated column, the ideal gas is 0.06 % off at most", "[own]") {
+    const ReferenceTable table("air_properties.csv");
+    for (const ReferenceRow& row : table) {
+        INFO(row["t_C"] << " degC, RH " << row["RH"]);
+        const MoistAirConditions conditions{.temperature = from_celsius(row.number("t_C")),
+                                            .pressure = row.number("p_Pa") * Pa,
+                                            .relative_humidity = row.number("RH")};
+        const double reference = reference_density(conditions) / kg_per_m3;
+        CHECK(reference == Approx(row.number("rho_CIPM2007_kg_m3")).epsilon(1e-6));
+        CHECK(moist_air(conditions).density / kg_per_m3 == Approx(reference).epsilon(6e-4));
+    }
+}
+
+TEST_CASE("reference density refuses what lies outside its range", "[own]") {
+    const MoistAirConditions hot{.temperature = from_celsius(60), .pressure = 101325 * Pa, .relative_humidity = 0.5};
+    CHECK_THROWS_WITH(reference_density(hot), Contains("273.15 to 313.15 K"));
+    const MoistAirConditions room{.temperature = from_celsius(20), .pressure = 101325 * Pa, .relative_humidity = 0.5};
+    CHECK_THROWS_AS(reference_density(room, 0.5), DomainError);
+}
