@@ -23,11 +23,13 @@ TEST_CASE("compressibility of dry air equals a published constant", "[outside]")
 TEST_CASE("reference density agrees with the short formula of OIML R 111", "[outside]") {
     // rho = (0.34848 p - 0.009 h exp(0.061 t))/(273.15 + t), p hPa, h %, t degC (formula from memory); 2e-4.
     for (const double t : {15.0, 20.0, 25.0}) {
-        for (const double h : {0.0, 30.0, 60.0}) {
+        for (const double humidity : {0.0, 30.0, 60.0}) {
             for (const double p : {950.0, 1013.25, 1040.0}) {
-                const double brief = (0.34848 * p - 0.009 * h * std::exp(0.061 * t)) / (273.15 + t);
-                CHECK(reference_density({.temperature = from_celsius(t), .pressure = p * hPa,
-                                         .relative_humidity = h / 100}) / kg_per_m3 == Approx(brief).epsilon(2e-4));
+                const double brief = (0.34848 * p - 0.009 * humidity * std::exp(0.061 * t)) / (273.15 + t);
+                const MoistAirConditions conditions{.temperature = from_celsius(t),
+                                                    .pressure = p * hPa,
+                                                    .relative_humidity = humidity / 100};
+                CHECK(reference_density(conditions) / kg_per_m3 == Approx(brief).epsilon(2e-4));
             }
         }
     }

@@ -156,6 +156,33 @@ TEST_CASE("scatter beyond the readings' uncertainty widens the result and is fla
     CHECK(pressure_drop(plain, 0.6 * m3_per_s, air).gradient.effective_degrees_of_freedom() == Approx(3.0));
 }
 
+TEST_CASE("what all readings share hides no scatter", "[own]") {
+    // An offset of 5 Pa shared by all, a flutter of 0.5 Pa stated, and readings that scatter by 3 Pa.
+    const InputHandle offset = elementary_input("manometer offset", 5.0);
+    const auto readings = [&](double flutter) {
+        std::vector<ElementReading> list;
+        int i = 0;
+        for (const double q : {0.2, 0.4, 0.6, 0.8, 1.0}) {
+            const double dp = pressure_drop(curve_of(90.0, 45.0), q * m3_per_s, air) / Pa + (i++ % 2 == 0 ? 3 : -3);
+            ElementReading r{q * m3_per_s, flutter > 0 ? uncertain(dp * Pa, flutter * Pa, "flutter") : dp * Pa, air};
+            r.drop.gradient.add(Gradient(offset), 1.0);
+            list.push_back(r);
+        }
+        return list;
+    };
+    const ElementFit stated = fit_element(readings(0.5), air);
+    CHECK(stated.lacks_fit);
+    const ElementFit silent = fit_element(readings(0.0), air);   // no flutter stated: found from the residuals
+    CHECK_FALSE(silent.lacks_fit);
+    const auto without_offset = [&](const ElementFit& fit) {
+        const Uncertain<Pressure> drop = pressure_drop(fit, 0.6 * m3_per_s, air);
+        const double shared = drop.gradient.derivative(offset) * 5.0;
+        return std::sqrt(drop.gradient.variance() - shared * shared);
+    };
+    CHECK(without_offset(stated) > 1.0);
+    CHECK(without_offset(silent) == Approx(without_offset(stated)).epsilon(1e-6));
+}
+
 TEST_CASE("a lone reading gives the viscous form, flagged; a share gives both parts", "[own]") {
     const auto one = readings_on(curve_of(90.0, 45.0), {0.5});
     const ElementFit lone = fit_element(one, air);

@@ -7,10 +7,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <cstddef>
 #include <span>
-#include <string>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -19,15 +17,9 @@
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_curve.hpp>
+#include <filterflow/resistance/element_reading.hpp>
 
 namespace filterflow {
-
-/// One reading of an element: what flowed, what it cost in pressure, in which air.
-struct ElementReading {
-    Uncertain<VolumeFlow> flow;   ///< > 0, at the density of the air of the reading
-    Uncertain<Pressure> drop;     ///< of the element alone; noise may make it negative
-    AirState air;                 ///< in the duct at the reading
-};
 
 /// Which parts of the curve the fit kept.
 enum class ElementFitForm {
@@ -46,7 +38,7 @@ struct ElementFit {
     VolumeFlow least_flow;                     ///< of the readings
     VolumeFlow greatest_flow;                  ///< of the readings
     std::size_t reading_count = 0;             ///< readings used
-    double chi_squared = 0;                    ///< by the readings' standard uncertainties; by 1 Pa if these are zero
+    double chi_squared = 0;                    ///< by what a reading shares with no other; see fit_element
     std::size_t degrees_of_freedom = 0;        ///< readings less parameters kept
     bool lacks_fit = false;                    ///< chi-squared that chance exceeds in less than 1 % of fits
     std::vector<Pressure> residuals;           ///< reading less curve, in the reading's air; shape (n)
@@ -55,99 +47,6 @@ struct ElementFit {
 namespace detail {
 
 inline constexpr double distinct_flow_ratio = 1.05;   // greatest to least flow that can tell r from s
-
-/// Factors by which r and s of the stated air change in the air of a reading.
-struct AirFactors {
-    double viscosity;
-    double density;
-};
-
-inline AirFactors air_factors(const AirState& air, const AirState& stated) {
-    return {air.viscosity.value() / stated.viscosity.value(), air.density.value() / stated.density.value()};
-}
-
-template <std::size_t N>
-struct ReadingsFit {
-    LeastSquares<N> squares;
-    std::array<Gradient, N> gradients;   // of the parameters to the readings' inputs and to their scatter
-    std::vector<double> weights;
-    bool weighted = false;               // false: the readings came without uncertainty
-};
-
-/// Fits drop = sum_j p_j row_j(reading), p >= 0. The weights are one over the variance of drop less slope times flow
-/// (effective variance), worked out again at each of a few passes. row(i) and row_slope(i) give the design and its
-/// derivative to the flow.
-template <std::size_t N, class Row, class RowSlope>
-ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row& row, const RowSlope& row_slope,
-                            const char* where) {
-    const std::size_t n = readings.size();
-    std::vector<std::array<double, N>> design(n), slope(n);
-    std::vector<double> drops(n), weights(n, 1.0);
-    double least_variance = 0.0;
-    double greatest_variance = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-        design[i] = row(i);
-        slope[i] = row_slope(i);
-        drops[i] = readings[i].drop.value.value();
-    }
-    ReadingsFit<N> fit;
-    std::vector<Gradient> errors(n);   // of drop less model at fixed parameters
-    const auto set_errors = [&] {
-        for (std::size_t i = 0; i < n; ++i) {
-            double model_slope = 0.0;
-            for (std::size_t j = 0; j < N; ++j) model_slope += fit.squares.parameters[j] * slope[i][j];
-            errors[i] = readings[i].drop.gradient;
-            errors[i].add(readings[i].flow.gradient, -model_slope);
-            const double variance = errors[i].variance();
-            least_variance = i == 0 ? variance : std::min(least_variance, variance);
-            greatest_variance = i == 0 ? variance : std::max(greatest_variance, variance);
-            weights[i] = variance > 0.0 ? 1.0 / variance : 1.0;
-        }
-    };
-    fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
-    for (int pass = 0; pass < 8; ++pass) {
-        set_errors();
-        if (greatest_variance > 0.0 && !(least_variance > 0.0)) {
-            throw_domain_error(where, "least standard uncertainty of a reading", 0.0, "Pa",
-                               "> 0 for every reading, or zero for all of them (then they weigh the same)");
-        }
-        fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
-    }
-    fit.weighted = greatest_variance > 0.0;
-    set_errors();
-    fit.weights = weights;
-    for (std::size_t j = 0; j < N; ++j) {
-        for (std::size_t i = 0; i < n; ++i) {
-            fit.gradients[j].add(errors[i], fit.squares.influence[i][j]);
-            double tilt = 0.0;   // the flow also moves the design, as far as there is a residual
-            for (std::size_t k = 0; k < N; ++k) tilt += fit.squares.covariance[j * N + k] * slope[i][k];
-            fit.gradients[j].add(readings[i].flow.gradient, tilt * weights[i] * fit.squares.residuals[i]);
-        }
-    }
-    // Scatter beyond what the readings' uncertainties explain.
-    if (fit.squares.degrees_of_freedom > 0) {
-        const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
-        const double excess = fit.squares.chi_squared / dof - (fit.weighted ? 1.0 : 0.0);
-        if (excess > 0.0) {
-            std::array<double, N * N> covariance = fit.squares.covariance;
-            for (double& c : covariance) c *= excess;
-            const auto block =
-                correlated_block(fit.squares.parameters, covariance, "scatter of the readings about the curve", dof);
-            for (std::size_t j = 0; j < N; ++j) fit.gradients[j].add(block[j].gradient, 1.0);
-        }
-    }
-    return fit;
-}
-
-inline void check_readings(std::span<const ElementReading> readings, const AirState& stated_air, const char* where) {
-    if (readings.empty()) throw_domain_error(where, "number of readings", 0.0, "", "at least one");
-    check_air(stated_air, where);
-    for (const ElementReading& reading : readings) {
-        require_positive(where, "flow of a reading", reading.flow.value.value(), "m3/s");
-        require_finite(where, "drop of a reading", reading.drop.value.value(), "Pa");
-        check_air(reading.air, where);
-    }
-}
 
 /// What does not depend on the number of parameters.
 template <std::size_t N>
@@ -161,7 +60,7 @@ ElementFit element_fit_of(std::span<const ElementReading> readings, const Readin
     result.reading_count = readings.size();
     result.chi_squared = fit.squares.chi_squared;
     result.degrees_of_freedom = fit.squares.degrees_of_freedom;
-    result.lacks_fit = fit.weighted && result.degrees_of_freedom > 0 &&
+    result.lacks_fit = fit.own_uncertainty && result.degrees_of_freedom > 0 &&
                        result.chi_squared > chi_squared_one_per_cent(result.degrees_of_freedom);
     for (const double residual : fit.squares.residuals) result.residuals.push_back(Pressure::from_value(residual));
     return result;
@@ -191,8 +90,11 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 /// Symbols:  dp drop [Pa], Q flow [m3/s], mu viscosity, rho density (0 of the stated air), r, s as ElementCurve
 /// Validity: between the least and greatest flow; readings of which the greatest flow is less than 1.05 times the
 ///           least do not tell r from s (throws unless there is one). Where a bound is active the reduced form is
-///           fitted and reported; uncertainties are of that form. Scatter beyond the readings' own
-///           uncertainties is added as inputs of its own
+///           fitted and reported; uncertainties are of that form. Weights and chi-squared use what a reading shares
+///           with no other (its flutter); what readings share (a manometer's offset) goes through the gradients.
+///           Scatter beyond the flutter is added as inputs of its own. Where some reading states no flutter, the
+///           scatter is found from the residuals alone, chi-squared is by the whole uncertainties (by 1 Pa if there
+///           are none), and lacks_fit cannot be told and stays false
 /// @param  readings  flow > 0 with drop; shape (n), n >= 1; uncertainties all > 0, or all zero (equal weights)
 /// @param  stated_air  air for which the curve is stated
 /// @return curve, uncertain parameters, form and what the fit rests on

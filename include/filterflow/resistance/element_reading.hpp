@@ -1,0 +1,155 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// A reading of an element, and the kernel that fits such readings: weights, gradients to the readings' inputs, and
+// what their scatter adds.
+
+#include <algorithm>
+#include <array>
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/numeric/least_squares.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+
+namespace filterflow {
+
+/// One reading of an element: what flowed, what it cost in pressure, in which air.
+struct ElementReading {
+    Uncertain<VolumeFlow> flow;   ///< > 0, at the density of the air of the reading
+    Uncertain<Pressure> drop;     ///< of the element alone; noise may make it negative
+    AirState air;                 ///< in the duct at the reading
+};
+
+namespace detail {
+
+/// Factors by which r and s of the stated air change in the air of a reading.
+struct AirFactors {
+    double viscosity;
+    double density;
+};
+
+inline AirFactors air_factors(const AirState& air, const AirState& stated) {
+    return {air.viscosity.value() / stated.viscosity.value(), air.density.value() / stated.density.value()};
+}
+
+template <std::size_t N>
+struct ReadingsFit {
+    LeastSquares<N> squares;
+    std::array<Gradient, N> gradients;   // of the parameters to the readings' inputs and to their scatter
+    std::vector<double> weights;
+    bool own_uncertainty = false;        // every reading has some that it shares with no other
+};
+
+/// Part of a variance that comes from inputs of this reading alone. `used` holds the serial of each input once for
+/// each reading that depends on it, sorted.
+inline double own_variance(const Gradient& error, const std::vector<std::size_t>& used) {
+    double sum = 0.0;
+    for (const Gradient::Term& term : error.terms()) {
+        const auto [first, last] = std::equal_range(used.begin(), used.end(), term.input->serial);
+        const double component = term.derivative * term.input->standard_uncertainty;
+        if (last - first == 1) sum += component * component;
+    }
+    return sum;
+}
+
+inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> readings) {
+    std::vector<std::size_t> used;
+    for (const ElementReading& reading : readings) {
+        Gradient both = reading.flow.gradient;   // an input of both counts once
+        both.add(reading.drop.gradient, 1.0);
+        for (const Gradient::Term& term : both.terms()) used.push_back(term.input->serial);
+    }
+    std::sort(used.begin(), used.end());
+    return used;
+}
+
+/// Fits drop = sum_j p_j row_j(reading), p >= 0. The weights are one over the variance of drop less slope times flow
+/// (effective variance), worked out again at each of a few passes: the part of it that a reading shares with no
+/// other or, if some reading has none, the whole. row(i) and row_slope(i) give the design and its derivative to the
+/// flow.
+template <std::size_t N, class Row, class RowSlope>
+ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row& row, const RowSlope& row_slope,
+                            const char* where) {
+    const std::size_t n = readings.size();
+    std::vector<std::array<double, N>> design(n), slope(n);
+    std::vector<double> drops(n), weights(n, 1.0);
+    double least_variance = 0.0;
+    double greatest_variance = 0.0;
+    const std::vector<std::size_t> used = inputs_used(readings);
+    for (std::size_t i = 0; i < n; ++i) {
+        design[i] = row(i);
+        slope[i] = row_slope(i);
+        drops[i] = readings[i].drop.value.value();
+    }
+    ReadingsFit<N> fit;
+    std::vector<Gradient> errors(n);   // of drop less model at fixed parameters
+    const auto set_errors = [&] {
+        for (std::size_t i = 0; i < n; ++i) {
+            double model_slope = 0.0;
+            for (std::size_t j = 0; j < N; ++j) model_slope += fit.squares.parameters[j] * slope[i][j];
+            errors[i] = readings[i].drop.gradient;
+            errors[i].add(readings[i].flow.gradient, -model_slope);
+            const double variance = errors[i].variance();
+            least_variance = i == 0 ? variance : std::min(least_variance, variance);
+            greatest_variance = i == 0 ? variance : std::max(greatest_variance, variance);
+            weights[i] = variance > 0.0 ? 1.0 / variance : 1.0;
+        }
+        std::vector<double> own(n);
+        for (std::size_t i = 0; i < n; ++i) own[i] = own_variance(errors[i], used);
+        fit.own_uncertainty = std::all_of(own.begin(), own.end(), [](double v) { return v > 0.0; });
+        if (fit.own_uncertainty) {
+            for (std::size_t i = 0; i < n; ++i) weights[i] = 1.0 / own[i];
+        }
+    };
+    fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+    for (int pass = 0; pass < 8; ++pass) {
+        set_errors();
+        if (greatest_variance > 0.0 && !(least_variance > 0.0)) {
+            throw_domain_error(where, "least standard uncertainty of a reading", 0.0, "Pa",
+                               "> 0 for every reading, or zero for all of them (then they weigh the same)");
+        }
+        fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+    }
+    set_errors();
+    fit.weights = weights;
+    for (std::size_t j = 0; j < N; ++j) {
+        for (std::size_t i = 0; i < n; ++i) {
+            fit.gradients[j].add(errors[i], fit.squares.influence[i][j]);
+            double tilt = 0.0;   // the flow also moves the design, as far as there is a residual
+            for (std::size_t k = 0; k < N; ++k) tilt += fit.squares.covariance[j * N + k] * slope[i][k];
+            fit.gradients[j].add(readings[i].flow.gradient, tilt * weights[i] * fit.squares.residuals[i]);
+        }
+    }
+    // Scatter beyond what the readings' own uncertainties explain; all of it where they state none.
+    if (fit.squares.degrees_of_freedom > 0) {
+        const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
+        const double excess = fit.squares.chi_squared / dof - (fit.own_uncertainty ? 1.0 : 0.0);
+        if (excess > 0.0) {
+            std::array<double, N * N> covariance = fit.squares.covariance;
+            for (double& c : covariance) c *= excess;
+            const auto block =
+                correlated_block(fit.squares.parameters, covariance, "scatter of the readings about the curve", dof);
+            for (std::size_t j = 0; j < N; ++j) fit.gradients[j].add(block[j].gradient, 1.0);
+        }
+    }
+    return fit;
+}
+
+inline void check_readings(std::span<const ElementReading> readings, const AirState& stated_air, const char* where) {
+    if (readings.empty()) throw_domain_error(where, "number of readings", 0.0, "", "at least one");
+    check_air(stated_air, where);
+    for (const ElementReading& reading : readings) {
+        require_positive(where, "flow of a reading", reading.flow.value.value(), "m3/s");
+        require_finite(where, "drop of a reading", reading.drop.value.value(), "Pa");
+        check_air(reading.air, where);
+    }
+}
+
+}   // namespace detail
+
+}   // namespace filterflow
