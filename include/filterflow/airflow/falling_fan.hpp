@@ -112,15 +112,18 @@ inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, const Polynom
     const double d_upper = y[above] - (a + x[above] * (b + x[above] * c));
     const double secant = h * d.c0 / (d.c0 - d_upper);
     double t = secant;
-    for (int step = 0; step < 3; ++step) {   // Halley's method, without branches
+    for (int step = 0; step < 2; ++step) {   // Halley's method, without branches
         const double value = cubic_value(d, t);
         const double slope = cubic_slope(d, t);
         const double half_bend = d.c2 + 3.0 * d.c3 * t;
         t -= value * slope / (slope * slope - value * half_bend);
     }
-    const double last = cubic_value(d, t) / cubic_slope(d, t);
+    // A Newton step leaves an error of (bend / 2 slope) step^2, which tells whether it was the last one needed.
+    const double slope = cubic_slope(d, t);
+    const double last = cubic_value(d, t) / slope;
+    const double left = std::abs((d.c2 + 3.0 * d.c3 * t) * last * last);
     t -= last;
-    if (!(t >= 0.0 && t <= h && std::abs(last) <= 1e-13 * x[above])) {
+    if (!(t >= 0.0 && t <= h && left <= -1e-16 * x[above] * slope)) {
         // Rare: a start too far off, or a segment so flat that rounding speaks. Bisection cannot fail.
         t = bracketed_root([&](double at) { return std::pair(cubic_value(d, at), cubic_slope(d, at)); }, 0.0, h, d.c0,
                            d_upper, secant, 0.0)

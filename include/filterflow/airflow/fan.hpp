@@ -34,7 +34,7 @@ struct FanPoint {
 
 /// A fan table as printed, rows in any order.
 struct FanTable {
-    std::vector<FanPoint> points;   ///< at one speed
+    std::vector<FanPoint> points{}; ///< at one speed
     FanPressureKind kind = FanPressureKind::static_pressure;   ///< which pressure is stated
     AirState stated_air{};          ///< air for which pressure and power hold
 };

@@ -5,6 +5,7 @@
 // where the drive is at its limit and gives up; from there on the flow falls. Flow and power are stored over
 // pressure, since flow says nothing about pressure while it is held.
 
+#include <concepts>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -54,6 +55,10 @@ private:
 
 /// Either kind of fan, where a system may have one or the other.
 using Fan = std::variant<FanCurve, FlowHoldingFan>;
+
+/// The types that functions on "any fan" take.
+template <class F>
+concept AnyFan = std::same_as<F, FanCurve> || std::same_as<F, FlowHoldingFan> || std::same_as<F, Fan>;
 
 /// A flow-holding fan from the rows of its table.
 ///

@@ -138,6 +138,11 @@ inline OperatingPoint operating_point_of(const FlowHoldingFan& fan, const System
     return point;
 }
 
+inline OperatingPoint operating_point_of(const Fan& fan, const SystemCurve& system, const AirState& air,
+                                         const FanScale& fan_scale) {
+    return std::visit([&](const auto& f) { return operating_point_of(f, system, air, fan_scale); }, fan);
+}
+
 /// The fast way where it applies, else the crossing that operating_point chooses.
 inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
@@ -170,6 +175,11 @@ inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCu
     return {point.status, point.flow()};
 }
 
+inline OperatingFlow operating_flow_of(const Fan& fan, const SystemCurve& system, const AirState& air,
+                                       double pressure_factor) {
+    return std::visit([&](const auto& f) { return operating_flow_of(f, system, air, pressure_factor); }, fan);
+}
+
 }   // namespace detail
 
 /// Every operating point of a fan and a system, inside the fan's table.
@@ -186,16 +196,10 @@ inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCu
 /// @throws DomainError if the system or the air is not valid; a fan that never meets the system is a status
 /// @source Hundy, Trott and Welch, ch. 24 (fan and system curves); stability criterion: common practice; test:
 ///         airflow/operating_point_test.cpp
-inline OperatingPoint operating_point(const FanCurve& fan, const SystemCurve& system, const AirState& air) {
+template <AnyFan F>
+OperatingPoint operating_point(const F& fan, const SystemCurve& system, const AirState& air) {
     detail::check(system, air, "operating_point");
     return detail::operating_point_of(fan, system, air, {});
-}
-inline OperatingPoint operating_point(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air) {
-    detail::check(system, air, "operating_point");
-    return detail::operating_point_of(fan, system, air, {});
-}
-inline OperatingPoint operating_point(const Fan& fan, const SystemCurve& system, const AirState& air) {
-    return std::visit([&](const auto& f) { return operating_point(f, system, air); }, fan);
 }
 
 /// The flow of the operating point that operating_point would choose, without allocation where the fan's curve falls
@@ -211,16 +215,10 @@ inline OperatingPoint operating_point(const Fan& fan, const SystemCurve& system,
 /// @throws DomainError as operating_point
 /// @source secant start, Halley's method and a Newton step that checks them; test: airflow/operating_point_test.cpp
 ///         against Boost TOMS 748
-inline OperatingFlow operating_flow(const FanCurve& fan, const SystemCurve& system, const AirState& air) {
+template <AnyFan F>
+OperatingFlow operating_flow(const F& fan, const SystemCurve& system, const AirState& air) {
     detail::check(system, air, "operating_flow");
     return detail::operating_flow_of(fan, system, air, 1.0);
-}
-inline OperatingFlow operating_flow(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air) {
-    detail::check(system, air, "operating_flow");
-    return detail::operating_flow_of(fan, system, air, 1.0);
-}
-inline OperatingFlow operating_flow(const Fan& fan, const SystemCurve& system, const AirState& air) {
-    return std::visit([&](const auto& f) { return operating_flow(f, system, air); }, fan);
 }
 
 }   // namespace filterflow

@@ -134,8 +134,8 @@ struct FoundOperatingState {
     std::optional<BasicOperatingState<T>> state;
 };
 
-template <class AnyFan, class T>
-FoundOperatingState<T> find_operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+template <AnyFan F, class T>
+FoundOperatingState<T> find_operating_state(const F& fan, const BasicSystemCurve<T>& system,
                                             const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
     const SystemCurve& plain = plain_system(system);
     const AirState& here = plain_air(air);
@@ -151,8 +151,8 @@ FoundOperatingState<T> find_operating_state(const Fan& fan, const BasicSystemCur
     return std::visit([&](const auto& f) { return find_operating_state(f, system, air, fan_scale); }, fan);
 }
 
-template <class AnyFan, class T>
-BasicOperatingState<T> operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+template <AnyFan F, class T>
+BasicOperatingState<T> operating_state(const F& fan, const BasicSystemCurve<T>& system,
                                        const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
     auto found = find_operating_state(fan, system, air, fan_scale);
     if (!found.state) throw NoSolution("operating_state: " + std::string(status_text(found.status)));
@@ -181,8 +181,8 @@ void check_operation(const BasicSystemCurve<T>& system, const BasicAirState<T>& 
 /// @return flow [m3/s], pressure [Pa], power [W] if the table has it
 /// @throws DomainError as operating_point or if a factor is not > 0; NoSolution if operating_point would choose none
 /// @source implicit function theorem; test: airflow/operating_state_test.cpp against central differences
-template <class AnyFan, class T>
-BasicOperatingState<T> operating_state(const AnyFan& fan, const BasicSystemCurve<T>& system,
+template <AnyFan F, class T>
+BasicOperatingState<T> operating_state(const F& fan, const BasicSystemCurve<T>& system,
                                        const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale = {}) {
     detail::check_operation(system, air, fan_scale, "operating_state");
     return detail::operating_state(fan, system, air, fan_scale);

@@ -6,6 +6,7 @@
 // and is evaluated in the air at hand.
 
 #include <cmath>
+#include <limits>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -115,12 +116,37 @@ void check(const BasicPowerLawPart<T>& part, const char* where) {
     check_air(part.stated_air, where);
 }
 
+// Every check of the parts that fast solves consist of, as one cheap question. Only where the answer is no are the
+// checks made one by one, to say which failed.
+inline bool is_positive_number(double x) { return x > 0.0 && x <= std::numeric_limits<double>::max(); }
+inline bool is_number_from_zero(double x) { return x >= 0.0 && x <= std::numeric_limits<double>::max(); }
+
+template <class T>
+bool is_valid(const BasicAirState<T>& air) {
+    return is_positive_number(plain_value(air.density.value())) && is_positive_number(plain_value(air.viscosity.value()));
+}
+template <class T>
+bool is_valid(const BasicPowerLawPart<T>& part) {
+    const double n = plain_value(part.exponent);
+    return is_number_from_zero(plain_value(part.reference_pressure.value())) &&
+           is_positive_number(plain_value(part.reference_flow.value())) && n >= 1.0 && n <= 3.0 && is_valid(part.stated_air);
+}
+template <class T>
+bool is_valid(const BasicElementCurve<T>& part) {
+    return is_number_from_zero(plain_value(part.linear.value())) &&
+           is_number_from_zero(plain_value(part.quadratic.value())) && is_valid(part.stated_air);
+}
+
 template <class T>
 void check(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, const char* where) {
-    check_air(air, where);
+    if (!is_valid(air)) check_air(air, where);
     require_finite(where, "constant_pressure", system.constant_pressure.value(), "Pa");
-    for (const auto& part : system.power_laws) check(part, where);
-    for (const auto& part : system.elements) check(part, where);
+    for (const auto& part : system.power_laws) {
+        if (!is_valid(part)) check(part, where);
+    }
+    for (const auto& part : system.elements) {
+        if (!is_valid(part)) check(part, where);
+    }
     for (const auto& part : system.bypassed_elements) check(part, where);
     for (const auto& part : system.ducts) check(part, where);
 }
