@@ -7,3 +7,4 @@
 #include <filterflow/air/atmosphere.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/air/reference_density.hpp>
+#include <filterflow/air/wet_bulb.hpp>
