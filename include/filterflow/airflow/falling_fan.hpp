@@ -7,6 +7,7 @@
 
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <string_view>
 #include <utility>
 
@@ -53,17 +54,17 @@ inline std::string_view status_text(OperatingStatus status) {
 
 namespace detail {
 
-/// constant + linear Q + quadratic Q^2 in the air at hand; complete if that is all of the system and it does not fall.
+/// constant + linear Q + quadratic Q^2 in the air at hand.
 struct PolynomialSystem {
     double constant;
     double linear;
     double quadratic;
-    bool complete;
+    bool complete;   // that is all of the system, and every part and the air passed its checks
 };
 
 inline PolynomialSystem polynomial_system(const SystemCurve& system, const AirState& air) {
     PolynomialSystem p{system.constant_pressure.value(), 0.0, 0.0,
-                       system.ducts.empty() && system.bypassed_elements.empty()};
+                       system.ducts.empty() && system.bypassed_elements.empty() && is_valid(air)};
     for (const PowerLawPart& part : system.power_laws) {
         const double q0 = part.reference_flow.value();
         if (part.exponent == 2.0) {
@@ -75,12 +76,15 @@ inline PolynomialSystem polynomial_system(const SystemCurve& system, const AirSt
         } else {
             p.complete = false;
         }
+        p.complete = p.complete && is_valid(part);
     }
     for (const ElementCurve& part : system.elements) {
         const auto c = element_coefficients(part, air);
         p.linear += c.linear;
         p.quadratic += c.quadratic;
+        p.complete = p.complete && is_valid(part);
     }
+    p.complete = p.complete && std::abs(p.constant + p.linear + p.quadratic) <= std::numeric_limits<double>::max();
     return p;
 }
 
@@ -111,19 +115,21 @@ inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, const Polynom
     const CubicSegment d{f.c0 - (a + x0 * (b + x0 * c)), f.c1 - (b + 2.0 * c * x0), f.c2 - c, f.c3};
     const double d_upper = y[above] - (a + x[above] * (b + x[above] * c));
     const double secant = h * d.c0 / (d.c0 - d_upper);
+    // From the secant's root a step of fourth order, then one of third (Halley), whose last error is about
+    // (bend^2 - third slope) step^3 and tells whether it was the last one needed.
+    const auto halves = [&d](double at) { return d.c2 + 3.0 * d.c3 * at; };
     double t = secant;
-    for (int step = 0; step < 2; ++step) {   // Halley's method, without branches
-        const double value = cubic_value(d, t);
-        const double slope = cubic_slope(d, t);
-        const double half_bend = d.c2 + 3.0 * d.c3 * t;
-        t -= value * slope / (slope * slope - value * half_bend);
+    {
+        const double value = cubic_value(d, t), slope = cubic_slope(d, t), bend = halves(t);
+        const double squared = slope * slope;
+        t -= value * (squared - value * bend) / (slope * (squared - 2.0 * value * bend) + value * value * d.c3);
     }
-    // A Newton step leaves an error of (bend / 2 slope) step^2, which tells whether it was the last one needed.
-    const double slope = cubic_slope(d, t);
-    const double last = cubic_value(d, t) / slope;
-    const double left = std::abs((d.c2 + 3.0 * d.c3 * t) * last * last);
+    const double value = cubic_value(d, t), slope = cubic_slope(d, t), bend = halves(t);
+    const double squared = slope * slope;
+    const double last = value * slope / (squared - value * bend);
     t -= last;
-    if (!(t >= 0.0 && t <= h && left <= -1e-16 * x[above] * slope)) {
+    const double left = std::abs((bend * bend - slope * d.c3) * last * last * last);
+    if (!(t >= 0.0 && t <= h && left <= 1e-16 * x[above] * squared)) {
         // Rare: a start too far off, or a segment so flat that rounding speaks. Bisection cannot fail.
         t = bracketed_root([&](double at) { return std::pair(cubic_value(d, at), cubic_slope(d, at)); }, 0.0, h, d.c0,
                            d_upper, secant, 0.0)

@@ -143,17 +143,12 @@ inline OperatingPoint operating_point_of(const Fan& fan, const SystemCurve& syst
     return std::visit([&](const auto& f) { return operating_point_of(f, system, air, fan_scale); }, fan);
 }
 
-/// The fast way where it applies, else the crossing that operating_point chooses.
-inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
-                                       double pressure_factor) {
-    const double scale = table_scale(fan.stated_air(), air, pressure_factor);
+/// What the fast way does not serve, with all checks: other parts, a fan that rises somewhere.
+inline OperatingFlow general_operating_flow(const FanCurve& fan, const SystemCurve& system, const AirState& air,
+                                            double pressure_factor) {
+    check(system, air, "operating_flow");
     if (fan.falls_throughout() && never_falls(system)) {
-        const PolynomialSystem polynomial = polynomial_system(system, air);
-        if (polynomial.complete) {
-            const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), polynomial, scale);
-            if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
-            return {root.status, VolumeFlow::from_value(root.flow)};
-        }
+        const double scale = table_scale(fan.stated_air(), air, pressure_factor);
         const OnlyCrossing c = only_crossing(FlowDifference{fan.pressure_curve(), system, air, scale}, -1.0);
         if (c.found) return {OperatingStatus::single_crossing, VolumeFlow::from_value(c.x)};
         return {c.beyond_last ? OperatingStatus::beyond_table : status_below(fan), std::nullopt};
@@ -162,8 +157,20 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
     if (!point.found()) return {point.status, std::nullopt};
     return {point.status, point.flow()};
 }
+
+/// Checked: the fast way where it applies, else the crossing that operating_point chooses.
+inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
+                                       double pressure_factor) {
+    const PolynomialSystem polynomial = polynomial_system(system, air);
+    if (!(fan.falls_throughout() && polynomial.complete)) return general_operating_flow(fan, system, air, pressure_factor);
+    const FallingFanRoot root =
+        falling_fan_root(fan.pressure_curve(), polynomial, table_scale(fan.stated_air(), air, pressure_factor));
+    if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
+    return {root.status, VolumeFlow::from_value(root.flow)};
+}
 inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
+    check(system, air, "operating_flow");
     if (never_falls(system)) {
         const double scale = table_scale(fan.stated_air(), air, pressure_factor);
         const OnlyCrossing c = only_crossing(PressureDifference{fan.flow_curve(), system, air, scale}, 1.0);
@@ -217,7 +224,6 @@ OperatingPoint operating_point(const F& fan, const SystemCurve& system, const Ai
 ///         against Boost TOMS 748
 template <AnyFan F>
 OperatingFlow operating_flow(const F& fan, const SystemCurve& system, const AirState& air) {
-    detail::check(system, air, "operating_flow");
     return detail::operating_flow_of(fan, system, air, 1.0);
 }
 

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The room airflow: fans, ducts, filters with bypass, and the points where they work together.
+
+#include <filterflow/airflow/bypass.hpp>
+#include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/duct.hpp>
+#include <filterflow/airflow/falling_fan.hpp>
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/fan_laws.hpp>
+#include <filterflow/airflow/fittings.hpp>
+#include <filterflow/airflow/flow_holding_fan.hpp>
+#include <filterflow/airflow/friction.hpp>
+#include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/airflow/system.hpp>
