@@ -1,0 +1,194 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The life of a filter installation in its system: dust arrives with the airflow that the loaded filters let through,
+// until a limit is met. What each stage passes reaches the next; what goes past a stage through its gap is not
+// caught there.
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/life_model.hpp>
+#include <filterflow/numeric/dual.hpp>
+
+namespace filterflow {
+
+/// An installation at one moment of its life, and what it did until then.
+template <class T>
+struct BasicLifeMoment {
+    BasicTime<T> time;                        ///< running time since the start
+    BasicDustDose<T> dose;                    ///< dust dose since the start
+    std::vector<BasicMass<T>> retained;       ///< building's dust on each stage
+    std::vector<BasicPressure<T>> stage_drops;    ///< pressure drop of each stage
+    std::vector<T> caught_share;              ///< share of the dust arriving now that each stage stops
+    BasicVolumeFlow<T> flow;                  ///< airflow
+    BasicPressure<T> filter_drop;             ///< of all stages
+    BasicPressure<T> external_static_pressure;    ///< ducts and stages: what the fan's table pressure meets
+    std::optional<BasicPower<T>> power;       ///< of the fan; absent if its table has none
+    BasicVolume<T> delivered;                 ///< air delivered so far
+    std::optional<BasicEnergy<T>> fan_energy; ///< used so far
+    BasicEnergy<T> filter_air_energy;         ///< flow times filter pressure drop, so far: the air's own share
+    T filter_drop_time;                       ///< integral of the filter pressure drop over time so far [Pa s]
+};
+using LifeMoment = BasicLifeMoment<double>;
+
+/// The life of an installation from one change to a limit.
+template <class T>
+struct BasicFilterLife {
+    LifeEnd end = LifeEnd::horizon;           ///< what ended it
+    std::size_t stage = 0;                    ///< which stage (from zero), for final_resistance and age
+    std::string reason;                       ///< the same in words
+    bool limit_met = false;                   ///< false: the horizon came first, or there is no operating point at all
+    bool derivatives_known = true;            ///< derivatives of the time where it ended: false where the flow jumps
+    std::vector<BasicLifeMoment<T>> moments;  ///< from the clean filter to the end; empty if there is no operating point
+    std::vector<std::size_t> extrapolated_stages;   ///< stages whose law was used beyond its readings
+    BasicTime<T> time{};                      ///< running time until the end
+    BasicTime<T> age{};                       ///< calendar time until the end
+    BasicMass<T> dust_arrived{};              ///< with the air
+    BasicMass<T> dust_caught{};               ///< by all stages
+    BasicMass<T> dust_delivered{};            ///< into the rooms
+    BasicVolumeFlow<T> mean_flow{};           ///< over running time
+    BasicPressure<T> mean_filter_drop{};      ///< over running time
+    std::optional<BasicPower<T>> mean_power{};    ///< over running time
+};
+using FilterLife = BasicFilterLife<double>;
+
+namespace detail {
+
+inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t stages) {
+    const std::string which = stages > 1 ? "stage " + std::to_string(stage + 1) : "the filter";
+    switch (end) {
+        case LifeEnd::horizon: return "no limit is met within the horizon";
+        case LifeEnd::final_resistance: return which + " reaches its final resistance";
+        case LifeEnd::age: return which + " reaches its greatest age";
+        case LifeEnd::least_airflow: return "the airflow falls to the least allowed";
+        case LifeEnd::external_static_pressure: return "the external static pressure reaches the greatest allowed";
+        case LifeEnd::fan_table_end: return "the fan's table ends: what happens beyond is not known";
+        case LifeEnd::operating_point_lost: return "the fan's stable operating point vanishes: the flow would jump";
+        case LifeEnd::no_operating_point: return "fan and system have no stable operating point inside the fan's table";
+    }
+    return {};
+}
+
+template <class T>
+BasicLifeMoment<T> life_moment(const LifeModel<T>& model, const T& dose, const std::vector<T>& y, const LifePoint<T>& p) {
+    const std::size_t n = model.stages();
+    const T c = model.input().dust.concentration.value();
+    BasicLifeMoment<T> moment;
+    moment.time = BasicTime<T>::from_value(dose / c);
+    moment.dose = BasicDustDose<T>::from_value(dose);
+    T drop(0.0);
+    for (std::size_t k = 0; k < n; ++k) {
+        moment.retained.push_back(BasicMass<T>::from_value(y[k]));
+        moment.stage_drops.push_back(BasicPressure<T>::from_value(p.drops[k]));
+        drop = drop + p.drops[k];
+    }
+    moment.caught_share = p.caught;
+    moment.flow = BasicVolumeFlow<T>::from_value(p.flow);
+    moment.filter_drop = BasicPressure<T>::from_value(drop);
+    moment.external_static_pressure = BasicPressure<T>::from_value(p.pressure);
+    moment.delivered = BasicVolume<T>::from_value(y[n] / c);
+    if (model.has_power()) {
+        moment.power = BasicPower<T>::from_value(p.power);
+        moment.fan_energy = BasicEnergy<T>::from_value(y[n + 1] / c);
+    }
+    moment.filter_air_energy = BasicEnergy<T>::from_value(y[n + 2] / c);
+    moment.filter_drop_time = y[n + 3] / c;
+    return moment;
+}
+
+/// A final resistance below the clean one is an error, since no filter could be changed at it.
+template <class T>
+void check_final_resistances(const LifeModel<T>& model, const LifePoint<T>& clean, const char* where) {
+    for (std::size_t k = 0; k < model.stages(); ++k) {
+        const auto& limit = model.input().stages[k].final_resistance;
+        if (!limit || limit->value() > clean.drops[k]) continue;
+        throw_domain_error(where, "stage " + std::to_string(k + 1) + ": final_resistance", plain_value(limit->value()),
+                           "Pa", "above the clean pressure drop " + number_text(plain_value(clean.drops[k])) + " Pa at " +
+                                     number_text(plain_value(clean.flow)) + " m3/s, where the system runs");
+    }
+}
+
+template <class T>
+void note_extrapolation(const LifeModel<T>& model, const std::vector<T>& y, std::vector<std::size_t>& stages) {
+    for (std::size_t k = 0; k < model.stages(); ++k) {
+        const auto& known = model.input().stages[k].greatest_known;
+        if (!known || !(plain_value(model.retained_per_area(k, y[k])) > known->value() * (1.0 + 1e-12))) continue;
+        bool listed = false;
+        for (const std::size_t s : stages) listed = listed || s == k;
+        if (!listed) stages.push_back(k);
+    }
+}
+
+template <class T>
+BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
+    constexpr auto where = "filter_life";
+    check(input, where);
+    const LifeModel<T> model(input);
+    BasicFilterLife<T> life;
+    const std::vector<T> clean(model.stages(), T(0.0));
+    LifePoint<T> start;
+    if (model.point(clean, start)) check_final_resistances(model, start, where);
+    const T concentration = input.dust.concentration.value();
+    const auto segment = run_life_segment(model, clean, clean, T(input.horizon.value() * concentration));
+    life.end = segment.end;
+    life.stage = segment.stage;
+    life.reason = life_end_text(life.end, life.stage, model.stages());
+    life.limit_met = life.end != LifeEnd::horizon && life.end != LifeEnd::no_operating_point;
+    life.derivatives_known = segment.derivatives_known;
+    if (segment.doses.empty()) return life;
+    for (std::size_t i = 0; i < segment.doses.size(); ++i) {
+        life.moments.push_back(life_moment(model, segment.doses[i], segment.states[i], segment.points[i]));
+    }
+    const std::vector<T>& y = segment.states.back();
+    note_extrapolation(model, y, life.extrapolated_stages);
+    const BasicLifeMoment<T>& last = life.moments.back();
+    life.time = last.time;
+    life.age = BasicTime<T>::from_value(last.time.value() / input.running_fraction);
+    const T arrived = y[model.stages()];
+    T caught(0.0);
+    for (std::size_t k = 0; k < model.stages(); ++k) caught = caught + y[k];
+    life.dust_arrived = BasicMass<T>::from_value(arrived);
+    life.dust_caught = BasicMass<T>::from_value(caught);
+    life.dust_delivered = BasicMass<T>::from_value(arrived - caught);
+    const T time = last.time.value();
+    const bool lasted = plain_value(time) > 0.0;
+    life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
+    life.mean_filter_drop = lasted ? BasicPressure<T>::from_value(last.filter_drop_time / time) : last.filter_drop;
+    if (last.power) {
+        life.mean_power = lasted ? BasicPower<T>::from_value(last.fan_energy->value() / time) : *last.power;
+    }
+    return life;
+}
+
+}   // namespace detail
+
+/// The life of a filter installation: how dust builds up, how flow and pressures follow, which limit ends it and when.
+///
+/// Equation: dm_k/dtheta = Q(m) prod_{j<k} (1 - phi_j E_j) phi_k E_k; resistance of stage k: F_k(e m_k / A_k) r_k Q
+///           + s_k Q^2; Q where fan and system meet; theta = C t
+/// Symbols:  m_k building's dust on stage k [kg], theta dust dose [kg s/m3], C concentration [kg/m3], t running time [s],
+///           phi_k share of the air that goes through stage k and not past it, E_k mass efficiency, F_k loading law,
+///           e dust equivalence, A_k reference area [m2]
+/// Validity: quasi-steady flow, constant concentration, one operating air; the operating point is the stable crossing of
+///           largest flow. Within 1e-6 in dose. A limit that is not met is not extrapolated to: the end is then the
+///           horizon, or the end of the fan's table. Laws used beyond their readings are listed
+/// @param  input  fan, ducts, stages, dust, running fraction, air, limits, horizon
+/// @return what ended the life, when, and the way there at the steps of the integration (close enough together to draw)
+/// @throws DomainError if an argument is outside its range, or a final resistance is not above the stage's clean pressure
+///         drop in this system (both are named)
+/// @source mass balance of the filter; Dormand and Prince 1980 for the integration; test: loading/filter_life_test.cpp
+///         against quadrature and a library integrator
+template <std::size_t N>
+BasicFilterLife<Dual<N>> filter_life(const BasicFilterLifeInput<Dual<N>>& input) {
+    return detail::filter_life_of(input);
+}
+inline FilterLife filter_life(const FilterLifeInput& input) { return detail::filter_life_of(input); }
+
+}   // namespace filterflow
