@@ -55,9 +55,8 @@ ReportFigure pressure_order_figure(const StudyInput& study, const StudyResult& r
     ReportFigure figure{"raw-corrected", "Order of the filters by pressure", {}, {}, {}};
     const auto& order = result.stand->pressure_only->places;
     const auto rows = order.size();
-    Plot plot(980, static_cast<int>(96 + 34 * rows));
+    Plot plot(1080, static_cast<int>(170 + 34 * rows));
     plot.axes("pressure across the filter’s place [Pa]", "");
-    plot.second_x(inch_of_water, "[inH2O]");
     std::vector<std::vector<double>> readings, bounds, estimates;
     double greatest = 0.0;
     std::string tics;
@@ -80,9 +79,10 @@ ReportFigure pressure_order_figure(const StudyInput& study, const StudyResult& r
     }
     plot.command("set ytics (" + tics + ")");
     plot.command("unset ylabel");
-    plot.command(fmt::format("set yrange [0.4:{}]", static_cast<double>(rows) + 0.6));
-    plot.command(fmt::format("set xrange [0:{:.9g}]", greatest > 0.0 ? 1.12 * greatest : 1.0));
-    plot.command("set key outside bottom center horizontal");
+    plot.y_range(0.4, static_cast<double>(rows) + 0.6);
+    plot.x_range(0.0, 1.12 * greatest);
+    plot.second_x(inch_of_water, "[inH2O]");
+    plot.command("set key outside bottom center horizontal height 1.2");
     std::string draw = "plot " + plot.data(readings) + " using 1:2 with points pointtype 8 pointsize 0.9 "
                        "linecolor rgb '#777777' title 'as read'";
     if (!bounds.empty()) {
@@ -194,9 +194,8 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     const double velocity = study.comparison_velocities[v].value();
     const std::string at = fmt::format("{} m/s ({} fpm)", significant_text(velocity, 3),
                                        significant_text(study.comparison_velocities[v] / units::fpm, 3));
-    Plot plot(980, static_cast<int>(150 + 34 * rows.size()));
+    Plot plot(1080, static_cast<int>(150 + 34 * rows.size()));
     plot.axes("pressure across the filter [Pa]", "");
-    plot.second_x(inch_of_water, "[inH2O]");
     std::vector<std::vector<double>> joins, as_read, same, corrected;
     std::string left, right;
     double greatest = 0.0;
@@ -214,12 +213,14 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     }
     plot.command("set ytics (" + left + ")");
     plot.command("unset ylabel");
-    plot.command(fmt::format("set yrange [0.4:{}]", static_cast<double>(rows.size()) + 0.6));
-    plot.command("set link y2");
+    plot.y_range(0.4, static_cast<double>(rows.size()) + 0.6);
+    plot.x_range(0.0, 1.06 * greatest);
+    plot.second_x(inch_of_water, "[inH2O]");
+    plot.second_y(1.0, "");
+    plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");
     plot.command("set y2label 'place as read → corrected' offset -1");
-    plot.command(fmt::format("set xrange [0:{:.9g}]", 1.06 * greatest));
-    plot.command("set key outside bottom center horizontal");
+    plot.command("set key outside bottom center horizontal height 1.2");
     std::string draw = "plot " + plot.data(joins) +
                        " using 1:2:3:(0) with vectors nohead linecolor rgb '#bbbbbb' linewidth 1.4 notitle, " +
                        plot.data(as_read) +
@@ -247,10 +248,8 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
 ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult& result, const ReportStyles& styles) {
     ReportFigure figure{"pressure-flow", "Pressure against flow", {}, {}, {}};
     const AirState air = stand_air(study);
-    Plot plot(980, 520);
+    Plot plot(1080, 520);
     plot.axes("flow through the filter [m³/h]", "pressure across the filter [Pa]");
-    plot.second_x(cfm_in_m3_per_h, "[cfm]");
-    plot.second_y(inch_of_water, "[inH2O]");
     std::vector<std::string> parts;
     double greatest_pressure = 0.0, greatest_flow = 0.0;
     const auto draw_curve = [&](const ElementFit& fit, const std::string& words, const std::string& title) {
@@ -299,8 +298,11 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
         draw_curve(*result.stand->tare, "linecolor rgb '#777777' dashtype (2,3) linewidth 1.4",
                    "title 'empty stand (tare)'");
     }
-    plot.command(fmt::format("set yrange [0:{:.9g}]", 1.04 * greatest_pressure));
-    plot.command(fmt::format("set xrange [0:{:.9g}]", 1.04 * greatest_flow));
+    plot.y_range(0.0, 1.04 * greatest_pressure);
+    plot.x_range(0.0, 1.04 * greatest_flow);
+    plot.second_x(cfm_in_m3_per_h, "[cfm]");
+    plot.second_y(inch_of_water, "[inH2O]");
+    plot.command("set border 15");
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
         "Marks: readings with the tare taken off at their own flow, with {:.0f} % intervals of flow and pressure. "
@@ -320,7 +322,7 @@ ReportFigure efficiency_figure(const StudyInput&, const StudyResult& result, con
         figure.missing = "needs particle counts up- and downstream of at least one filter";
         return figure;
     }
-    Plot plot(980, 480);
+    Plot plot(1080, 480);
     plot.axes("particle diameter [µm]", "efficiency, clean [%]");
     std::vector<std::string> parts;
     double lowest = 0.3, highest = 10.0, least = 0.0;
@@ -386,11 +388,10 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
     ReportFigure figure{"pressure-dust", "Pressure against dust", {}, {}, {}};
     const AirState air = stand_air(study);
     const std::size_t v = comparison_velocity_index(study, result);
-    Plot plot(980, 480);
+    Plot plot(1080, 480);
     plot.axes("dust retained on the filter [g]", "pressure across the filter [Pa]");
-    plot.second_y(inch_of_water, "[inH2O]");
     std::vector<std::string> parts;
-    double greatest = 0.0;
+    double greatest = 0.0, most_dust = 0.0;
     for (std::size_t f = 0; f < result.filters.size(); ++f) {
         const FilterResult& filter = result.filters[f];
         if (!filter.loading || !filter.curve || f >= study.filters.size()) continue;
@@ -430,6 +431,7 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
             const double retained = fit.greatest_retained.value() * k / steps;
             const double p = at_reference(resistance_factor(fit.law, MassPerArea::from_value(retained)));
             law.push_back({1000.0 * retained * area, p});
+            most_dust = std::max(most_dust, 1000.0 * retained * area);
             greatest = std::max(greatest, p);
         }
         parts.push_back(plot.data(law) + " using 1:2 with lines " + line_words(style, 1.4) + " notitle");
@@ -447,8 +449,9 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
         figure.missing = "needs loading readings (dust fed, pressure, flow) and clean pressure readings of the same filter";
         return figure;
     }
-    plot.command(fmt::format("set yrange [0:{:.9g}]", 1.05 * greatest));
-    plot.command("set xrange [0:*]");
+    plot.y_range(0.0, 1.05 * greatest);
+    plot.x_range(0.0, 1.05 * most_dust);
+    plot.second_y(inch_of_water, "[inH2O]");
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
         "Marks: loading readings, each brought from its own flow to the common face velocity ({}) with its factor on "

@@ -100,7 +100,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"annual cost", "yearly cost", "cost"},
          [p](const CandidateResult& c) { return estimate(c.annual_cost, 1.0, p); }});
     const std::string years =
-        study.prices.horizon ? significant_text(*study.prices.horizon / units::year, 3) + " years" : "the horizon";
+        study.prices.horizon ? fmt::format("{:.3g}", *study.prices.horizon / units::year) + " years" : "the horizon";
     add({"present_value", "Present value over " + years, money, money, "", 0.0, FigureGroup::energy_and_cost,
          {"present value", "cost"},
          [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
@@ -121,7 +121,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
     add({"attributable_energy", "Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"attributable", "energy"},
          [p](const CandidateResult& c) { return estimate(c.attributable_energy, units::kWh, p); }});
-    add({"counterfactual_energy", "Fan with less without filters", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+    add({"counterfactual_energy", "Fan with filters less fan without", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"counterfactual", "energy"},
          [p](const CandidateResult& c) { return estimate(c.counterfactual_energy, units::kWh, p); }});
     return figures;

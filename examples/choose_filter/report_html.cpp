@@ -163,14 +163,14 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const char* kind = figure.key == "annual_cost" ? " class=\"key\""
                            : figure.group == FigureGroup::beside ? " class=\"beside\"" : "";
         html += fmt::format("<tr{}><th scope=\"row\">{} <span class=\"unit\">[{}]</span></th>", kind,
-                            html_text(figure.label), html_text(figure.unit));
+                            html_text(figure.label),
+                            html_text(figure.unit + (figure.second_unit.empty() ? "" : ", " + figure.second_unit)));
         for (const std::size_t c : order) {
             html += "<td" + cell_class(c, "") + ">";
             if (const auto e = figure.of(system.candidates[c])) {
                 html += "<span class=\"value\">" + estimate_text(*e) + "</span>";
                 if (!figure.second_unit.empty()) {
-                    html += fmt::format("<span class=\"second\">{} {}</span>",
-                                        estimate_text(scaled(*e, figure.second_factor)), html_text(figure.second_unit));
+                    html += "<span class=\"second\">" + estimate_text(scaled(*e, figure.second_factor)) + "</span>";
                 }
             } else {
                 html += "-";
@@ -188,10 +188,13 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const auto figures = candidate_figures(study);
     const auto rows_of = [&](FigureGroup group) {
         for (const CandidateFigure& figure : figures) {
-            if (figure.group == group) figure_row(figure);
+            if (figure.group == group && figure.key != "annual_cost") figure_row(figure);
         }
     };
     group_row("Verdict");
+    for (const CandidateFigure& figure : figures) {
+        if (figure.key == "annual_cost") figure_row(figure);
+    }
     text_row("Limits failed", [](const CandidateResult& c) {
         std::vector<std::string> reasons = c.failed_limits;
         if (c.below_present_airflow) reasons.push_back("delivers less air than the present filter does clean");
@@ -200,6 +203,22 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     text_row("Tied in yearly cost with", [](const CandidateResult& c) { return joined(c.tied_with); });
     group_row("Air");
     rows_of(FigureGroup::air);
+    // One stable crossing is what everybody expects; anything else is told.
+    const auto ordinary = [](const CandidateResult& c) {
+        return !c.clean || (c.clean_point.crossings.size() < 2 && (c.clean_point.crossings.empty() ||
+                            (c.clean_point.crossings[0].stable && !c.clean_point.crossings[0].fan_rises)));
+    };
+    if (!std::all_of(system.candidates.begin(), system.candidates.end(), ordinary)) {
+        text_row("Where fan and system meet, clean", [](const CandidateResult& c) {
+            std::vector<std::string> points;
+            for (const Crossing& crossing : c.clean_point.crossings) {
+                points.push_back(fixed_text(crossing.flow / units::m3_per_h, 0) + " m³/h" +
+                                 (crossing.touching ? ", touching" : crossing.stable ? ", stable" : ", unstable") +
+                                 (crossing.fan_rises ? ", where the fan’s pressure rises: stall and surge" : ""));
+            }
+            return joined(points, "; ");
+        });
+    }
     group_row("Life");
     rows_of(FigureGroup::life);
     text_row("First limit reached", [](const CandidateResult& c) { return c.limit_reached; });
@@ -213,7 +232,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     html += "</tbody>\n</table>\n</div>\n" + notes.list();
     html += paragraph(
         "Equal service: every candidate is charged for the running time in which it delivers the same air. Q Δp / η is the "
-        "fan energy that goes through the filter. With less without filters is what a meter would see; a filter that "
+        "fan energy that goes through the filter. The fan with filters less the fan without is what a meter would see; a filter that "
         "starves a fixed-speed fan makes it small or negative, so it never ranks. Ties are judged on the difference of "
         "two candidates, in which shared prices, instruments and fan cancel.");
     const bool gap = std::any_of(study.candidates.begin(), study.candidates.end(),

@@ -20,11 +20,14 @@ using namespace filterflow;
 
 namespace {
 
+/// Heads that begin with a bar are of columns of text.
 std::string table_start(const std::string& label, const std::string& caption, const std::vector<std::string>& heads) {
     std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
                        "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
     for (std::size_t i = 0; i < heads.size(); ++i) {
-        html += fmt::format("<th scope=\"col\"{}>{}</th>", i == 0 ? " class=\"text\"" : "", html_text(heads[i]));
+        const bool text = i == 0 || heads[i].substr(0, 1) == "|";
+        html += fmt::format("<th scope=\"col\"{}>{}</th>", text ? " class=\"text\"" : "",
+                            html_text(i > 0 && text ? heads[i].substr(1) : heads[i]));
     }
     return html + "</tr>\n</thead>\n<tbody>\n";
 }
@@ -60,8 +63,8 @@ std::string fit_row(const std::string& name, const ElementFit& fit, double proba
            cell(or_dash(estimate(fit.quadratic, units::Pa_s2_per_m6, probability))) +
            cell(u_r > 0.0 && u_s > 0.0 ? significant_text(correlation, 2) : "-") + text_cell(form) +
            cell(std::to_string(fit.reading_count)) + cell(verdict) +
-           cell(significant_text(fit.least_flow / units::m3_per_h, 4) + " to " +
-                significant_text(fit.greatest_flow / units::m3_per_h, 4)) +
+           cell(fixed_text(fit.least_flow / units::m3_per_h, 0) + " to " +
+                fixed_text(fit.greatest_flow / units::m3_per_h, 0)) +
            "</tr>\n";
 }
 
@@ -118,7 +121,7 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
                                    "Lowest resistance first. The reading less that of the empty stand is a lower bound of the "
                                    "pressure at the empty stand’s flow; the last three columns are estimates from the stated "
                                    "ends of the stand’s fan, the last one with the other shape of curve between them.",
-                                   {"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "Not told apart from",
+                                   {"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from",
                                     "Flow, estimated [m³/h]", "Pressure, estimated [Pa]", "with the other shape [Pa]"});
     const auto& places = stand.pressure_only->places;
     for (std::size_t i = 0; i < places.size(); ++i) {
@@ -153,7 +156,7 @@ std::string fits_html(const StudyInput& study, const StudyResult& result) {
            table_start("Fitted curves",
                        "In the declared standard air. Intervals and correlation come from the covariance of the fit together "
                        "with what the instruments share; χ² is the weighted sum of squared residuals.",
-                       {"Element", "r [Pa s/m³]", "s [Pa s²/m⁶]", "correlation of r and s", "form", "readings",
+                       {"Element", "r [Pa s/m³]", "s [Pa s²/m⁶]", "correlation of r and s", "|form", "readings",
                         "χ² / degrees of freedom", "flows [m³/h]"}) +
            rows + table_end();
 }
@@ -178,9 +181,9 @@ std::string efficiencies_html(const StudyResult& result) {
                        table_start("Efficiency by size",
                                    "One minus penetration; below it the 95 % interval from the counts.", heads);
     for (const SizeRange& range : ranges) {
-        html += row_head(range.open_above ? "above " + significant_text(range.lower / units::um, 3)
-                                          : significant_text(range.lower / units::um, 3) + " to " +
-                                                significant_text(range.upper / units::um, 3));
+        html += row_head(range.open_above
+                             ? fmt::format("above {:.3g}", range.lower / units::um)
+                             : fmt::format("{:.3g} to {:.3g}", range.lower / units::um, range.upper / units::um));
         for (const FilterResult* filter : filters) {
             const auto& all = filter->efficiency->ranges;
             const auto at = std::find_if(all.begin(), all.end(),
@@ -223,9 +226,10 @@ std::string group_average(const std::optional<Uncertain<double>>& average, const
 }
 
 std::string ratings_html(const StudyInput& study, const StudyResult& result) {
-    std::string rows, notes;
+    std::string rows;
+    std::vector<std::string> details;
     for (const FilterResult& filter : result.filters) {
-        std::vector<std::string> details;
+        const auto add = [&](const std::string& text) { details.push_back(filter.name + ": " + text); };
         if (filter.minimum_efficiency) {
             const MinimumEfficiencyRating& r = *filter.minimum_efficiency;
             rows += row_head(filter.name);
@@ -237,27 +241,26 @@ std::string ratings_html(const StudyInput& study, const StudyResult& result) {
                                                         : fmt::format("{}, met by {} percent points", r.governing_limit,
                                                                       fixed_text(r.margin, 1)));
             rows += text_cell(filter.particulate_matter_text.empty() ? "-" : filter.particulate_matter_text) + "</tr>\n";
-            for (const std::string& reason : r.reasons) details.push_back(reason);
-            for (const std::string& missing : r.missing) details.push_back("minimum efficiency lacks: " + missing);
+            for (const std::string& reason : r.reasons) add(reason);
+            for (const std::string& missing : r.missing) add("minimum efficiency lacks " + missing);
         } else if (!filter.particulate_matter_text.empty()) {
             rows += row_head(filter.name) + cell("-") + cell("-") + cell("-") + text_cell("-") + text_cell("-") +
                     text_cell(filter.particulate_matter_text) + "</tr>\n";
         }
         if (filter.particulate_matter) {
             for (const std::string& missing : filter.particulate_matter->missing) {
-                details.push_back("particulate-matter class lacks: " + missing);
+                add("particulate-matter class lacks " + missing);
             }
         }
-        if (!details.empty()) notes += "<h4>" + html_text(filter.name) + "</h4>\n" + list_html(details, "small");
     }
     if (rows.empty()) return "";
     return "<h3>Classes, as estimates</h3>\n" +
            table_start("Classes, as estimates",
                        "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm. Each class is an estimate from "
                        "bench data, not a rating.",
-                       {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "Minimum-efficiency value", "Governing limit",
-                        "Particulate-matter class"}) +
-           rows + table_end() + caution_html(CautionTopic::estimates) + notes;
+                       {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
+                        "|Particulate-matter class"}) +
+           rows + table_end() + caution_html(CautionTopic::estimates) + list_html(details, "small");
 }
 
 /// "312 ± 14 at 250 Pa and 3200 m³/h", with what limits it.
@@ -274,7 +277,8 @@ std::string capacity_text(const FilterResult& filter, double p) {
 }
 
 std::string loading_html(const StudyInput& study, const StudyResult& result) {
-    std::string rows, notes;
+    std::string rows;
+    std::vector<std::string> notes;
     const double p = study.coverage_probability;
     for (const FilterResult& filter : result.filters) {
         if (!filter.loading) continue;
@@ -295,17 +299,17 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
                 "</tr>\n";
         std::vector<std::string> said = fit.notes;
         if (!fit.verdict.empty()) said.insert(said.begin(), fit.verdict);
-        if (!said.empty()) notes += "<h4>" + html_text(filter.name) + "</h4>\n" + list_html(said, "small");
+        for (const std::string& text : said) notes.push_back(filter.name + ": " + text);
     }
     if (rows.empty()) return "";
     return "<h3>Loading</h3>\n" +
            table_start("Loading",
                        "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
                        "transition on in a straight line. Masses per area of the medium where it is known, else of the face.",
-                       {"Filter", "Area of", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]", "Slope [m²/g]",
-                        "Readings show", "Dust held at the last reading [g]", "Capacity [g]", "Arrestance [%]",
+                       {"Filter", "|Area of", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]", "Slope [m²/g]",
+                        "|Readings show", "Dust held at the last reading [g]", "|Capacity [g]", "Arrestance [%]",
                         "χ² / degrees of freedom"}) +
-           rows + table_end() + notes;
+           rows + table_end() + list_html(notes, "small");
 }
 
 }   // namespace
@@ -374,7 +378,7 @@ std::string missing_html(const StudyResult& result) {
     std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
     if (all.empty()) return html + "<p>Nothing: every figure could be computed.</p>\n</section>\n";
     html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
-                        {"Of", "Figure", "Needs"});
+                        {"Of", "|Figure", "|Needs"});
     for (const Row& row : all) {
         html += row_head(row.where) + text_cell(row.missing.figure) + text_cell(row.missing.needs) + "</tr>\n";
     }

@@ -27,7 +27,8 @@ std::string method_html(const StudyInput& study, const StudyResult& result) {
     const auto any_filter = [&](const auto& has) {
         return std::any_of(result.filters.begin(), result.filters.end(), has);
     };
-    notes.push_back({"Stand",
+    const bool flows = study.stand && study.stand->flow_method != StandFlowMethod::not_measured;
+    if (flows) notes.push_back({"Stand",
                      "Each reading’s flow is found first, the tare (the empty stand, fitted to Δp = r Q + s Q²) is taken off at "
                      "that flow, then the viscous part is brought to the declared standard air by viscosity, the inertial "
                      "part by density. Raw readings of a stand whose fan slows under load do not compare: each filter has "

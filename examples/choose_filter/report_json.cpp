@@ -251,7 +251,15 @@ Json of(const StandResult& stand, double p) {
 Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& figures) {
     Json values = Json::object();
     for (const CandidateFigure& figure : figures) values[figure.key] = of(figure.of(candidate), figure.file_unit);
-    Json life = Json::array(), cost_rate = Json::array();
+    Json life = Json::array(), cost_rate = Json::array(), crossings = Json::array();
+    for (const Crossing& crossing : candidate.clean_point.crossings) {
+        crossings.push_back({{"flow_m3_per_h", number(crossing.flow / units::m3_per_h)},
+                             {"pressure_Pa", number(crossing.pressure.value())},
+                             {"power_W", optional_value(crossing.power, 1.0)},
+                             {"stable", crossing.stable},
+                             {"touching", crossing.touching},
+                             {"fan_rises", crossing.fan_rises}});
+    }
     for (const LifeSample& sample : candidate.life) {
         life.push_back({{"hours", number(sample.time / units::h)},
                         {"retained_g", number(sample.retained / units::g)},
@@ -271,6 +279,8 @@ Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& fi
                 {"limit_reached", candidate.limit_reached},
                 {"change_interval_reason", candidate.change_interval_reason},
                 {"figures", values},
+                {"operating_status", std::string(status_text(candidate.clean_point.status))},
+                {"crossings", crossings},
                 {"life", life},
                 {"cost_rate", cost_rate},
                 {"missing", of(candidate.missing)},

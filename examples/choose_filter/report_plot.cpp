@@ -104,16 +104,26 @@ void Plot::axes(std::string_view x_label, std::string_view y_label) {
     command(fmt::format("set ylabel '{}'", y_label));
 }
 
+void Plot::x_range(double from, double to) {
+    x_range_ = {from, to > from ? to : from + 1.0};
+    command(fmt::format("set xrange [{:.9g}:{:.9g}]", x_range_.first, x_range_.second));
+}
+
+void Plot::y_range(double from, double to) {
+    y_range_ = {from, to > from ? to : from + 1.0};
+    command(fmt::format("set yrange [{:.9g}:{:.9g}]", y_range_.first, y_range_.second));
+}
+
 void Plot::second_x(double one, std::string_view label) {
-    command(fmt::format("set link x2 via x/{0:.9g} inverse x*{0:.9g}", one));
     command("set border 7");
+    command(fmt::format("set x2range [{:.9g}:{:.9g}]", x_range_.first / one, x_range_.second / one));
     command("set x2tics out scale 0.5");
     command(fmt::format("set x2label '{}'", label));
 }
 
 void Plot::second_y(double one, std::string_view label) {
-    command(fmt::format("set link y2 via y/{0:.9g} inverse y*{0:.9g}", one));
     command("set border 11");
+    command(fmt::format("set y2range [{:.9g}:{:.9g}]", y_range_.first / one, y_range_.second / one));
     command("set y2tics out scale 0.5");
     command(fmt::format("set y2label '{}'", label));
 }

@@ -44,7 +44,12 @@ public:
     /// Grid, tics and borders that every plot begins with; labels are our own text.
     void axes(std::string_view x_label, std::string_view y_label);
 
-    /// A second scale along the upper or right edge: its numbers are those of the first over `one`.
+    /// Ends of the axes.
+    void x_range(double from, double to);
+    void y_range(double from, double to);
+
+    /// A second scale along the upper or right edge, with round numbers of its own: those of the first over `one`.
+    /// After the range of the first.
     void second_x(double one, std::string_view label);
     void second_y(double one, std::string_view label);
 
@@ -56,6 +61,8 @@ private:
     std::string script_;
     std::vector<std::pair<std::string, std::string>> names_;   // token, text
     std::size_t blocks_ = 0;
+    std::pair<double, double> x_range_{0.0, 1.0};
+    std::pair<double, double> y_range_{0.0, 1.0};
 };
 
 /// What gnuplot prints for a script; runs it without a shell. The program's name is a parameter for the tests.

@@ -39,17 +39,19 @@ nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border
 .scroll { overflow-x: auto; margin: .8rem 0 .4rem; }
 table { border-collapse: collapse; font-size: .86rem; line-height: 1.32; }
 caption { text-align: left; color: var(--soft); padding: 0 0 .4rem; font-size: .9rem; max-width: 96ch; }
-th, td { padding: .34rem .65rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
+th, td { padding: .34rem .6rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
 th { font-weight: 600; }
 td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left; }
 td.text { min-width: 9em; }
 td .second { display: block; color: var(--soft); font-size: .88em; white-space: nowrap; }
 td .value { white-space: nowrap; }
 thead th { vertical-align: bottom; border-bottom: 1.5px solid var(--ink); }
-tbody th { font-weight: 400; min-width: 12.5em; }
+tbody th { font-weight: 400; min-width: 12em; }
 tbody th .unit { color: var(--soft); white-space: nowrap; }
 .comparison { width: 100%; }
-.comparison thead th { min-width: 7.6em; }
+.comparison th, .comparison td { padding-left: .35rem; padding-right: .5rem; }
+.comparison thead th { min-width: 6.4em; }
+.comparison td.text { min-width: 0; }
 .comparison thead th:first-child, .comparison tbody th { position: sticky; left: 0; background: #fff; z-index: 1; }
 .comparison tr.group th { font-weight: 600; padding-top: .95rem; border-bottom: 1px solid var(--ink); color: var(--ink); }
 .comparison tr.key td, .comparison tr.key th { font-weight: 600; }
@@ -63,7 +65,7 @@ tbody th .unit { color: var(--soft); white-space: nowrap; }
 .footnotes { font-size: .83rem; color: var(--soft); margin: .2rem 0 1rem; padding-left: 1.6rem; }
 sup a { text-decoration: none; }
 figure { margin: 1.4rem 0 2rem; break-inside: avoid; }
-figure svg { width: 100%; height: auto; display: block; max-width: 980px; }
+figure svg { width: 100%; height: auto; display: block; max-width: 1120px; }
 figure h3 { margin: 0 0 .3rem; }
 figcaption { font-size: .86rem; color: var(--soft); max-width: 104ch; margin-top: .3rem; }
 .absent { color: var(--soft); font-style: italic; }

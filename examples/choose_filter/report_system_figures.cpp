@@ -117,7 +117,7 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         return rough / ten < 1.5 ? ten : rough / ten < 3.5 ? 2.0 * ten : rough / ten < 7.5 ? 5.0 * ten : 10.0 * ten;
     }();
 
-    Plot plot(980, static_cast<int>(30 + 236 * rows));
+    Plot plot(1080, static_cast<int>(30 + 250 * rows));
     const std::string fan = plot.data(samples_of(system.fan_samples));
     const std::string ducts = system.duct_samples.size() > 1 ? plot.data(samples_of(system.duct_samples)) : "";
     struct Panel {
@@ -127,7 +127,7 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
         Panel panel;
-        panel.title = plot.name((candidate.rank ? fmt::format("{}  ", *candidate.rank) : std::string()) +
+        panel.title = plot.name((candidate.rank ? fmt::format("{} · ", *candidate.rank) : std::string()) +
                                     candidate.name, 38);
         const CandidateInput* filters = input_of(study, candidate.name);
         const auto installed = filters ? installed_filters(result, *filters, air) : std::nullopt;
@@ -161,9 +161,9 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
     plot.command(fmt::format("set yrange [0:{:.9g}]", 1.06 * greatest_pressure));
     plot.command(fmt::format("set xtics {:.9g}", step));
     plot.command(fmt::format("set multiplot layout {},{} margins 0.068,0.985,{:.4f},{:.4f} spacing 0.06,{:.4f}", rows,
-                             columns, 52.0 / static_cast<double>(30 + 236 * rows),
-                             1.0 - 28.0 / static_cast<double>(30 + 236 * rows),
-                             62.0 / static_cast<double>(30 + 236 * rows)));
+                             columns, 52.0 / static_cast<double>(30 + 250 * rows),
+                             1.0 - 28.0 / static_cast<double>(30 + 250 * rows),
+                             74.0 / static_cast<double>(30 + 250 * rows)));
     const std::string fan_line = " using 1:2 with lines linecolor rgb '#000000' linewidth 1.8 ";
     const std::string duct_line = " using 1:2 with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 ";
     const std::string clean_line = " using 1:2 with lines linecolor rgb '#0072B2' linewidth 1.6 ";
@@ -224,7 +224,7 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     ReportFigure figure{figure_id("cost-interval", index), "Cost against change interval", {}, {}, {}};
     const SystemResult& system = result.systems[index];
     const SystemInput& input = study.systems[index];
-    Plot plot(980, 480);
+    Plot plot(1080, 480);
     std::vector<std::string> parts;
     double least_cost = 0.0, greatest_cost = 0.0, first = 0.0, last = 0.0;
     for (const std::size_t c : candidates_in_order(system)) {
@@ -276,14 +276,19 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     if (!(first > 0.0)) first = last;
     plot.axes("running hours between changes", "");
     plot.command("set ylabel 'yearly cost at equal service [" + plot.token(currency_name(study), 24) + "]'");
-    if (input.hours_per_year && input.hours_per_year->value() > 0.0) {
-        plot.second_x((*input.hours_per_year / units::h) / 12.0, "months between changes");
-        plot.command("set logscale x2");
-    }
+    const double from = 0.3 * first, to = 1.1 * last;
     plot.command("set logscale x");
-    plot.command(fmt::format("set xrange [{:.9g}:{:.9g}]", 0.3 * first, 1.1 * last));
+    plot.command(fmt::format("set xrange [{:.9g}:{:.9g}]", from, to));
     plot.command("set xtics (50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000, 50000)");
-    if (input.hours_per_year) plot.command("set x2tics (0.25, 0.5, 1, 2, 3, 6, 12, 24, 36, 60)");
+    if (input.hours_per_year && input.hours_per_year->value() > 0.0) {
+        // gnuplot links no logarithmic axes: the second one gets the same range in its own unit.
+        const double month = (*input.hours_per_year / units::h) / 12.0;
+        plot.command("set border 7");
+        plot.command("set logscale x2");
+        plot.command(fmt::format("set x2range [{:.9g}:{:.9g}]", from / month, to / month));
+        plot.command("set x2tics (0.25, 0.5, 1, 2, 3, 6, 12, 24, 36, 60) out scale 0.5");
+        plot.command("set x2label 'months between changes'");
+    }
     plot.command(fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, 0.85 * least_cost), 1.35 * greatest_cost));
     parts.push_back("NaN with points pointtype 2 pointsize 0.9 linewidth 1.6 linecolor rgb '#555555' "
                     "title 'first limit reached'");
@@ -301,7 +306,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
                                const ReportStyles&) {
     ReportFigure figure{figure_id("cost-parts", index), "Yearly cost at equal service, in its parts", {}, {}, {}};
     const SystemResult& system = result.systems[index];
-    Plot plot(980, static_cast<int>(110 + 34 * std::max<std::size_t>(system.candidates.size(), 1)));
+    Plot plot(1080, static_cast<int>(110 + 34 * std::max<std::size_t>(system.candidates.size(), 1)));
     std::vector<std::vector<double>> rows;
     std::string tics;
     double greatest = 0.0;
@@ -332,7 +337,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
     plot.command("set grid xtics linecolor rgb '#dddddd' linewidth 0.6 dashtype solid");
     plot.command(fmt::format("set xrange [0:{:.9g}]", 1.05 * greatest));
     plot.command(fmt::format("set yrange [0.4:{}]", static_cast<double>(shown.size()) + 0.6));
-    plot.command("set key outside bottom center horizontal");
+    plot.command("set key outside bottom center horizontal height 1.2");
     plot.command("set style fill solid 1.0 border rgb '#ffffff'");
     const std::string block = plot.data(rows);
     plot.command("plot " + block +
@@ -355,7 +360,7 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
     ReportFigure figure{figure_id("airflow-power", index), "Airflow and power over the life of the filters", {}, {}, {}};
     const SystemResult& system = result.systems[index];
     const SystemInput& input = study.systems[index];
-    Plot plot(980, 620);
+    Plot plot(1080, 620);
     std::vector<std::string> flows, powers, keys;
     double least_flow = 0.0, greatest_flow = 0.0, least_power = 0.0, greatest_power = 0.0, last = 0.0;
     for (const std::size_t c : candidates_in_order(system)) {
@@ -394,12 +399,12 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
     plot.axes("", "airflow [m³/h]");
     plot.command(fmt::format("set multiplot layout {},1", powers.empty() ? 1 : 2));
     plot.command("set lmargin at screen 0.085");
-    plot.command("set rmargin at screen 0.66");
+    plot.command("set rmargin at screen 0.575");
     plot.command("set key at screen 0.99, screen 0.95 right top vertical Left reverse samplen 3.2 spacing 1.3");
     plot.command(fmt::format("set xrange [0:{:.9g}]", 1.02 * last));
-    const auto range = [](double low, double high) {
-        const double room = std::max(0.08 * (high - low), 0.01 * high);
-        return fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, low - room), high + room);
+    const auto range = [&plot](double low, double high) {
+        const double room = std::max(0.08 * (high - low), 0.05 * high);
+        plot.y_range(std::max(0.0, low - room), high + room);
     };
     std::string limit;
     if (input.least_airflow) {
@@ -410,20 +415,19 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
                                  q));
         limit = fmt::format(" Horizontal line: least airflow allowed, {} m³/h.", significant_text(q, 4));
     }
+    range(least_flow, greatest_flow);
     plot.second_y(cfm_in_m3_per_h, "[cfm]");
-    plot.command(range(least_flow, greatest_flow));
     if (powers.empty()) plot.command("set xlabel 'running hours since the change'");
     plot.command("plot " + joined(flows) + ", " + joined(keys));
     if (!powers.empty()) {
         plot.command("unset arrow 1");
         plot.command("unset key");
-        plot.command("unset link y2");
         plot.command("unset y2tics");
         plot.command("unset y2label");
         plot.command("set border 3");
         plot.command("set ylabel 'fan power [W]'");
         plot.command("set xlabel 'running hours since the change'");
-        plot.command(range(least_power, greatest_power));
+        range(least_power, greatest_power);
         plot.command("plot " + joined(powers));
     }
     plot.command("unset multiplot");

@@ -73,10 +73,9 @@ void for_each_code_point(std::string_view text, const Use& use) {
 
 /// Digits in groups of three from five digits on, with a narrow space that does not break.
 std::string grouped(std::string digits) {
-    const std::size_t start = !digits.empty() && digits[0] == '-' ? 1 : 0;
     const std::size_t point = std::min(digits.find('.'), digits.size());
-    if (point - start < 5) return digits;
-    for (std::size_t at = point; at > start + 3;) {
+    if (point < 5) return digits;
+    for (std::size_t at = point; at > 3;) {
         at -= 3;
         digits.insert(at, "\u202f");
     }
@@ -106,8 +105,9 @@ std::string fixed_text(double value, int decimals) {
         decimals = 0;
     }
     std::string text = fmt::format("{:.{}f}", value, std::min(decimals, 12));
-    if (text[0] == '-' && text.find_first_of("123456789") == std::string::npos) text.erase(0, 1);
-    return grouped(std::move(text));
+    if (text[0] != '-') return grouped(std::move(text));
+    text = grouped(text.substr(1));
+    return text.find_first_of("123456789") == std::string::npos ? text : "−" + text;
 }
 
 std::string significant_text(double value, int digits) {

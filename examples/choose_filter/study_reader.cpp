@@ -35,8 +35,8 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"stand.traverse", {"rule", "diameter", "points_per_diameter", "diameters", "width", "height",
                             "points_along_width", "points_along_height", "rule_known_within"}},
         {"stand.fan", {"table", "pressure", "stated_air"}},
-        {"stand.fan_ends", {"shut_off_pressure", "free_flow"}},
-        {"stand.leak_test", {"flow", "pressure", "exponent"}},
+        {"stand.fan_ends", {"shut_off_pressure", "free_flow", "shape"}},
+        {"stand.leak_test", {"flow", "pressure", "exponent", "measured_flow"}},
         {"stand.manometer", {"gain", "zero", "resolution"}},
         {"stand.flow_instrument", {"gain", "zero", "resolution"}},
         {"filter", {"name", "width", "height", "depth", "free_area", "price", "claimed_life", "pleat_count",
@@ -211,6 +211,10 @@ private:
             if (!(test.exponent >= 0.5 && test.exponent <= 1.0)) {
                 leak->refuse("exponent", "the exponent of leakage lies outside 0.5 (openings) to 1 (fine cracks)");
             }
+            static const std::vector<std::string> effects = {"exceeds the filter's", "falls short of the filter's"};
+            const auto effect = leak->choice("measured_flow", effects);
+            if (!effect) leak->refuse_missing("measured_flow", "\"exceeds the filter's\" (or \"falls short of the filter's\")");
+            test.effect = static_cast<LeakageEffect>(*effect);
             stand.leakage = test;
         }
         stand.manometer = read_instrument<Pressure>(*table, "manometer", "manometer");
@@ -404,8 +408,16 @@ private:
                                         flow_method_words()[static_cast<std::size_t>(stand.flow_method)]),
                             "the ends of the fan's curve serve an estimate where the flow is not measured; remove them");
         }
-        stand.fan_ends = StatedFan{ends->required_positive<Pressure>("shut_off_pressure"),
-                                       ends->required_positive<VolumeFlow>("free_flow")};
+        StatedFan stated;
+        if (!ends->has("shut_off_pressure")) ends->refuse_missing("shut_off_pressure", "\"300 Pa +- 10 %\"");
+        if (!ends->has("free_flow")) ends->refuse_missing("free_flow", "\"1200 cfm +- 10 %\"");
+        stated.shut_off_pressure = *ends->uncertain_quantity<Pressure>("shut_off_pressure", "shut-off pressure of the fan");
+        stated.free_flow = *ends->uncertain_quantity<VolumeFlow>("free_flow", "free flow of the fan");
+        if (!(stated.shut_off_pressure.value.value() > 0.0)) ends->refuse("shut_off_pressure", "shut_off_pressure must be above 0");
+        if (!(stated.free_flow.value.value() > 0.0)) ends->refuse("free_flow", "free_flow must be above 0");
+        static const std::vector<std::string> shapes = {"straight", "parabola"};
+        stated.shape = static_cast<StatedFanShape>(ends->choice("shape", shapes).value_or(0));
+        stand.fan_ends = std::move(stated);
     }
 
     template <class Quantity>

@@ -21,6 +21,8 @@
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/stand/flow_element.hpp>
 #include <filterflow/stand/instrument.hpp>
+#include <filterflow/stand/leakage.hpp>
+#include <filterflow/stand/stated_fan.hpp>
 #include <filterflow/stand/traverse.hpp>
 
 namespace filterflow {
@@ -44,19 +46,6 @@ struct BenchReading {
     std::string origin;                                ///< where it was read, as "file:line", for messages
 };
 
-/// A fan of which only the two ends of its curve are stated: for an estimate of flow, marked as one.
-struct StatedFanEnds {
-    Pressure shut_off_pressure{};   ///< at no flow, > 0
-    VolumeFlow free_flow{};         ///< at no pressure, > 0
-};
-
-/// Leakage between the filter and the place where the flow is measured, from a leak test.
-struct LeakTest {
-    Uncertain<VolumeFlow> flow;   ///< leakage at the test pressure, >= 0
-    Pressure pressure{};          ///< pressure of the leak test, > 0
-    double exponent = 0.65;       ///< of pressure, between 0.5 and 1
-};
-
 /// The test stand.
 struct StandInput {
     std::optional<MoistAirConditions> air;             ///< during the tests
@@ -66,7 +55,7 @@ struct StandInput {
     std::optional<FanTable> fan;                       ///< for fan_table
     std::optional<StatedFanEnds> fan_ends;             ///< for an estimate where the flow is not measured
     std::vector<BenchReading> empty_stand;             ///< readings without a filter, for the tare
-    std::optional<LeakTest> leakage;                   ///< none: the stand is taken as tight, and the result says so
+    std::optional<SealLeakage> leakage;                ///< none: the stand is taken as tight, and the result says so
     Instrument manometer;                              ///< reads the pressure across the filter's place
     Instrument flow_instrument;                        ///< reads the flow or the element's differential pressure
 };

@@ -16,6 +16,7 @@
 #include <filterflow/rating/minimum_efficiency.hpp>
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/stand/pressure_only.hpp>
 
 namespace filterflow {
 
@@ -46,26 +47,18 @@ struct FilterResult {
     std::optional<ParticulateMatterClass> particulate_matter;
     std::string particulate_matter_text;               ///< as it may be printed
     std::optional<LoadingFit> loading;
-    std::optional<Uncertain<double>> average_arrestance;
+    std::optional<DustHoldingCapacity> capacity;       ///< at capacity_at, in the declared standard air
+    std::optional<FinalResistance> capacity_at;        ///< final resistance of the first stage that uses this filter, at
+                                                       ///< the flow of its last loading reading
     std::vector<CorrectedReading> loading_readings;    ///< in the order of the input
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;
 };
 
-/// Place of a filter where only pressures were read, lowest resistance first.
-struct PressureOrderEntry {
-    std::string name;
-    Uncertain<Pressure> net_pressure;                  ///< lower bound of the pressure at the empty stand's flow
-    std::vector<std::string> tied_with;                ///< filters not told apart from this one
-    std::optional<Uncertain<VolumeFlow>> estimated_flow;        ///< from a stated fan; an estimate
-    std::optional<Uncertain<Pressure>> estimated_pressure;      ///< at the empty stand's flow; an estimate
-};
-
 /// What the bench says of itself.
 struct StandResult {
     std::optional<ElementFit> tare;                    ///< of the empty stand
-    std::vector<PressureOrderEntry> pressure_order;    ///< where the flow is not measured
-    std::vector<std::string> order_rests_on;           ///< conditions of that order, in words
+    std::optional<PressureOnlyOrder> pressure_only;    ///< where the flow is not measured: order, ties, bounds
     std::vector<std::string> flags;                    ///< crossed limits of the flow element and other cautions
 };
 

@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Everything of the room `loading`: growth of resistance with dust, its fit, arrestance, and a filter's life in a
+// system.
+
+#include <filterflow/loading/arrestance.hpp>
+#include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/filter_service.hpp>
+#include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/loading/loading_law.hpp>

@@ -1,0 +1,335 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The bench half of a study: every reading brought to one tare, one air and, where the flow is known, an element
+// curve; counts to efficiency and classes; loading readings to a loading law. What is missing is listed, not guessed.
+
+#include <algorithm>
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <filterflow/capture/count_reduction.hpp>
+#include <filterflow/core/errors.hpp>
+#include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/rating/minimum_efficiency.hpp>
+#include <filterflow/rating/particulate_matter.hpp>
+#include <filterflow/stand/pressure_only.hpp>
+#include <filterflow/stand/reduction.hpp>
+#include <filterflow/stand/tare.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>
+
+namespace filterflow {
+
+namespace detail {
+
+/// The stand made ready to reduce readings: its air, how it knows the flow, its tare.
+struct ReadyStand {
+    AirState air;
+    std::optional<TestStand> stand;      // absent where the flow is not measured
+    std::optional<ElementFit> tare;
+    StandResult result;
+    std::vector<MissingFigure> missing;
+};
+
+inline std::string in_quotes(const std::string& name) { return "'" + name + "'"; }
+
+inline Area face_area(const FilterInput& filter) {
+    return filter.free_area ? *filter.free_area : filter.width * filter.height;
+}
+
+inline StandReading stand_reading(const BenchReading& reading, const AirState& air) {
+    StandReading result;
+    result.pressure = reading.pressure;
+    result.flow = reading.flow;
+    result.element_pressure = reading.flow_element_pressure;
+    result.velocities = reading.traverse_velocities;
+    result.fan_pressure = reading.fan_pressure;
+    result.air = air;
+    result.origin = reading.origin;
+    return result;
+}
+
+inline std::vector<StandReading> stand_readings(std::span<const BenchReading> readings, const AirState& air) {
+    std::vector<StandReading> result;
+    for (const BenchReading& reading : readings) result.push_back(stand_reading(reading, air));
+    return result;
+}
+
+/// The stand's way to know the flow; empty where it has none, or where what that way needs was not given.
+inline std::optional<StandFlow> stand_flow(const StandInput& stand, std::vector<MissingFigure>& missing) {
+    const auto lacks = [&](const char* what) {
+        missing.push_back({"flows on the stand", std::string(what) + " of the stand"});
+    };
+    switch (stand.flow_method) {
+        case StandFlowMethod::flow_meter: return DirectFlow{};
+        case StandFlowMethod::flow_element:
+            if (stand.flow_element) return *stand.flow_element;
+            lacks("the flow element");
+            return std::nullopt;
+        case StandFlowMethod::traverse:
+            if (stand.traverse) return *stand.traverse;
+            lacks("the traverse section");
+            return std::nullopt;
+        case StandFlowMethod::fan_table:
+            if (stand.fan) return StandFan{fan_curve(*stand.fan), stand.fan_pressure_factor};
+            lacks("the fan table");
+            return std::nullopt;
+        case StandFlowMethod::not_measured: return std::nullopt;
+    }
+    return std::nullopt;
+}
+
+inline ReadyStand ready_stand(const StudyInput& study, const StandInput& input) {
+    ReadyStand ready;
+    if (input.air) {
+        ready.air = moist_air(*input.air);
+    } else {
+        ready.air = study.standard_air;
+        ready.result.flags.push_back("temperature, pressure and humidity at the stand are not stated: readings are taken in "
+                                     "the declared standard air and are not corrected for density and viscosity");
+    }
+    if (const auto flow = stand_flow(input, ready.missing)) {
+        ready.stand = TestStand{*flow, input.manometer, input.flow_instrument, input.leakage};
+        if (input.empty_stand.empty()) {
+            ready.missing.push_back({"pressures of the filters alone", "readings of the empty stand (the pressures shown "
+                                                                       "contain the stand's own resistance)"});
+        } else {
+            const StandReduction empty =
+                reduce_filter_readings(stand_readings(input.empty_stand, ready.air), *ready.stand);
+            add_once(ready.result.flags, empty.flags);
+            if (empty.element_readings.empty()) {
+                ready.missing.push_back({"tare of the stand", "readings of the empty stand with a known flow"});
+            } else {
+                ready.tare = fit_tare(empty.element_readings, study.standard_air);
+                ready.result.tare = ready.tare;
+            }
+        }
+    }
+    return ready;
+}
+
+inline StandReduction reduced(const ReadyStand& ready, std::span<const BenchReading> readings) {
+    const auto raw = stand_readings(readings, ready.air);
+    return ready.tare ? reduce_filter_readings(raw, *ready.stand, *ready.tare)
+                      : reduce_filter_readings(raw, *ready.stand);
+}
+
+inline std::vector<CorrectedReading> corrected(const StandReduction& reduction) {
+    std::vector<CorrectedReading> result;
+    for (const ReducedReading& r : reduction.readings) {
+        result.push_back({r.flow, r.raw_pressure.value, r.flow ? r.net_pressure : std::nullopt});
+    }
+    return result;
+}
+
+/// Raw pressures at a flow, straight between the two readings beside it; empty outside the readings.
+inline std::optional<Pressure> raw_pressure_at(const std::vector<CorrectedReading>& readings, VolumeFlow flow) {
+    std::vector<std::pair<double, double>> points;
+    for (const CorrectedReading& r : readings) {
+        if (r.flow) points.emplace_back(r.flow->value.value(), r.raw_pressure.value());
+    }
+    std::sort(points.begin(), points.end());
+    for (std::size_t i = 1; i < points.size(); ++i) {
+        const auto [q0, p0] = points[i - 1];
+        const auto [q1, p1] = points[i];
+        if (flow.value() < q0 || flow.value() > q1 || !(q1 > q0)) continue;
+        return Pressure::from_value(p0 + (p1 - p0) * (flow.value() - q0) / (q1 - q0));
+    }
+    return std::nullopt;
+}
+
+inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
+                               FilterResult& result) {
+    if (filter.pressure_readings.empty()) {
+        result.missing.push_back({"pressure against flow", "clean pressure readings of " + in_quotes(filter.name)});
+        return;
+    }
+    if (!ready.stand) {
+        for (const BenchReading& r : filter.pressure_readings) result.readings.push_back({{}, r.pressure, {}});
+        result.missing.push_back({"pressure against flow", "flows on the stand (a flow element, a traverse, a flow meter or "
+                                                           "the stand's fan table)"});
+        return;
+    }
+    const StandReduction reduction = reduced(ready, filter.pressure_readings);
+    result.readings = corrected(reduction);
+    add_once(result.warnings, reduction.flags);
+    if (reduction.element_readings.empty()) {
+        result.missing.push_back({"pressure against flow", "at least one reading of " + in_quotes(filter.name) +
+                                                               " with a known flow"});
+        return;
+    }
+    result.curve = fit_element(reduction.element_readings, study.standard_air);
+    if (result.curve->form_assumed) {
+        result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
+    }
+    if (result.curve->lacks_fit) {
+        result.warnings.push_back("the readings scatter about r Q + s Q^2 by more than their stated uncertainties explain");
+    }
+    for (const Velocity& velocity : study.comparison_velocities) {
+        const VolumeFlow flow = velocity * face_area(filter);
+        if (extrapolates(*result.curve, flow)) {
+            result.pressure_at_velocities.emplace_back();
+        } else {
+            result.pressure_at_velocities.emplace_back(pressure_drop(*result.curve, flow, study.standard_air));
+        }
+        result.raw_pressure_at_velocities.push_back(raw_pressure_at(result.readings, flow));
+    }
+}
+
+inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
+    if (filter.counts.empty()) {
+        result.missing.push_back({"efficiency by particle size, classes, particles removed",
+                                  "particle counts of " + in_quotes(filter.name)});
+        return;
+    }
+    result.efficiency = fractional_efficiency(filter.counts);
+    std::optional<FractionalEfficiency> conditioned;
+    if (!filter.conditioned_counts.empty()) conditioned = fractional_efficiency(filter.conditioned_counts);
+    const std::optional<Uncertain<double>> arrestance =
+        result.loading ? result.loading->average_arrestance : std::nullopt;
+    result.minimum_efficiency = minimum_efficiency_rating(
+        MinimumEfficiencyCurves{*result.efficiency, conditioned, {}}, arrestance);
+    result.particulate_matter = particulate_matter_class(*result.efficiency, conditioned);
+    if (filter.counts_face_velocity) {
+        result.minimum_efficiency_text = minimum_efficiency_text(*result.minimum_efficiency, *filter.counts_face_velocity);
+        result.particulate_matter_text = particulate_matter_text(*result.particulate_matter, *filter.counts_face_velocity);
+    } else {
+        result.missing.push_back({"classes in words", "the face velocity at which " + in_quotes(filter.name) +
+                                                          " was counted (a class without its velocity says nothing)"});
+    }
+    for (const SizeEfficiency& range : result.efficiency->ranges) {
+        for (const std::string& verdict : range.quality) {
+            result.warnings.push_back("counts " + range_text(range.range) + ": " + verdict);
+        }
+    }
+}
+
+inline LoadingFit best_loading_fit(LoadingFitInput input) {
+    LoadingFit fit = fit_loading(input);
+    std::size_t dusty = 0;
+    for (const LoadingTestReading& r : input.readings) dusty += r.dust_fed.value.value() > 0.0 ? 1 : 0;
+    if (!fit.lacks_fit || dusty < 4) return fit;
+    input.form = LoadingForm::kinked;   // a cake stage of its own slope, where the tangent does not describe it
+    LoadingFit kinked = fit_loading(input);
+    return kinked.lacks_fit || kinked.slope_falls ? fit : kinked;
+}
+
+inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
+                             FilterResult& result) {
+    if (filter.loading_readings.empty()) {
+        result.missing.push_back({"growth of resistance with dust, life, change interval",
+                                  "loading readings of " + in_quotes(filter.name)});
+        return;
+    }
+    if (!ready.stand || !result.curve) {
+        result.missing.push_back({"growth of resistance with dust, life, change interval",
+                                  "the clean pressure curve of " + in_quotes(filter.name)});
+        return;
+    }
+    std::vector<BenchReading> readings;
+    for (const LoadingReading& r : filter.loading_readings) readings.push_back(r.reading);
+    const StandReduction reduction = reduced(ready, readings);
+    result.loading_readings = corrected(reduction);
+    add_once(result.warnings, reduction.flags);
+    LoadingFitInput fit;
+    fit.clean = *result.curve;
+    fit.area = filter.media_area ? *filter.media_area : face_area(filter);
+    fit.reference = filter.media_area ? ReferenceArea::media : ReferenceArea::face;
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        const ReducedReading& r = reduction.readings[i];
+        if (!r.flow) continue;
+        LoadingTestReading step{filter.loading_readings[i].dust_fed, {}, *r.flow, *r.net_pressure, ready.air};
+        if (filter.loading_readings[i].dust_passed) step.dust_passed = *filter.loading_readings[i].dust_passed;
+        fit.readings.push_back(std::move(step));
+    }
+    if (fit.readings.empty()) {
+        result.missing.push_back({"growth of resistance with dust, life, change interval",
+                                  "loading readings of " + in_quotes(filter.name) + " with a known flow"});
+        return;
+    }
+    result.loading = best_loading_fit(fit);
+    result.warnings.push_back("loading: " + result.loading->verdict);
+    if (result.loading->retained_mass == RetainedMass::upper_bound) {
+        result.missing.push_back({"arrestance", "the dust that passed " + in_quotes(filter.name) + ", weighed"});
+    }
+    for (const CandidateInput& candidate : study.candidates) {
+        for (const StageInput& stage : candidate.stages) {
+            if (stage.filter != filter.name || !stage.final_resistance || result.capacity) continue;
+            const FinalResistance at{*stage.final_resistance, fit.readings.back().flow.value};
+            result.capacity = dust_holding_capacity(*result.loading, *result.curve, at, study.standard_air);
+            result.capacity_at = at;
+        }
+    }
+}
+
+/// Repeated readings of one filter without a flow, as one mean reading.
+inline Uncertain<Pressure> mean_pressure(const StandInput& stand, std::span<const BenchReading> readings,
+                                         const std::string& name) {
+    std::vector<Uncertain<Pressure>> values;
+    for (const BenchReading& r : readings) values.push_back(reading(stand.manometer, r.pressure));
+    return mean_of_readings(values, "scatter of the pressure of " + name);
+}
+
+inline void order_by_pressure(const StudyInput& study, const StandInput& stand, StandResult& result) {
+    PressureOnlyReadings input;
+    input.coverage_probability = study.coverage_probability;
+    for (const FilterInput& filter : study.filters) {
+        if (filter.pressure_readings.empty()) continue;
+        input.filters.push_back({filter.name, mean_pressure(stand, filter.pressure_readings, filter.name)});
+    }
+    if (input.filters.empty()) return;
+    if (!stand.empty_stand.empty()) input.empty_stand = mean_pressure(stand, stand.empty_stand, "the empty stand");
+    input.fan = stand.fan_ends;
+    result.pressure_only = pressure_only_order(input);
+    add_once(result.flags, result.pressure_only->flags);
+}
+
+}   // namespace detail
+
+/// The bench half of a study: what the readings say of the stand and of each filter.
+///
+/// Equation: those of the rooms it calls: stand (tare, flow, leakage), resistance (r Q + s Q^2), capture (penetration
+///           from counts), rating, loading (loading law)
+/// Symbols:  none of its own
+/// Validity: parts that the input lacks leave their figures absent, listed with what they need
+/// @param  study  stand, filters and candidates (for their final resistances)
+/// @param  result  receives stand, filters and what is missing
+/// @return nothing
+/// @throws DomainError or NoSolution from the rooms, with the filter's name in front
+/// @source the rooms' own; test: study/run_study_test.cpp
+inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
+    std::optional<detail::ReadyStand> ready;
+    if (study.stand) {
+        ready = detail::ready_stand(study, *study.stand);
+        if (study.stand->flow_method == StandFlowMethod::not_measured) {
+            detail::order_by_pressure(study, *study.stand, ready->result);
+        }
+        result.missing.insert(result.missing.end(), ready->missing.begin(), ready->missing.end());
+        result.stand = ready->result;
+    } else {
+        result.missing.push_back({"everything that rests on bench readings", "a description of the test stand"});
+    }
+    for (const FilterInput& filter : study.filters) {
+        FilterResult entry;
+        entry.name = filter.name;
+        try {
+            if (ready) {
+                detail::evaluate_pressures(study, *ready, filter, entry);
+                detail::evaluate_loading(study, *ready, filter, entry);
+            }
+            detail::evaluate_capture(filter, entry);
+        } catch (const DomainError& error) {
+            throw DomainError("filter " + detail::in_quotes(filter.name) + ": " + error.what());
+        } catch (const NoSolution& error) {
+            throw NoSolution("filter " + detail::in_quotes(filter.name) + ": " + error.what());
+        }
+        result.filters.push_back(std::move(entry));
+    }
+}
+
+}   // namespace filterflow

@@ -1,0 +1,236 @@
+// SPDX-License-Identifier: BSL-1.0
+// The page, the drawings and the table on the terminal, driven by invented data.
+
+#include "support/catch.hpp"
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <sstream>
+#include <string>
+
+#include <filterflow/core/errors.hpp>
+
+#include "choose_filter/report_checks.hpp"
+#include "choose_filter/report_synthetic_study.hpp"
+#include "report_console.hpp"
+#include "report_files.hpp"
+#include "report_html.hpp"
+#include "report_plot.hpp"
+#include "report_text.hpp"
+#include "report_writer.hpp"
+
+using namespace choose_filter;
+using filterflow::test::has_word;
+using filterflow::test::markup_faults;
+
+namespace {
+
+bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
+std::size_t count(const std::string& text, const std::string& part) {
+    std::size_t n = 0;
+    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
+    return n;
+}
+
+std::size_t widest_line(const std::string& text) {
+    std::istringstream in(text);
+    std::size_t widest = 0;
+    for (std::string line; std::getline(in, line);) widest = std::max(widest, display_width(line));
+    return widest;
+}
+
+void check_no_bad_numbers(const std::string& text) {
+    for (const char* word : {"nan", "inf", "infinity", "-nan"}) {
+        CAPTURE(word);
+        CHECK_FALSE(has_word(text, word));
+    }
+}
+
+}   // namespace
+
+TEST_CASE("the checker of markup sees faults", "[own]") {
+    CHECK(markup_faults("<p>fine <b>x</b> <br> <path d='M0'/></p>").empty());
+    CHECK_FALSE(markup_faults("<p><b>x</p></b>").empty());
+    CHECK_FALSE(markup_faults("<p>").empty());
+    CHECK_FALSE(markup_faults("<p a=b></p>").empty());
+    CHECK_FALSE(markup_faults("1 < 2").empty());
+    CHECK_FALSE(markup_faults("<i id='a'></i><i id='a'></i>").empty());
+    CHECK_FALSE(markup_faults("<a href=\"#b\">x</a>").empty());
+    CHECK_FALSE(markup_faults("<img src=\"http://x\">").empty());
+    CHECK_FALSE(markup_faults("<script></script>").empty());
+    CHECK(has_word("x is NaN.", "nan"));
+    CHECK_FALSE(has_word("information, nanometre", "inf"));
+}
+
+TEST_CASE("the page is well formed, stands alone and has its parts in order", "[own]") {
+    const auto s = filterflow::test::synthetic_study();
+    const std::string page = report_page(s.study, s.result);
+    const auto faults = markup_faults(page);
+    CAPTURE(faults);
+    CHECK(faults.empty());
+    check_no_bad_numbers(page);
+    CHECK(count(page, "<svg") == 4 + 2 * 4);   // four of the bench, four for each system
+    CHECK(count(page, "role=\"img\"") == 12);
+    CHECK_FALSE(contains(page, "QZ0"));        // no stand-in for a name is left
+    CHECK_FALSE(contains(page, "GNUPLOT"));
+    std::size_t last = 0;
+    for (const char* part : {"id=\"recommendation\"", "id=\"system-1\"", "id=\"cost-parts-1\"", "id=\"fan-system-1\"",
+                             "id=\"cost-interval-1\"", "id=\"airflow-power-1\"", "id=\"system-2\"", "id=\"bench\"",
+                             "id=\"raw-corrected\"", "id=\"pressure-flow\"", "id=\"efficiency-size\"",
+                             "id=\"pressure-dust\"", "id=\"bench-details\"", "id=\"missing\"", "id=\"warnings\"",
+                             "id=\"method\"", "id=\"cautions\""}) {
+        CAPTURE(part);
+        const std::size_t at = page.find(part);
+        REQUIRE(at != std::string::npos);
+        CHECK(at > last);
+        last = at;
+    }
+    CHECK(contains(page, html_text(s.study.note)));
+    for (const auto& system : s.result.systems) CHECK(contains(page, html_text(system.recommendation)));
+    // What is absent has a dash and a note of what it needs.
+    CHECK(contains(page, "needs particle counts of filter &#39;flat pad&#39;"));
+    // Each caution stands beside what it concerns and again at the end, except one that concerns nothing here.
+    for (const Caution& c : all_cautions()) {
+        CAPTURE(c.heading);
+        CHECK(count(page, "<b>" + html_text(c.heading) + ".</b>") >= (c.topic == CautionTopic::conditioning ? 1u : 2u));
+    }
+    CHECK(contains(page, "not ranked on, and not a saving"));
+}
+
+TEST_CASE("hostile names are shown as they are and do nothing else", "[own]") {
+    const std::string marker = (std::filesystem::temp_directory_path() / "filterflow_injection_marker").string();
+    std::filesystem::remove(marker);
+    const std::vector<std::string> names{
+        "</title><script>alert(1)</script>", "it's \"quoted\" 100 % %s %d {}",
+        "`touch " + marker + "`",            "a'; system('touch " + marker + "'); print '",
+        "line\nEND_OF_DATA\nset output 'x'\n", "=cmd|'/C calc'!A0, @x \\n ${HOME} $d1 Âµ \xFF QZ000xQ"};
+    auto s = filterflow::test::synthetic_study(names);
+    s.study.title = "<b>bold</b> & co";
+    s.study.prices.currency = "'; system('touch " + marker + "') #";
+    s.study.systems[0].name = s.result.systems[0].name = "\"><img src=x onerror=alert(1)>";
+    const std::string page = report_page(s.study, s.result);
+    const auto faults = markup_faults(page);
+    CAPTURE(faults);
+    CHECK(faults.empty());
+    CHECK_FALSE(std::filesystem::exists(marker));
+    for (const std::string& name : names) {
+        CAPTURE(name);
+        CHECK(count(page, html_text(name)) > 5);
+    }
+    // In a drawing too, cut to its width.
+    CHECK(count(page, "it&#39;s &quot;quoted&quot; 100 % %s %d {}</text>") > 4);
+    const std::string table = console_table(s.study, s.result);
+    CHECK(widest_line(table) <= 110);
+    CHECK_FALSE(contains(table, "\xFF"));
+    check_no_bad_numbers(page);
+}
+
+TEST_CASE("pressures alone give an order, and the rest says what it needs", "[own]") {
+    const auto s = filterflow::test::synthetic_pressures_only();
+    const std::string page = report_page(s.study, s.result);
+    const auto faults = markup_faults(page);
+    CAPTURE(faults);
+    CHECK(faults.empty());
+    CHECK(count(page, "<svg") == 1);
+    CHECK(contains(page, "Not drawn: needs clean pressure readings with a flow"));
+    CHECK(contains(page, "Not drawn: needs particle counts"));
+    CHECK(contains(page, "Not drawn: needs loading readings"));
+    CHECK(contains(page, "one setting of the fan"));
+    const std::string table = console_table(s.study, s.result);
+    CHECK(contains(table, ">= 40.0 ± 2.4"));
+    CHECK(contains(table, "one setting of the fan"));
+    CHECK(contains(table, "needs a system with its fan table"));
+}
+
+TEST_CASE("an empty study still makes a page", "[own]") {
+    filterflow::StudyInput study;
+    filterflow::StudyResult result;
+    study.standard_air = filterflow::duct_design_air();
+    CHECK(markup_faults(report_page(study, result)).empty());
+    CHECK(contains(console_table(study, result), "estimate"));
+    // A system of which nothing could be computed.
+    study.systems.emplace_back().name = "bare";
+    study.candidates.push_back({"nothing", {}, std::nullopt});
+    result.systems.emplace_back().name = "bare";
+    result.systems[0].candidates.emplace_back().name = "nothing";
+    const std::string page = report_page(study, result);
+    CHECK(markup_faults(page).empty());
+    CHECK(count(page, "<svg") == 0);
+    CHECK(contains(page, "No recommendation can be made."));
+    CHECK(contains(page, "not computed for this candidate"));
+}
+
+TEST_CASE("numbers that are not finite reach no output", "[own]") {
+    auto s = filterflow::test::synthetic_study();
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    constexpr double infinity = std::numeric_limits<double>::infinity();
+    auto& candidate = s.result.systems[0].candidates[1];
+    candidate.annual_cost = filterflow::Uncertain<filterflow::Money>(filterflow::Money::from_value(nan));
+    candidate.hours_to_limit = filterflow::Uncertain<filterflow::Time>(filterflow::Time::from_value(infinity));
+    candidate.clean->flow = filterflow::VolumeFlow::from_value(nan);
+    candidate.life[3].flow = filterflow::VolumeFlow::from_value(nan);
+    candidate.cost_rate[3].annual_cost = filterflow::Money::from_value(infinity);
+    s.result.filters[2].efficiency->ranges[0].penetration_interval.upper = infinity;
+    s.result.filters[2].readings[0].raw_pressure = filterflow::Pressure::from_value(nan);
+    s.result.filters[2].readings[1].flow = filterflow::VolumeFlow::from_value(nan);
+    s.result.filters[2].loading->retained[2] = filterflow::Mass::from_value(nan);
+    const std::string page = report_page(s.study, s.result);
+    check_no_bad_numbers(page);
+    CHECK(markup_faults(page).empty());
+    check_no_bad_numbers(results_csv(s.study, s.result));
+    check_no_bad_numbers(results_json(s.study, s.result));
+    check_no_bad_numbers(console_table(s.study, s.result));
+}
+
+TEST_CASE("the table on the terminal keeps its width and its order", "[own]") {
+    const auto s = filterflow::test::synthetic_study(
+        {"a filter with a name so long that no table of 110 columns has room for it", "漢字漢字漢字漢字漢字漢字漢字漢字漢字"});
+    const std::string table = console_table(s.study, s.result);
+    CHECK(widest_line(table) <= 110);
+    // The recommendation comes before the table.
+    CHECK(table.find("-> Install") < table.find("candidate"));
+    CHECK(contains(table, "Caution"));
+    CHECK(contains(table, "carbon monoxide"));
+    check_no_bad_numbers(table);
+}
+
+TEST_CASE("gnuplot that is missing or fails is reported in its own words", "[own]") {
+    CHECK_THROWS_WITH(gnuplot_output("", "no_such_program_for_drawing"), Contains("gnuplot-nox"));
+    CHECK_THROWS_WITH(gnuplot_output("set nonsense\n"), Contains("gnuplot failed") && Contains("nrecognized option"));
+    CHECK_THROWS_AS(gnuplot_output("plot\n"), filterflow::Error);
+    Plot plot(200, 100);
+    plot.command("print 'no drawing'");
+    CHECK_THROWS_WITH(plot.svg("x", "x", "x"), Contains("no drawing"));
+}
+
+TEST_CASE("styles differ in more than colour", "[own]") {
+    for (std::size_t i = 0; i < 21; ++i) {
+        for (std::size_t j = 0; j < i; ++j) {
+            CAPTURE(i, j);
+            const PlotStyle a = plot_style(i), b = plot_style(j);
+            CHECK((a.colour != b.colour || (a.dash != b.dash && a.mark != b.mark)));
+            if (i < 7) CHECK((a.colour != b.colour && a.dash != b.dash && a.mark != b.mark));
+        }
+    }
+}
+
+TEST_CASE("the report is written where it is asked to be", "[own]") {
+    const auto directory = std::filesystem::temp_directory_path() / "filterflow_report_test";
+    std::filesystem::remove_all(directory);
+    std::filesystem::create_directory(directory);
+    const auto s = filterflow::test::synthetic_study();
+    write_report(s.study, s.result, directory);
+    const auto text_of = [&](const char* file) {
+        std::ifstream in(directory / file, std::ios::binary);
+        return std::string{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+    };
+    CHECK(text_of("report.html") == report_page(s.study, s.result));   // and the same twice
+    CHECK(text_of("results.csv") == results_csv(s.study, s.result));
+    CHECK(text_of("results.json") == results_json(s.study, s.result));
+    CHECK(std::distance(std::filesystem::directory_iterator(directory), {}) == 3);   // nothing else
+    std::filesystem::remove_all(directory);
+    CHECK_THROWS_WITH(write_report(s.study, s.result, directory), Contains("cannot write") && Contains("report.html"));
+}

@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "support/catch.hpp"
+
+#include <cmath>
+#include <limits>
+
+#include "report_estimate.hpp"
+#include "report_text.hpp"
+
+using namespace choose_filter;
+
+TEST_CASE("numbers are rounded by their uncertainty", "[own]") {
+    CHECK(estimate_text({123.4, 119.9, 126.9}) == "123 ± 4");          // a leading 3 or more: one digit
+    CHECK(estimate_text({45.64, 45.44, 45.84}) == "45.64 ± 0.20");     // a leading 1 or 2: two digits
+    CHECK(estimate_text({5321.0, 5211.0, 5431.0}) == "5320 ± 110");
+    CHECK(estimate_text({-52.0, -57.0, -47.0}) == "−52 ± 5");
+    CHECK(estimate_text({0.4, -49.6, 50.4}) == "0 ± 50");              // and never "-0"
+    CHECK(estimate_text({-0.4, -50.4, 49.6}) == "0 ± 50");
+    CHECK(estimate_text({2.0, 2.0, 2.0}) == "2.000");                  // exact: four digits
+    CHECK(estimate_text({123456.0, 122456.0, 124456.0}) == "123\u202f500 ± 1000");
+    CHECK(interval_text({123.4, 119.9, 126.9}) == "120 to 127");
+    CHECK(decimals_for(0.0) == 0);
+    CHECK(significant_text(0.0123456) == "0.0123");
+    CHECK(significant_text(98765.0, 2) == "99\u202f000");
+    CHECK(significant_text(0.0) == "0");
+}
+
+TEST_CASE("what is not finite is not printed", "[own]") {
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    constexpr double infinity = std::numeric_limits<double>::infinity();
+    CHECK(fixed_text(nan, 2) == "-");
+    CHECK(significant_text(infinity) == "-");
+    CHECK(exact_text(nan).empty());
+    CHECK(exact_text(-infinity).empty());
+    CHECK_FALSE(estimate(filterflow::Uncertain<double>(nan), 1.0, 0.95));
+    CHECK_FALSE(estimate(filterflow::uncertain(infinity, 1.0, "x"), 1.0, 0.95));
+    CHECK(estimate(filterflow::uncertain(1.0, 1.0, "x"), 1.0, 0.95));
+}
+
+TEST_CASE("texts of files are exact", "[own]") {
+    for (const double x : {0.1, 1.0 / 3.0, 6.02214076e23, -2.3e-300, 123456789.123456789}) {
+        CHECK(std::stod(exact_text(x)) == x);
+    }
+}
+
+TEST_CASE("user strings cannot leave their place", "[own]") {
+    CHECK(html_text("<script>alert('x')</script> & \"y\"") ==
+          "&lt;script&gt;alert(&#39;x&#39;)&lt;/script&gt; &amp; &quot;y&quot;");
+    CHECK(html_text("a\nb\tc\x01") == "a b c ");
+    CHECK(html_text("caf\xC3\xA9 \xE2\x82\xAC") == "café €");
+    CHECK(html_text("\xFF\xC3(\xE2\x82") == "��(��");             // broken UTF-8
+    CHECK(html_text("\xED\xA0\x80\xC0\xAF") == "�����");          // surrogate, overlong form
+    CHECK(one_line("a\r\nb\u2028c\u202ed") == "a  b c d");        // separators and direction overrides too
+    CHECK(csv_text("plain") == "plain");
+    CHECK(csv_text("a,b") == "\"a,b\"");
+    CHECK(csv_text("say \"no\"") == "\"say \"\"no\"\"\"");
+    CHECK(csv_text("two\nlines") == "two lines");
+    CHECK(csv_text("=1+1") == "'=1+1");                           // no formula for a spreadsheet
+    CHECK(csv_text("@x,y") == "\"'@x,y\"");
+}
+
+TEST_CASE("columns are counted as they are seen", "[own]") {
+    CHECK(display_width("m³/h") == 4);
+    CHECK(display_width("e\u0301") == 1);       // combining accent
+    CHECK(display_width("漢字") == 4);
+    CHECK(padded_right("m³", 4) == "m³  ");
+    CHECK(padded_left("µ", 3) == "  µ");
+    CHECK(cut_to_width("filter", 6) == "filter");
+    CHECK(cut_to_width("filters", 6) == "filte…");
+    CHECK(display_width(cut_to_width("漢字漢字", 6)) <= 6);
+    const auto lines = wrapped("one two three four five six", 9);
+    REQUIRE(lines.size() == 4);
+    CHECK(lines[0] == "one two");
+    CHECK(lines[1] == "three");
+    CHECK(lines[2] == "four five");
+    CHECK(lines[3] == "six");
+}
+
+TEST_CASE("covariance comes from shared inputs", "[own]") {
+    // x = a + b, y = 2 a - c: cov = 2 u(a)^2
+    const auto a = filterflow::uncertain(1.0, 0.3, "a");
+    const auto b = filterflow::uncertain(1.0, 0.5, "b");
+    const auto c = filterflow::uncertain(1.0, 0.7, "c");
+    const auto x = a + b;
+    const auto y = scaled(a, 2.0) - c;
+    CHECK(covariance(x.gradient, y.gradient) == Approx(2.0 * 0.09));
+    CHECK(covariance(x.gradient, x.gradient) == Approx(x.gradient.variance()));
+    CHECK(covariance(b.gradient, c.gradient) == 0.0);
+}
