@@ -40,15 +40,24 @@ T gap_conductance(const BasicBypassedElement<T>& part, const T& density) {
     return part.discharge_coefficient * part.gap_area.value() * sqrt(T(2) / density);
 }
 
-/// The element's share q of a flow Q: the positive root of r q + s q^2 = [(Q - q)/k]^2, written so that neither k = 0
-/// (no gap) nor s k^2 = 1 loses digits.
+/// Twice the flow through the gap per unit flow through the element, times the total flow: the positive root of
+/// r q + s q^2 = [(Q - q)/k]^2 is q = 2 Q^2/(2 Q + x), which loses no digits as k -> 0 (no gap) or s k^2 -> 1.
+template <class T>
+T gap_term(const ElementCoefficients<T>& c, const T& k, const T& flow) {
+    using std::sqrt;
+    const T rk = c.linear * k;
+    return k * (rk + sqrt(rk * rk + T(4) * flow * (c.linear + c.quadratic * flow)));
+}
 template <class T>
 T flow_through_element(const ElementCoefficients<T>& c, const T& k, const T& flow) {
-    using std::sqrt;
     if (!(flow > T(0.0))) return T(0.0);
-    const T rk = c.linear * k;
-    const T root = sqrt(rk * rk + T(4) * flow * (c.linear + c.quadratic * flow));
-    return T(2) * flow * flow / (T(2) * flow + k * (rk + root));
+    return T(2) * flow * flow / (T(2) * flow + gap_term(c, k, flow));
+}
+template <class T>
+T flow_through_gap(const ElementCoefficients<T>& c, const T& k, const T& flow) {
+    if (!(flow > T(0.0))) return T(0.0);
+    const T x = gap_term(c, k, flow);
+    return flow * x / (T(2) * flow + x);
 }
 
 template <class T>
@@ -93,8 +102,9 @@ BasicFlowSplit<T> flow_split(const BasicBypassedElement<T>& part, BasicVolumeFlo
     detail::check_air(air, where);
     const T total = detail::require_non_negative(where, "flow", flow.value(), "m3/s");
     const auto c = detail::element_coefficients(part.element, air);
-    const T q = detail::flow_through_element(c, detail::gap_conductance(part, T(air.density.value())), total);
-    return {BasicVolumeFlow<T>::from_value(q), BasicVolumeFlow<T>::from_value(total - q),
+    const T k = detail::gap_conductance(part, T(air.density.value()));
+    const T q = detail::flow_through_element(c, k, total);
+    return {BasicVolumeFlow<T>::from_value(q), BasicVolumeFlow<T>::from_value(detail::flow_through_gap(c, k, total)),
             BasicPressure<T>::from_value(
                 detail::require_finite(where, "drop", T((c.linear + c.quadratic * q) * q), "Pa"))};
 }
