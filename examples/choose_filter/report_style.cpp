@@ -76,15 +76,22 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem
 @media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; } h1 { font-size: 1.6rem; } }
 @media print {
   @page { size: A4 landscape; margin: 12mm; }
-  body { max-width: none; padding: 0; font-size: 10.5pt; }
+  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.4; }
   nav { display: none; }
   a { color: inherit; text-decoration: none; }
+  h2 { margin-top: 1.4rem; } h3 { margin-top: 1rem; } p { margin: .35rem 0; }
+  section[id^="system-"], #bench, #bench-details, #cautions { break-before: page; }
+  section[id^="system-"] h2, #bench h2, #bench-details h2, #cautions h2 { margin-top: 0; }
   .scroll { overflow: visible; }
-  table { font-size: 8pt; } th, td { padding: .25rem .4rem; } tr { break-inside: avoid; } thead { display: table-header-group; }
+  table { font-size: 7.6pt; line-height: 1.22; } th, td { padding: .16rem .4rem; }
+  tr { break-inside: avoid; } thead { display: table-header-group; } caption, tr.group { break-after: avoid; }
+  .comparison tr.group th { padding-top: .4rem; }
   .comparison thead th { min-width: 0; } tbody th { min-width: 9em; } td.text { min-width: 0; }
   .comparison thead th:first-child, .comparison tbody th { position: static; }
   h2, h3, h4 { break-after: avoid; }
-  figure svg { max-width: 225mm; max-height: 150mm; }
+  figure { margin: .6rem 0 .8rem; } figure svg { max-width: 190mm; max-height: 118mm; margin: 0; }
+  .caution { margin: .5rem 0; font-size: 8.4pt; line-height: 1.32; } .two { columns: 2; }
+  .figures b { font-size: 1.05rem; }
   .best, .note { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
 )css";

@@ -6,7 +6,7 @@
 
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/filter_life.hpp>
-#include <filterflow/loading/filter_service.hpp>
+#include <filterflow/loading/service_history.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/loading/loading_law.hpp>

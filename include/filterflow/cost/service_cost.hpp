@@ -1,0 +1,213 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Cost at equal service. A filter that lets less air through makes the fan run longer for the same air, so candidates
+// are compared by what the same volume of air costs: energy and changes over the air delivered between two changes,
+// times the volume required. Per clean air it is the same over the share that is cleaned.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/service_history.hpp>
+
+namespace filterflow {
+
+/// What one change of an installation costs.
+template <class T>
+struct BasicChangeCost {
+    BasicMoney<T> filters{};    ///< all filters changed together, >= 0
+    BasicMoney<T> labour{};     ///< of the change, >= 0
+    BasicMoney<T> disposal{};   ///< of the filters taken out, >= 0
+};
+using ChangeCost = BasicChangeCost<double>;
+
+/// Prices, and the air that is to be delivered.
+template <class T>
+struct BasicServicePrices {
+    BasicChangeCost<T> change{};           ///< of one change; > 0 together
+    BasicEnergyPrice<T> electricity{};     ///< > 0
+    BasicVolume<T> annual_volume{};        ///< air to be delivered in a year, the same for all candidates, > 0: the
+                                           ///< volume required, or what the present filter delivers clean
+};
+using ServicePrices = BasicServicePrices<double>;
+
+/// Air delivered between two changes and what the fan used for it.
+template <class T>
+struct BasicCycle {
+    BasicTime<T> time{};           ///< running time, > 0
+    BasicVolume<T> delivered{};    ///< > 0
+    BasicEnergy<T> fan_energy{};   ///< > 0
+};
+using Cycle = BasicCycle<double>;
+
+/// What a service costs.
+template <class T>
+struct BasicServiceCost {
+    BasicMoneyPerVolume<T> per_volume;      ///< changes and energy over air delivered
+    BasicMoneyPerVolume<T> running_cost;    ///< of energy alone: mean over the cycle
+    BasicEnergy<T> annual_energy;           ///< of the fan for the annual volume
+    BasicMoney<T> annual_energy_cost;       ///< of that energy
+    BasicMoney<T> annual_filter_cost;       ///< filters, labour and disposal for the annual volume
+    BasicMoney<T> annual_cost;              ///< both: what ranks
+    BasicTime<T> annual_running_time;       ///< that the annual volume takes
+    T changes_per_year;                     ///< may be a fraction
+    bool exceeds_year = false;              ///< the annual volume takes longer than a year: it cannot be delivered
+};
+using ServiceCost = BasicServiceCost<double>;
+
+namespace detail {
+
+template <class T>
+T change_cost(const BasicChangeCost<T>& change, const char* where) {
+    require_non_negative(where, "filters", change.filters.value(), "money");
+    require_non_negative(where, "labour", change.labour.value(), "money");
+    require_non_negative(where, "disposal", change.disposal.value(), "money");
+    return change.filters.value() + change.labour.value() + change.disposal.value();
+}
+
+template <class T>
+void check(const BasicServicePrices<T>& prices, const char* where) {
+    require_positive(where, "cost of a change", change_cost(prices.change, where), "money");
+    require_positive(where, "electricity", prices.electricity.value(), "money/J");
+    require_positive(where, "annual_volume", prices.annual_volume.value(), "m3");
+}
+
+/// Cost of a time with some money spent on changes, scaled to the annual volume.
+template <class T>
+BasicServiceCost<T> cost_at_equal_service(const BasicCycle<T>& cycle, const T& spent, const T& changes,
+                                          const BasicServicePrices<T>& prices, const char* where) {
+    const T time = require_positive(where, "running time", cycle.time.value(), "s");
+    const T volume = require_positive(where, "delivered", cycle.delivered.value(), "m3");
+    const T energy = require_positive(where, "fan_energy", cycle.fan_energy.value(), "J");
+    const T annual = prices.annual_volume.value() / volume;   // such times a year
+    BasicServiceCost<T> cost;
+    const T energy_cost = energy * prices.electricity.value();
+    cost.per_volume = BasicMoneyPerVolume<T>::from_value((spent + energy_cost) / volume);
+    cost.running_cost = BasicMoneyPerVolume<T>::from_value(energy_cost / volume);
+    cost.annual_energy = BasicEnergy<T>::from_value(annual * energy);
+    cost.annual_energy_cost = BasicMoney<T>::from_value(annual * energy_cost);
+    cost.annual_filter_cost = BasicMoney<T>::from_value(annual * spent);
+    cost.annual_cost = BasicMoney<T>::from_value(annual * (spent + energy_cost));
+    cost.annual_running_time = BasicTime<T>::from_value(annual * time);
+    cost.changes_per_year = annual * changes;
+    cost.exceeds_year = plain_value(annual * time) > 8760.0 * 3600.0;
+    return cost;
+}
+
+/// What an installation did until a moment of its life, as a cycle.
+template <class T>
+BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
+    if (!moment.fan_energy) {
+        throw DomainError(std::string(where) + ": the fan's table has no power; required: a power in every row");
+    }
+    return {moment.time, moment.delivered, *moment.fan_energy};
+}
+
+}   // namespace detail
+
+/// Cost at equal service of an installation changed after a cycle.
+///
+/// Equation: c = (K + p E) / V; a year costs c V_a, takes t V_a / V and V_a / V changes
+/// Symbols:  K cost of a change, p price of electricity, E fan energy, V air delivered, t running time of the cycle, V_a
+///           annual volume
+/// Validity: all cycles alike; the fan's energy, not the filter's share of it: what differs between candidates of equal
+///           service
+/// @param  cycle  running time, air delivered, fan energy between two changes
+/// @param  prices  of a change and of electricity, annual volume
+/// @return cost per volume and per year, energy, running time, changes per year
+/// @throws DomainError if an argument is outside its range
+/// @source definition; test: cost/change_interval_test.cpp
+template <class T>
+BasicServiceCost<T> service_cost(const BasicCycle<T>& cycle, const BasicServicePrices<T>& prices) {
+    constexpr auto where = "service_cost";
+    detail::check(prices, where);
+    return detail::cost_at_equal_service(cycle, detail::change_cost(prices.change, where), T(1.0), prices, where);
+}
+inline ServiceCost service_cost(const Cycle& cycle, const ServicePrices& prices) {
+    return service_cost<double>(cycle, prices);
+}
+
+/// Prices of an installation whose stages are changed one by one.
+template <class T>
+struct BasicStagePrices {
+    std::vector<BasicChangeCost<T>> changes{};   ///< of a change of each stage, upstream first
+    BasicEnergyPrice<T> electricity{};           ///< > 0
+    BasicVolume<T> annual_volume{};              ///< as BasicServicePrices, > 0
+};
+using StagePrices = BasicStagePrices<double>;
+
+/// Cost at equal service of stages changed at their own rules over a long time.
+///
+/// Equation: c = (sum_k x_k K_k + p E) / V with x_k the filters of stage k used up: changes made, plus the share of the
+///           last one's usual life (or the rest of the horizon if it was never changed)
+/// Symbols:  K_k cost of a change of stage k, E fan energy, V air delivered over the horizon
+/// Validity: a horizon of several lives of each stage; the share of the last filter used up counts by time since its
+///           change over the mean time between its changes; a stage that was never changed counts as used up by the
+///           horizon's end
+/// @param  history  service over the horizon, with at least some time
+/// @param  prices  of a change of each stage and of electricity, annual volume
+/// @return as service_cost; changes_per_year counts all stages
+/// @throws DomainError if a price is outside its range, the number of prices differs from that of the stages, or the
+///         fan's table has no power
+/// @source definition; test: cost/change_interval_test.cpp
+template <class T>
+BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const BasicStagePrices<T>& prices) {
+    constexpr auto where = "service_cost(ServiceHistory)";
+    const std::size_t n = history.change_counts.size();
+    if (prices.changes.size() != n) {
+        detail::throw_domain_error(where, "number of prices of a change", static_cast<double>(prices.changes.size()), "",
+                                   "one for each of the " + std::to_string(n) + " stages");
+    }
+    if (!history.fan_energy) {
+        throw DomainError(std::string(where) + ": the fan's table has no power; required: a power in every row");
+    }
+    T spent(0.0), used(0.0);
+    for (std::size_t k = 0; k < n; ++k) {
+        T last(0.0);
+        for (const auto& change : history.changes) {
+            if (change.stage == k) last = change.time.value();
+        }
+        T filters(1.0);
+        if (history.change_counts[k] > 0) {
+            filters = T(static_cast<double>(history.change_counts[k]));
+            const T usual = last / filters;
+            filters = filters + (history.time.value() - last) / usual;
+        }
+        spent = spent + filters * detail::change_cost(prices.changes[k], where);
+        used = used + filters;
+    }
+    const BasicServicePrices<T> common{{BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity,
+                                       prices.annual_volume};
+    detail::check(common, where);
+    return detail::cost_at_equal_service(BasicCycle<T>{history.time, history.delivered, *history.fan_energy}, spent, used,
+                                         common, where);
+}
+
+/// Cost of clean air: of air over the share of its particles that is removed.
+///
+/// Equation: c_clean = c / eta
+/// Symbols:  c cost per volume, eta share removed of the particles in question, installed
+/// Validity: eta > 0; for the particles that eta is stated for
+/// @param  per_volume  cost per volume of air [money/m3], >= 0
+/// @param  removal  share removed [-], > 0 and <= 1
+/// @return cost per volume of clean air [money/m3]
+/// @throws DomainError if an argument is outside its range
+/// @source definition of clean air delivery; test: cost/change_interval_test.cpp
+template <class T>
+BasicMoneyPerVolume<T> cost_per_clean_air(BasicMoneyPerVolume<T> per_volume, const T& removal) {
+    constexpr auto where = "cost_per_clean_air";
+    detail::require_non_negative(where, "per_volume", per_volume.value(), "money/m3");
+    detail::require_positive(where, "removal", removal, "-");
+    detail::require_between(where, "removal", removal, 0.0, 1.0, "-");
+    return BasicMoneyPerVolume<T>::from_value(per_volume.value() / removal);
+}
+inline MoneyPerVolume cost_per_clean_air(MoneyPerVolume per_volume, double removal) {
+    return cost_per_clean_air<double>(per_volume, removal);
+}
+
+}   // namespace filterflow
