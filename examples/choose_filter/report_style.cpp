@@ -76,7 +76,8 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem
 @media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; } h1 { font-size: 1.6rem; } }
 @media print {
   @page { size: A4 landscape; margin: 12mm; }
-  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.4; }
+  html { font-size: 9pt; } body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.4; }
+  footer { margin-top: .6rem; padding-top: .3rem; }
   nav { display: none; }
   a { color: inherit; text-decoration: none; }
   h2 { margin-top: 1.4rem; } h3 { margin-top: 1rem; } p { margin: .35rem 0; }
