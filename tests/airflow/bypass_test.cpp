@@ -51,8 +51,8 @@ TEST_CASE("no gap, no flow, no viscous part, a gap that takes all", "[own]") {
     CHECK(pressure_drop(part_of(100, 50, 0.0), 0.8 * m3_per_s, air) / Pa == Approx(80.0 + 32.0).epsilon(1e-15));
     CHECK(pressure_drop(part_of(100, 50, 0.01), 0.0 * m3_per_s, air) / Pa == 0.0);
     // Two orifices in parallel share the flow as their areas, whatever the flow.
-    const double s = 1.204 / (2.0 * 0.36 * 0.02 * 0.02);   // the element is itself a gap of 0.02 m2
-    const FlowSplit split = flow_split(part_of(0, s, 0.01), 0.3 * m3_per_s, air);
+    const double inertial = 1.204 / (2.0 * 0.36 * 0.02 * 0.02);   // the element is itself a gap of 0.02 m2
+    const FlowSplit split = flow_split(part_of(0, inertial, 0.01), 0.3 * m3_per_s, air);
     CHECK(split.through_element / m3_per_s == Approx(0.2).epsilon(1e-14));
     CHECK(flow_split(part_of(1e9, 0, 0.05), 0.3 * m3_per_s, air).through_gap / m3_per_s == Approx(0.3).epsilon(1e-6));
 }
@@ -71,9 +71,9 @@ TEST_CASE("a flow split carries derivatives, to the gap even where there is none
         CHECK(q.value == Approx(at(x)).epsilon(1e-15));
         for (std::size_t i = 0; i < 4; ++i) {
             double up[] = {x[0], x[1], x[2], x[3]}, down[] = {x[0], x[1], x[2], x[3]};
-            const double h = i == 2 ? 1e-7 : 1e-5 * x[i];
-            up[i] += h;
-            if (!(i == 2 && gap == 0.0)) down[i] -= h;   // no negative gap: one-sided there
+            const double step = i == 2 ? 1e-7 : 1e-5 * x[i];
+            up[i] += step;
+            if (!(i == 2 && gap == 0.0)) down[i] -= step;   // no negative gap: one-sided there
             CHECK(q.derivative[i] == Approx((at(up) - at(down)) / (up[i] - down[i])).epsilon(i == 2 ? 1e-4 : 1e-6).margin(1e-10));
         }
     }

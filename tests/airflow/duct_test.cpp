@@ -108,11 +108,11 @@ TEST_CASE("a duct's pressure drop carries derivatives", "[own]") {
     const D drop = pressure_drop(duct, BasicVolumeFlow<D>::from_value(D::input(x[3], 3)), air_as<D>(duct_design_air())).value();
     for (std::size_t i = 0; i < 4; ++i) {
         double up[] = {x[0], x[1], x[2], x[3]}, down[] = {x[0], x[1], x[2], x[3]};
-        const double h = 1e-5 * x[i];
-        up[i] += h;
-        down[i] -= h;
+        const double step = 1e-5 * x[i];
+        up[i] += step;
+        down[i] -= step;
         CHECK(drop.derivative[i] ==
-              Approx((at(up[0], up[1], up[2], up[3]) - at(down[0], down[1], down[2], down[3])) / (2 * h)).epsilon(1e-7));
+              Approx((at(up[0], up[1], up[2], up[3]) - at(down[0], down[1], down[2], down[3])) / (2 * step)).epsilon(1e-7));
     }
 }
 

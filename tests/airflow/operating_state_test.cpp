@@ -69,13 +69,13 @@ void compare(const Fan& fan, double level) {
     for (std::size_t k = 0; k < 3; ++k) CHECK(ours[k].value == Approx(values[k]).epsilon(1e-14));
     for (std::size_t i = 0; i < count; ++i) {
         auto up = in.x, down = in.x;
-        const double h = 1e-5 * in.x[i];
-        up[i] += h;
-        down[i] -= h;
+        const double step = 1e-5 * in.x[i];
+        up[i] += step;
+        down[i] -= step;
         const auto a = solve(fan, up, level), b = solve(fan, down, level);
         for (std::size_t k = 0; k < 3; ++k) {
             CAPTURE(i, k, level);
-            CHECK(ours[k].derivative[i] == Approx((a[k] - b[k]) / (2 * h)).epsilon(1e-6).margin(1e-8 * std::abs(values[k] / in.x[i])));
+            CHECK(ours[k].derivative[i] == Approx((a[k] - b[k]) / (2 * step)).epsilon(1e-6).margin(1e-8 * std::abs(values[k] / in.x[i])));
         }
     }
 }

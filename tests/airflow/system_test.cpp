@@ -68,10 +68,10 @@ TEST_CASE("a system carries derivatives to all of its parts", "[own]") {
         return pressure_drop(system_from_design_point({.flow = 0.8 * m3_per_s, .pressure = p * Pa, .exponent = n, .air = fan_table_air()}),
                              q * m3_per_s, duct_design_air()).value();
     };
-    const double h = 1e-6;
-    CHECK(drop.derivative[0] == Approx((at(90 + h, 1.8, 0.5) - at(90 - h, 1.8, 0.5)) / (2 * h)).epsilon(1e-7));
-    CHECK(drop.derivative[1] == Approx((at(90, 1.8 + h, 0.5) - at(90, 1.8 - h, 0.5)) / (2 * h)).epsilon(1e-7));
-    CHECK(drop.derivative[2] == Approx((at(90, 1.8, 0.5 + h) - at(90, 1.8, 0.5 - h)) / (2 * h)).epsilon(1e-7));
+    const double step = 1e-6;
+    CHECK(drop.derivative[0] == Approx((at(90 + step, 1.8, 0.5) - at(90 - step, 1.8, 0.5)) / (2 * step)).epsilon(1e-7));
+    CHECK(drop.derivative[1] == Approx((at(90, 1.8 + step, 0.5) - at(90, 1.8 - step, 0.5)) / (2 * step)).epsilon(1e-7));
+    CHECK(drop.derivative[2] == Approx((at(90, 1.8, 0.5 + step) - at(90, 1.8, 0.5 - step)) / (2 * step)).epsilon(1e-7));
 }
 
 TEST_CASE("slopes and bounds of a system hold", "[own]") {
@@ -92,8 +92,8 @@ TEST_CASE("slopes and bounds of a system hold", "[own]") {
             REQUIRE(p.slope >= bounds.slope.low - 1e-12 * std::abs(bounds.slope.low));
             REQUIRE(p.slope <= bounds.slope.high + 1e-12 * std::abs(bounds.slope.high));
         }
-        const double h = 1e-5 * from;
-        const double slope = (detail::system_pressure_drop(system, from + h, air) - detail::system_pressure_drop(system, from - h, air)) / (2 * h);
+        const double step = 1e-5 * from;
+        const double slope = (detail::system_pressure_drop(system, from + step, air) - detail::system_pressure_drop(system, from - step, air)) / (2 * step);
         CHECK(detail::system_with_slope(system, from, air).slope == Approx(slope).epsilon(2e-4));
     }
     // A cubic's bounds from its Bernstein coefficients.

@@ -5,6 +5,7 @@
 // The table is stated for one air; at the same speed another air moves the same volume, with pressure and power
 // in proportion to density.
 
+#include <cmath>
 #include <cstddef>
 #include <optional>
 #include <string>
