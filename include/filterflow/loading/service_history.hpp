@@ -150,7 +150,7 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
 /// Symbols:  as filter_life
 /// Validity: as filter_life. Where a limit of the system is met first, the stage that has grown most in pressure drop is
 ///           changed; where it is met with all stages clean, or the operating point is lost, the service stops there and
-///           says so
+///           says so. Derivatives hold while the order of the changes stays: two changes that nearly coincide may swap
 /// @param  input  fan, ducts, stages with their rules, dust, limits, horizon
 /// @return changes with their causes, totals over the time, the way there
 /// @throws DomainError as filter_life; NoSolution after 100000 changes
