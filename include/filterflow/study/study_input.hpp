@@ -53,7 +53,8 @@ struct StandInput {
     std::optional<FlowElement> flow_element;           ///< for flow_element
     std::optional<TraverseSection> traverse;           ///< for traverse: section and rule
     std::optional<FanTable> fan;                       ///< for fan_table
-    std::optional<StatedFanEnds> fan_ends;             ///< for an estimate where the flow is not measured
+    Uncertain<double> fan_pressure_factor{1.0};        ///< how well the stand's fan table is known
+    std::optional<StatedFan> fan_ends;                 ///< for an estimate where the flow is not measured
     std::vector<BenchReading> empty_stand;             ///< readings without a filter, for the tare
     std::optional<SealLeakage> leakage;                ///< none: the stand is taken as tight, and the result says so
     Instrument manometer;                              ///< reads the pressure across the filter's place

@@ -1,0 +1,529 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// The system half of a study: each candidate's stages put together from the bench results, run in the system, held
+// against its limits.
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/candidate_model.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>
+#include <filterflow/study/study_words.hpp>
+
+namespace filterflow {
+
+namespace detail {
+
+inline constexpr double greatest_interval_years = 10.0;   // lives and histories are followed that far
+
+inline Fan fan_of(const SystemInput& system) {
+    if (system.control == FanControl::holds_airflow) return flow_holding_fan(system.fan);
+    return fan_curve(system.fan);
+}
+
+inline AirState air_of(const StudyInput& study, const SystemInput& system) {
+    return system.air ? moist_air(*system.air) : study.standard_air;
+}
+
+inline std::size_t filter_index(const StudyInput& study, const std::string& name) {
+    for (std::size_t i = 0; i < study.filters.size(); ++i) {
+        if (study.filters[i].name == name) return i;
+    }
+    throw DomainError("study: no filter is named " + in_quotes(name));
+}
+
+inline Uncertain<double> product(const Uncertain<double>& a, const Uncertain<double>& b) {
+    Uncertain<double> result(a.value * b.value);
+    result.gradient.add(a.gradient, b.value);
+    result.gradient.add(b.gradient, a.value);
+    return result;
+}
+
+/// a / b
+inline Uncertain<double> ratio_of(const Uncertain<double>& a, const Uncertain<double>& b) {
+    Uncertain<double> result(a.value / b.value);
+    result.gradient.add(a.gradient, 1.0 / b.value);
+    result.gradient.add(b.gradient, -a.value / (b.value * b.value));
+    return result;
+}
+
+/// Share of the building's dust that each stage stops of what reaches it, from efficiencies by size where all stages
+/// so far have them, else from the arrestance of the bench's dust.
+inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std::vector<const FilterResult*>& stages,
+                                                                       CandidateResult& result) {
+    std::vector<std::optional<Uncertain<double>>> efficiencies;
+    std::vector<FractionalEfficiency> so_far;
+    Uncertain<double> passed_before(1.0);
+    bool by_size = true;
+    for (const FilterResult* stage : stages) {
+        by_size = by_size && stage->efficiency && !stage->efficiency->ranges.empty();
+        if (by_size) {
+            so_far.push_back(*stage->efficiency);
+            DustOfInterest dust = whole_dust(urban_distribution());
+            dust.efficiency_rises_above_measured = true;
+            const MassEfficiency removed = mass_efficiency(in_series(so_far), dust);
+            const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
+            efficiencies.emplace_back(Uncertain<double>(1.0) - ratio_of(passed, passed_before));
+            passed_before = passed;
+            add_once(result.warnings, {"dust caught: by the urban distribution of ISO 16890 and the efficiencies by size"});
+            for (const std::string& a : removed.assumptions) add_once(result.warnings, {"dust caught: " + a});
+        } else if (stage->loading && stage->loading->average_arrestance) {
+            efficiencies.emplace_back(*stage->loading->average_arrestance);
+            add_once(result.warnings, {"dust caught by " + in_quotes(stage->name) +
+                                       ": the arrestance of the bench's dust stands in for the building's"});
+        } else {
+            efficiencies.emplace_back();
+        }
+    }
+    return efficiencies;
+}
+
+/// Everything about a candidate that does not depend on which figures will exist.
+struct PreparedCandidate {
+    CandidateModel model;
+    std::vector<Uncertain<double>> parameters;
+    std::vector<const FilterResult*> filters;
+    Area least_face_area{};
+};
+
+inline void prepare_life(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
+                         PreparedCandidate& prepared, CandidateResult& result) {
+    const auto lacks = [&](const std::string& what) {
+        result.missing.push_back({"hours to a limit, change interval, yearly cost", what});
+    };
+    bool complete = true;
+    const auto require = [&](bool there, const std::string& what) {
+        if (!there) lacks(what);
+        complete = complete && there;
+    };
+    for (const FilterResult* filter : prepared.filters) {
+        require(filter->loading.has_value(), "loading readings of " + in_quotes(filter->name));
+    }
+    require(system.hours_per_year.has_value(), "running hours a year of the system");
+    require(system.dust_concentration.has_value(), "the dust concentration upstream of the filters");
+    require(system.dust_equivalence.has_value(),
+            "how much bench dust loads a filter like this building's dust (dust equivalence)");
+    const auto efficiencies = dust_efficiencies(prepared.filters, result);
+    for (std::size_t k = 0; k < efficiencies.size(); ++k) {
+        const bool there = efficiencies[k] && efficiencies[k]->value > 0.0 && efficiencies[k]->value <= 1.0;
+        require(there, "the share of dust that " + in_quotes(prepared.filters[k]->name) +
+                           " stops (particle counts, or dust passed in the loading test)");
+        if (there) prepared.parameters[ParameterPlaces::of_stage(k, ParameterPlaces::efficiency)] = *efficiencies[k];
+    }
+    if (candidate.stages.size() > 1) {
+        const bool limited = system.least_airflow || system.greatest_external_static_pressure;
+        for (const StageInput& stage : candidate.stages) {
+            require(limited || stage.final_resistance || stage.greatest_age,
+                    "a rule by which stage " + in_quotes(stage.filter) + " is changed");
+        }
+    }
+    if (!complete) return;
+    prepared.model.with_life = true;
+    prepared.model.annual_hours = *system.hours_per_year;
+    prepared.model.running_fraction = *system.hours_per_year / units::year;
+    prepared.model.horizon = greatest_interval_years * prepared.model.annual_hours;
+    prepared.parameters[ParameterPlaces::dust] = to_si(*system.dust_concentration);
+    prepared.parameters[ParameterPlaces::equivalence] = *system.dust_equivalence;
+    if (system.dust_equivalence_is_assumed) {
+        add_once(result.warnings, {"hours and costs rest on an assumed dust equivalence of " +
+                                   rounded(system.dust_equivalence->value, 3) +
+                                   ": bench dust is not building dust, and only a test in the building tells"});
+    }
+    // Prices.
+    bool priced = true;
+    const auto require_price = [&](bool there, const std::string& what) {
+        if (!there) result.missing.push_back({"yearly cost, cost-optimal change interval", what});
+        priced = priced && there;
+    };
+    require_price(study.prices.electricity.has_value(), "the price of electricity");
+    require_price(!system.fan.points.empty() && system.fan.points.front().power.has_value(), "power in the fan table");
+    for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
+        const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
+        require_price(filter.price.has_value(), "the price of " + in_quotes(filter.name));
+        if (filter.price) prepared.parameters[ParameterPlaces::of_stage(k, ParameterPlaces::price)] = to_si(*filter.price);
+    }
+    if (!priced) return;
+    prepared.model.with_cost = true;
+    prepared.parameters[ParameterPlaces::electricity] = to_si(*study.prices.electricity);
+    if (study.prices.labour_per_change) {
+        prepared.parameters[ParameterPlaces::labour] = to_si(*study.prices.labour_per_change);
+    } else {
+        add_once(result.warnings, {"labour of a change is not stated and not in the cost"});
+    }
+    if (study.prices.disposal_per_filter) {
+        prepared.parameters[ParameterPlaces::disposal] = to_si(*study.prices.disposal_per_filter);
+    }
+    if (study.prices.horizon) {
+        prepared.model.outlook = {study.prices.discount_rate, study.prices.electricity_escalation, 0.0,
+                                  *study.prices.horizon / units::year};
+    } else {
+        result.missing.push_back({"present value", "a horizon in the prices"});
+    }
+}
+
+inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& study, const SystemInput& system,
+                                                           const CandidateInput& candidate,
+                                                           const std::vector<FilterResult>& filters,
+                                                           CandidateResult& result) {
+    using Places = ParameterPlaces;
+    if (candidate.stages.empty()) throw DomainError("candidate " + in_quotes(candidate.name) + " has no stage");
+    PreparedCandidate prepared{{fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
+                               std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)), {}, {}};
+    prepared.parameters[Places::fan_pressure] = system.fan_pressure_factor;
+    prepared.parameters[Places::fan_power] = system.fan_power_factor;
+    prepared.parameters[Places::duct_pressure] = system.duct_pressure_factor;
+    prepared.model.limits = {system.least_airflow, system.greatest_external_static_pressure};
+    prepared.model.horizon = 1.0 * units::h;
+    prepared.parameters[Places::dust].value = 1.0;          // placeholders of a model without a life
+    prepared.parameters[Places::equivalence].value = 1.0;
+    bool complete = true;
+    for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
+        const StageInput& stage = candidate.stages[k];
+        const std::size_t i = filter_index(study, stage.filter);
+        const FilterResult& filter = filters[i];
+        prepared.filters.push_back(&filter);
+        const Area face = face_area(study.filters[i]);
+        if (k == 0 || face < prepared.least_face_area) prepared.least_face_area = face;
+        if (!filter.curve) {
+            result.missing.push_back({"airflow, pressures and everything after them",
+                                      "pressure against flow of " + in_quotes(filter.name)});
+            complete = false;
+            continue;
+        }
+        StageModel m;
+        m.stated_air = filter.curve->curve.stated_air;
+        m.final_resistance = stage.final_resistance;
+        m.greatest_age = stage.greatest_age;
+        if (candidate.bypass_gap) m.gap_area = *candidate.bypass_gap;
+        m.area = face;
+        prepared.parameters[Places::of_stage(k, Places::linear)] = to_si(filter.curve->linear);
+        prepared.parameters[Places::of_stage(k, Places::quadratic)] = to_si(filter.curve->quadratic);
+        if (filter.loading) {
+            m.form = filter.loading->law.form;
+            m.reference = filter.loading->law.reference;
+            m.area = filter.loading->area;
+            m.greatest_known = filter.loading->greatest_retained;
+            for (std::size_t j = 0; j < 3; ++j) {
+                prepared.parameters[Places::of_stage(k, Places::growth_scale + j)] = filter.loading->parameters[j];
+            }
+        }
+        prepared.model.stages.push_back(std::move(m));
+    }
+    if (!complete) return std::nullopt;
+    if (!candidate.bypass_gap) add_once(result.warnings, {"no gap around the filters is stated: taken as sealed"});
+    prepare_life(study, system, candidate, prepared, result);
+    return prepared;
+}
+
+inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& m) {
+    CandidateMoment moment{from_si<VolumeFlow>(m.flow), from_si<Pressure>(m.filter_drop),
+                           from_si<Pressure>(m.external_pressure), std::nullopt};
+    if (m.power) moment.power = from_si<Power>(*m.power);
+    return moment;
+}
+
+inline void set_removal(const PreparedCandidate& prepared, const CandidateFigures<Uncertain<double>>& figures,
+                        CandidateResult& result) {
+    std::vector<FractionalEfficiency> stages;
+    for (std::size_t k = 0; k < prepared.filters.size(); ++k) {
+        const FilterResult& filter = *prepared.filters[k];
+        if (!filter.efficiency || filter.efficiency->ranges.empty()) {
+            result.missing.push_back({"PM2.5 and PM10 removed, clean air delivered",
+                                      "particle counts of " + in_quotes(filter.name)});
+            return;
+        }
+        stages.push_back(with_bypass(*filter.efficiency, Uncertain<double>(1.0) - figures.through_share[k]));
+    }
+    const FractionalEfficiency installed = in_series(stages);
+    const auto removal = [&](const DustOfInterest& dust, const char* name) -> std::optional<Uncertain<double>> {
+        const bool closed = std::any_of(installed.ranges.begin(), installed.ranges.end(),
+                                        [](const SizeEfficiency& e) { return !e.range.open_above; });
+        if (!closed) {
+            result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
+            return std::nullopt;
+        }
+        const MassEfficiency mass = mass_efficiency(installed, dust);
+        for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
+        return mass.estimate;
+    };
+    result.pm25_removal = removal(urban_pm25(), "PM2.5");
+    result.pm10_removal = removal(rural_pm10(), "PM10");
+    if (result.pm25_removal) {
+        result.clean_air_pm25 = from_si<VolumeFlow>(product(to_si(result.clean->flow), *result.pm25_removal));
+    }
+}
+
+inline void check_limits(const SystemInput& system, const PreparedCandidate& prepared, CandidateResult& result) {
+    const CandidateMoment& clean = *result.clean;
+    const auto fail = [&](const std::string& text) { result.failed_limits.push_back(text); };
+    if (system.least_airflow && clean.flow.value < *system.least_airflow) {
+        fail("airflow with clean filters " + flow_words(clean.flow.value) + ", limit at least " +
+             flow_words(*system.least_airflow));
+    }
+    if (system.greatest_external_static_pressure &&
+        clean.external_static_pressure.value > *system.greatest_external_static_pressure) {
+        fail("external static pressure with clean filters " + pressure_words(clean.external_static_pressure.value) +
+             ", limit at most " + pressure_words(*system.greatest_external_static_pressure));
+    }
+    result.face_velocity = clean.flow.value / prepared.least_face_area;
+    if (system.greatest_face_velocity && *result.face_velocity > *system.greatest_face_velocity) {
+        fail("face velocity " + velocity_words(*result.face_velocity) + ", limit at most " +
+             velocity_words(*system.greatest_face_velocity));
+    }
+    if (system.least_pm25_removal) {
+        const std::string limit = ", limit at least " + percent_words(*system.least_pm25_removal);
+        if (!result.pm25_removal) {
+            fail("removal of PM2.5 is not known" + limit);
+        } else if (result.pm25_removal->value < *system.least_pm25_removal) {
+            fail("removal of PM2.5 " + percent_words(result.pm25_removal->value) + limit);
+        }
+    }
+}
+
+inline void set_course(const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
+                       const CandidateInput& candidate, CandidateResult& result) {
+    if (course.life.limit_met) result.limit_reached = course.life.reason;
+    if (!course.life.limit_met && !course.life.moments.empty()) {
+        result.limit_reached = course.life.reason + " of " + rounded(greatest_interval_years, 2) + " years";
+    }
+    for (const std::size_t k : course.life.extrapolated_stages) {
+        add_once(result.warnings, {"the life of " + in_quotes(candidate.stages[k].filter) +
+                                   " goes beyond the dust of its loading test: its law is extrapolated there"});
+    }
+    std::vector<LifeMoment> moments = course.life.moments;
+    if (course.change) {
+        result.change_interval_reason = course.change->text;
+        for (const ChangeIntervalSample& s : course.change->curve) result.cost_rate.push_back({s.interval, s.annual_cost});
+        if (!course.change->interval) {
+            result.missing.push_back({"change interval, yearly cost", course.change->text});
+        } else if (course.change->cost->exceeds_year) {
+            result.failed_limits.push_back("would have to run longer than a year for the air of a year");
+        }
+    }
+    if (course.history) {
+        result.change_interval_reason = "each stage by its own rule: ";
+        for (std::size_t k = 0; k < figures.stage_intervals.size(); ++k) {
+            result.change_interval_reason += (k == 0 ? "" : ", ") + in_quotes(candidate.stages[k].filter) + " about every " +
+                                             hours_words(Time::from_value(figures.stage_intervals[k].value));
+        }
+        if (figures.stage_intervals.empty()) {
+            result.change_interval_reason.clear();
+            result.missing.push_back({"change interval, yearly cost",
+                                      "a rule that is met for every stage within " + rounded(greatest_interval_years, 2) +
+                                          " years (" + course.history->reason + ")"});
+        } else {
+            double longest = 0.0;
+            for (const auto& i : figures.stage_intervals) longest = std::max(longest, i.value);
+            moments = course.history->moments;
+            std::erase_if(moments, [&](const LifeMoment& m) { return m.time.value() > 1.05 * longest; });
+        }
+    }
+    for (const LifeMoment& m : moments) {
+        Mass retained{};
+        for (const Mass& r : m.retained) retained += r;
+        result.life.push_back({m.time, retained, m.flow, m.filter_drop, m.power});
+    }
+}
+
+inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
+                                           const CandidateInput& candidate, const std::vector<FilterResult>& filters,
+                                           Volume annual_volume) {
+    CandidateResult result;
+    result.name = candidate.name;
+    auto prepared = prepared_candidate(study, system, candidate, filters, result);
+    if (!prepared) return result;
+    prepared->model.annual_volume = annual_volume;
+    if (!(annual_volume.value() > 0.0)) prepared->model.with_cost = false;
+    std::vector<double> values;
+    for (const auto& p : prepared->parameters) values.push_back(p.value);
+    const FilterLifeInput plain = life_input<double>(prepared->model, values);
+    SystemCurve whole = plain.ducts;
+    for (const FilterStage& stage : plain.stages) {
+        if (stage.gap_area.value() > 0.0) {
+            append(whole, BypassedElement{stage.clean, stage.gap_area, stage.discharge_coefficient});
+        } else {
+            append(whole, stage.clean);
+        }
+    }
+    result.clean_point = operating_point(prepared->model.fan, whole, prepared->model.air, plain.fan_scale);
+    if (!result.clean_point.found()) {
+        result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
+                                       std::string(status_text(result.clean_point.status)));
+        return result;
+    }
+    if (result.clean_point.crossings.size() > 1) {
+        result.warnings.push_back("fan and system meet at several flows: where it settles depends on its history; the "
+                                  "stable point of greatest flow is shown");
+    }
+    if (result.clean_point.status == OperatingStatus::fan_gave_up) {
+        result.warnings.push_back("the speed drive is at its limit with clean filters and no longer holds the airflow");
+    }
+    CandidateCourse course;
+    const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
+    result.clean = candidate_moment(*figures.clean);
+    if (figures.middle) result.middle = candidate_moment(*figures.middle);
+    if (figures.end && figures.interval) result.end = candidate_moment(*figures.end);
+    if (figures.end && !figures.stage_intervals.empty()) result.end = candidate_moment(*figures.end);
+    const auto take = [](const auto& from, auto& to) {
+        using Q = decltype(to->value);
+        if (from) to = from_si<std::remove_cvref_t<Q>>(*from);
+    };
+    take(figures.time_to_limit, result.hours_to_limit);
+    take(figures.interval, result.change_interval);
+    if (!figures.stage_intervals.empty()) {
+        result.change_interval = from_si<Time>(*std::max_element(
+            figures.stage_intervals.begin(), figures.stage_intervals.end(),
+            [](const Uncertain<double>& a, const Uncertain<double>& b) { return a.value < b.value; }));
+    }
+    take(figures.annual_energy, result.annual_energy);
+    take(figures.attributable_energy, result.attributable_energy);
+    take(figures.counterfactual_energy, result.counterfactual_energy);
+    take(figures.annual_cost, result.annual_cost);
+    take(figures.annual_filter_cost, result.annual_filter_cost);
+    take(figures.present_value, result.present_value);
+    set_removal(*prepared, figures, result);
+    if (figures.cost_per_volume && result.pm25_removal && result.pm25_removal->value > 0.0) {
+        result.cost_per_clean_air = from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.pm25_removal));
+    }
+    check_limits(system, *prepared, result);
+    if (prepared->model.with_life) set_course(course, figures, candidate, result);
+    return result;
+}
+
+/// The clean airflow of a candidate, if it has one; nothing is reported.
+inline std::optional<Uncertain<VolumeFlow>> clean_airflow(const StudyInput& study, const SystemInput& system,
+                                                          const CandidateInput& candidate,
+                                                          const std::vector<FilterResult>& filters) {
+    CandidateResult ignored;
+    auto prepared = prepared_candidate(study, system, candidate, filters, ignored);
+    if (!prepared) return std::nullopt;
+    prepared->model.with_life = false;
+    CandidateCourse course;
+    const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
+    if (!figures.clean) return std::nullopt;
+    return from_si<VolumeFlow>(figures.clean->flow);
+}
+
+inline void sample_curves(const StudyInput& study, const SystemInput& system, SystemResult& result) {
+    constexpr int count = 60;
+    const AirState air = air_of(study, system);
+    const Fan fan = fan_of(system);
+    const double factor = system.fan_pressure_factor.value;
+    double greatest = 0.0;
+    for (int i = 0; i <= count; ++i) {
+        const double part = static_cast<double>(i) / count;
+        VolumeFlow flow;
+        Pressure pressure;
+        if (const auto* fixed = std::get_if<FanCurve>(&fan)) {
+            flow = fixed->least_flow() + part * (fixed->greatest_flow() - fixed->least_flow());
+            flow = std::min(flow, fixed->greatest_flow());
+            pressure = factor * fan_pressure(*fixed, flow, air);
+        } else {
+            const auto& held = std::get<FlowHoldingFan>(fan);
+            const double ratio = air.density / held.stated_air().density;
+            const Pressure at = held.least_pressure() + part * (held.greatest_pressure() - held.least_pressure());
+            flow = VolumeFlow::from_value(held.flow_curve().value(std::min(at, held.greatest_pressure()).value()));
+            pressure = factor * ratio * at;
+        }
+        greatest = std::max(greatest, flow.value());
+        result.fan_samples.emplace_back(flow, pressure);
+    }
+    const SystemCurve ducts = scaled_system<double>(system.ducts, system.duct_pressure_factor.value);
+    for (int i = 0; i <= count; ++i) {
+        const VolumeFlow flow = VolumeFlow::from_value(greatest * i / count);
+        result.duct_samples.emplace_back(flow, pressure_drop(ducts, flow, air));
+    }
+}
+
+/// Air of a year that every candidate has to deliver: what the present filter delivers clean, else the least airflow
+/// asked for, else what the least delivering candidate does.
+inline Volume equal_service(const StudyInput& study, const SystemInput& system,
+                            const std::vector<std::optional<Uncertain<VolumeFlow>>>& clean, SystemResult& result) {
+    if (!system.hours_per_year) return {};
+    VolumeFlow flow{};
+    for (std::size_t i = 0; i < study.candidates.size(); ++i) {
+        if (study.candidates[i].name == system.present_candidate && clean[i]) {
+            result.warnings.push_back("equal service: the air of a year that the present " +
+                                      in_quotes(system.present_candidate) + " delivers clean, " +
+                                      flow_words(clean[i]->value) + " for " + hours_words(*system.hours_per_year));
+            return clean[i]->value * *system.hours_per_year;
+        }
+    }
+    if (system.least_airflow) {
+        result.warnings.push_back("equal service: the least airflow asked for, " + flow_words(*system.least_airflow) +
+                                  " for " + hours_words(*system.hours_per_year) + " (no present filter is stated)");
+        return *system.least_airflow * *system.hours_per_year;
+    }
+    for (const auto& c : clean) {
+        if (c && (!(flow.value() > 0.0) || c->value < flow)) flow = c->value;
+    }
+    if (flow.value() > 0.0) {
+        result.warnings.push_back("equal service: the air of a year that the least delivering candidate moves clean, " +
+                                  flow_words(flow) + " (neither a present filter nor an airflow limit is stated)");
+    }
+    return flow * *system.hours_per_year;
+}
+
+}   // namespace detail
+
+/// All candidates in one system, not yet ranked.
+///
+/// Equation: those of airflow (operating point), loading (life), cost (equal service); first-order propagation of every
+///           parameter's uncertainty
+/// Symbols:  none of its own
+/// Validity: figures that lack an input are absent, with what they need
+/// @param  study  candidates, filters and prices
+/// @param  system  the system they would serve
+/// @param  filters  what the bench says of the filters, in the order of the study
+/// @return candidates in the order of the study, curves for drawing
+/// @throws DomainError or NoSolution from the rooms, with the candidate's and the system's name in front
+/// @source the rooms' own; JCGM 100:2008, 5.1.2; test: study/run_study_test.cpp
+inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& system,
+                                    const std::vector<FilterResult>& filters) {
+    SystemResult result;
+    result.name = system.name;
+    const auto in_context = [&](const std::string& what, const auto& work) {
+        const std::string where = "system " + detail::in_quotes(system.name) + ", " + what + ": ";
+        try {
+            work();
+        } catch (const DomainError& error) {
+            throw DomainError(where + error.what());
+        } catch (const NoSolution& error) {
+            throw NoSolution(where + error.what());
+        }
+    };
+    in_context("fan and ducts", [&] { detail::sample_curves(study, system, result); });
+    std::vector<std::optional<Uncertain<VolumeFlow>>> clean;
+    for (const CandidateInput& candidate : study.candidates) {
+        in_context("candidate " + detail::in_quotes(candidate.name),
+                   [&] { clean.push_back(detail::clean_airflow(study, system, candidate, filters)); });
+    }
+    const Volume annual = detail::equal_service(study, system, clean, result);
+    std::size_t present = study.candidates.size();
+    for (std::size_t i = 0; i < study.candidates.size(); ++i) {
+        if (study.candidates[i].name == system.present_candidate) present = i;
+    }
+    for (std::size_t i = 0; i < study.candidates.size(); ++i) {
+        in_context("candidate " + detail::in_quotes(study.candidates[i].name), [&] {
+            result.candidates.push_back(
+                detail::evaluated_candidate(study, system, study.candidates[i], filters, annual));
+        });
+        if (present == study.candidates.size() || i == present || !clean[i] || !clean[present]) continue;
+        result.candidates.back().below_present_airflow =
+            coverage_interval(*clean[i] - *clean[present], study.coverage_probability).upper < VolumeFlow{};
+    }
+    return result;
+}
+
+}   // namespace filterflow

@@ -1,0 +1,392 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// A candidate in a system as one function of its uncertain parameters, generic in the scalar: operating points clean,
+// at half the change interval and at its end; hours to the first limit; energy and cost at equal service. Evaluated
+// once in double for the structure and once a block in dual numbers for the derivatives. Not public.
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/cost/change_interval.hpp>
+#include <filterflow/cost/present_value.hpp>
+#include <filterflow/cost/service_cost.hpp>
+#include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/loading/service_history.hpp>
+#include <filterflow/numeric/uncertain.hpp>
+
+namespace filterflow::detail {
+
+/// What of a stage is certain.
+struct StageModel {
+    AirState stated_air;
+    std::optional<LoadingForm> form;            // absent: no loading law
+    ReferenceArea reference = ReferenceArea::face;
+    Area area{};
+    std::optional<MassPerArea> greatest_known;
+    std::optional<Pressure> final_resistance;
+    std::optional<Time> greatest_age;
+    Area gap_area{};
+};
+
+/// What of a candidate in a system is certain.
+struct CandidateModel {
+    Fan fan;
+    SystemCurve ducts;
+    AirState air;
+    std::vector<StageModel> stages;
+    LifeLimits limits;
+    double running_fraction = 1.0;
+    Time annual_hours{};                        // running time in a year
+    Time horizon{};                             // of the life, running time
+    Volume annual_volume{};                     // of the equal service
+    CostOutlook outlook;                        // years zero: no present value
+    bool with_life = false;                     // loading laws, dust and hours are there
+    bool with_cost = false;                     // and prices, and the fan's power
+};
+
+/// Where each uncertain parameter stands in the list.
+struct ParameterPlaces {
+    static constexpr std::size_t fan_pressure = 0, fan_power = 1, duct_pressure = 2, dust = 3, equivalence = 4,
+                                 electricity = 5, labour = 6, disposal = 7, first_stage = 8;
+    static constexpr std::size_t linear = 0, quadratic = 1, growth_scale = 2, transition = 3, cake_slope = 4,
+                                 efficiency = 5, price = 6, a_stage = 7;
+    static constexpr std::size_t of_stage(std::size_t k, std::size_t what) { return first_stage + a_stage * k + what; }
+};
+
+/// The installation at one moment.
+template <class T>
+struct MomentFigures {
+    T flow, filter_drop, external_pressure;
+    std::optional<T> power;
+};
+
+/// Everything that is uncertain about a candidate in a system.
+template <class T>
+struct CandidateFigures {
+    std::optional<MomentFigures<T>> clean, middle, end;
+    std::vector<T> through_share;               // of the flow, through each stage and not past it; clean
+    std::optional<T> power_without;             // of the fan without any filter
+    std::optional<T> time_to_limit;
+    std::optional<T> interval;                  // running time
+    std::vector<T> stage_intervals;             // of several stages, each
+    std::optional<T> annual_energy, attributable_energy, counterfactual_energy;
+    std::optional<T> annual_cost, annual_filter_cost, present_value, cost_per_volume;
+};
+
+/// The list of numbers behind the figures that are there, in a fixed order, for propagation.
+template <class T, class Visit>
+void visit_figures(CandidateFigures<T>& f, const Visit& visit) {
+    for (auto* moment : {&f.clean, &f.middle, &f.end}) {
+        if (!*moment) continue;
+        visit((*moment)->flow);
+        visit((*moment)->filter_drop);
+        visit((*moment)->external_pressure);
+        if ((*moment)->power) visit(*(*moment)->power);
+    }
+    for (T& x : f.through_share) visit(x);
+    for (T& x : f.stage_intervals) visit(x);
+    for (auto* x : {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_energy, &f.attributable_energy,
+                    &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value,
+                    &f.cost_per_volume}) {
+        if (*x) visit(**x);
+    }
+}
+
+/// What the double evaluation also tells: statuses and curves.
+struct CandidateCourse {
+    FilterLife life;
+    std::optional<ChangeInterval> change;       // one stage
+    std::optional<ServiceHistory> history;      // several stages
+};
+
+/// The ducts with all their pressure drops times a factor.
+template <class T>
+BasicSystemCurve<T> scaled_system(const SystemCurve& s, const T& factor) {
+    BasicSystemCurve<T> result;
+    const auto element = [&](const ElementCurve& e) {
+        return BasicElementCurve<T>{BasicLinearResistance<T>::from_value(factor * T(e.linear.value())),
+                                    BasicQuadraticResistance<T>::from_value(factor * T(e.quadratic.value())),
+                                    e.stated_air};
+    };
+    const auto length = [](const Length& l) { return BasicLength<T>::from_value(T(l.value())); };
+    result.constant_pressure = BasicPressure<T>::from_value(T(s.constant_pressure.value()));   // of the space, not the ducts
+    for (const auto& x : s.power_laws) {
+        result.power_laws.push_back({BasicPressure<T>::from_value(factor * T(x.reference_pressure.value())),
+                                     BasicVolumeFlow<T>::from_value(T(x.reference_flow.value())), T(x.exponent),
+                                     x.stated_air});
+    }
+    for (const auto& x : s.elements) result.elements.push_back(element(x));
+    for (const auto& x : s.bypassed_elements) {
+        result.bypassed_elements.push_back({element(x.element), BasicArea<T>::from_value(T(x.gap_area.value())),
+                                            T(x.discharge_coefficient)});
+    }
+    for (const auto& x : s.ducts) {   // friction goes with length, fittings with their coefficient
+        result.ducts.push_back({BasicLength<T>::from_value(factor * T(x.length.value())), length(x.diameter),
+                                length(x.width), length(x.height), length(x.roughness),
+                                factor * T(x.loss_coefficient), x.rectangular_friction});
+    }
+    return result;
+}
+
+template <class T>
+BasicFilterLifeInput<T> life_input(const CandidateModel& model, std::span<const T> p) {
+    using Places = ParameterPlaces;
+    BasicFilterLifeInput<T> input{model.fan, {}, {}, {}, {}, {}, {}, {}, {}};
+    input.fan_scale = {p[Places::fan_pressure], p[Places::fan_power]};
+    input.ducts = scaled_system(model.ducts, p[Places::duct_pressure]);
+    input.dust = {BasicMassConcentration<T>::from_value(p[Places::dust]), p[Places::equivalence]};
+    input.running_fraction = T(model.running_fraction);
+    input.air = air_as<T>(model.air);
+    input.horizon = BasicTime<T>::from_value(T(model.horizon.value()));
+    if (model.limits.least_airflow) {
+        input.limits.least_airflow = BasicVolumeFlow<T>::from_value(T(model.limits.least_airflow->value()));
+    }
+    if (model.limits.greatest_external_static_pressure) {
+        input.limits.greatest_external_static_pressure =
+            BasicPressure<T>::from_value(T(model.limits.greatest_external_static_pressure->value()));
+    }
+    for (std::size_t k = 0; k < model.stages.size(); ++k) {
+        const StageModel& m = model.stages[k];
+        const auto at = [&](std::size_t what) { return p[Places::of_stage(k, what)]; };
+        BasicFilterStage<T> stage;
+        stage.clean = {BasicLinearResistance<T>::from_value(at(Places::linear)),
+                       BasicQuadraticResistance<T>::from_value(at(Places::quadratic)), m.stated_air};
+        if (m.form) {
+            stage.law = loading_law<T>(*m.form, m.reference,
+                                       {at(Places::growth_scale), at(Places::transition), at(Places::cake_slope)});
+        }
+        stage.area = BasicArea<T>::from_value(T(m.area.value()));
+        stage.efficiency.clean = at(Places::efficiency);
+        stage.gap_area = BasicArea<T>::from_value(T(m.gap_area.value()));
+        if (m.final_resistance) stage.final_resistance = BasicPressure<T>::from_value(T(m.final_resistance->value()));
+        if (m.greatest_age) stage.greatest_age = BasicTime<T>::from_value(T(m.greatest_age->value()));
+        stage.greatest_known = m.greatest_known;
+        input.stages.push_back(std::move(stage));
+    }
+    return input;
+}
+
+template <class T>
+MomentFigures<T> moment_figures(const BasicLifeMoment<T>& m) {
+    MomentFigures<T> figures{m.flow.value(), m.filter_drop.value(), m.external_static_pressure.value(), std::nullopt};
+    if (m.power) figures.power = m.power->value();
+    return figures;
+}
+
+template <class T>
+void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
+    BasicSystemCurve<T> system = input.ducts;
+    for (const auto& stage : input.stages) {
+        append(system, BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient});
+    }
+    const auto found = find_operating_state(model.fan, system, input.air, input.fan_scale);
+    if (!found.state) return;
+    const BasicOperatingState<T>& state = *found.state;
+    MomentFigures<T> clean{state.flow.value(), T(0.0), state.pressure.value(), std::nullopt};
+    if (state.power) clean.power = state.power->value();
+    for (const auto& stage : input.stages) {
+        const BasicFlowSplit<T> split = flow_split<T>({stage.clean, stage.gap_area, stage.discharge_coefficient},
+                                                      state.flow, input.air);
+        clean.filter_drop = clean.filter_drop + split.drop.value();
+        figures.through_share.push_back(split.through_element.value() / state.flow.value());
+    }
+    figures.clean = clean;
+    const auto without = find_operating_state(model.fan, input.ducts, input.air, input.fan_scale);
+    if (without.state && without.state->power) figures.power_without = without.state->power->value();
+}
+
+template <class T>
+void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, CandidateFigures<T>& figures) {
+    figures.annual_energy = cost.annual_energy.value();
+    figures.annual_cost = cost.annual_cost.value();
+    figures.annual_filter_cost = cost.annual_filter_cost.value();
+    figures.cost_per_volume = cost.per_volume.value();
+    if (!(model.outlook.years > 0.0)) return;
+    const BasicYearlyCost<T> yearly{cost.annual_energy_cost, cost.annual_filter_cost};
+    figures.present_value = present_value<T>(yearly, {T(model.outlook.discount_rate), T(model.outlook.electricity_escalation),
+                                                      T(model.outlook.other_escalation), model.outlook.years})
+                                .value();
+}
+
+/// Energy both ways over a year from what a stretch of service used and delivered.
+template <class T>
+void energy_figures(const CandidateModel& model, const T& time, const T& fan_energy, const T& filter_air_energy,
+                    CandidateFigures<T>& figures) {
+    if (!figures.clean || !figures.clean->power) return;
+    const T efficiency = figures.clean->flow * figures.clean->external_pressure / *figures.clean->power;   // wire to air
+    const T years = T(model.annual_hours.value()) / time;
+    figures.attributable_energy = years * filter_air_energy / efficiency;
+    if (figures.power_without) {
+        figures.counterfactual_energy = years * fan_energy - *figures.power_without * T(model.annual_hours.value());
+    }
+}
+
+/// The moment of a history nearest before a running time, from the first cycle on.
+template <class T>
+const BasicLifeMoment<T>& moment_before(const std::vector<BasicLifeMoment<T>>& moments, double seconds) {
+    std::size_t at = 0;
+    for (std::size_t i = 0; i < moments.size() && plain_value(moments[i].time.value()) <= seconds; ++i) at = i;
+    return moments[at];
+}
+
+template <class T>
+void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>& input, std::span<const T> p,
+                      CandidateFigures<T>& figures, CandidateCourse* course) {
+    using Places = ParameterPlaces;
+    const auto keep = [&](const BasicFilterLife<T>& life) {
+        if (life.limit_met && life.derivatives_known && plain_value(life.time.value()) > 0.0) {
+            figures.time_to_limit = life.time.value();
+        }
+    };
+    if (!model.with_cost) {
+        const BasicFilterLife<T> life = filter_life_of(input);
+        keep(life);
+        if (!life.moments.empty()) figures.end = moment_figures(life.moments.back());
+        if constexpr (std::is_same_v<T, double>) {
+            if (course) course->life = life;
+        }
+        return;
+    }
+    BasicServicePrices<T> prices;
+    prices.change = {BasicMoney<T>::from_value(p[Places::of_stage(0, Places::price)]),
+                     BasicMoney<T>::from_value(p[Places::labour]), BasicMoney<T>::from_value(p[Places::disposal])};
+    prices.electricity = BasicEnergyPrice<T>::from_value(p[Places::electricity]);
+    prices.annual_volume = BasicVolume<T>::from_value(T(model.annual_volume.value()));
+    const BasicChangeInterval<T> change = change_interval_of(input, prices);
+    keep(change.life);
+    if (change.interval && change.moment) {
+        figures.interval = change.interval->value();
+        figures.end = moment_figures(*change.moment);
+        figures.middle = moment_figures(moment_at(input, T(T(0.5) * change.interval->value())));
+        cost_figures(model, *change.cost, figures);
+        energy_figures(model, change.moment->time.value(), change.moment->fan_energy->value(),
+                       change.moment->filter_air_energy.value(), figures);
+    }
+    if constexpr (std::is_same_v<T, double>) {
+        if (course) {
+            course->life = change.life;
+            course->change = change;
+        }
+    }
+}
+
+template <class T>
+void several_stages_course(const CandidateModel& model, const BasicFilterLifeInput<T>& input, std::span<const T> p,
+                           CandidateFigures<T>& figures, CandidateCourse* course) {
+    using Places = ParameterPlaces;
+    const BasicFilterLife<T> life = filter_life_of(input);
+    if (life.limit_met && life.derivatives_known && plain_value(life.time.value()) > 0.0) {
+        figures.time_to_limit = life.time.value();
+    }
+    const BasicServiceHistory<T> history = service_history_of(input);
+    if constexpr (std::is_same_v<T, double>) {
+        if (course) {
+            course->life = life;
+            course->history = history;
+        }
+    }
+    if (!history.reached_horizon || history.moments.empty()) return;
+    // The state a stage is changed in: just before the first change of the stage that lasts longest.
+    double latest_first = 0.0;
+    for (std::size_t k = 0; k < input.stages.size(); ++k) {
+        T last(0.0), first(0.0);
+        std::size_t count = 0;
+        for (const auto& change : history.changes) {
+            if (change.stage != k) continue;
+            if (count == 0) first = change.time.value();
+            last = change.time.value();
+            ++count;
+        }
+        if (count == 0) return;   // a stage that is never changed within the horizon: no interval to name
+        figures.stage_intervals.push_back(last / T(static_cast<double>(count)));
+        if (plain_value(first) > latest_first) latest_first = plain_value(first);
+    }
+    figures.end = moment_figures(moment_before(history.moments, latest_first * (1.0 - 1e-9)));
+    figures.middle = moment_figures(moment_before(history.moments, 0.5 * latest_first));
+    if (!model.with_cost) return;
+    BasicStagePrices<T> prices;
+    for (std::size_t k = 0; k < input.stages.size(); ++k) {
+        prices.changes.push_back({BasicMoney<T>::from_value(p[Places::of_stage(k, Places::price)]),
+                                  BasicMoney<T>::from_value(p[Places::labour]),
+                                  BasicMoney<T>::from_value(p[Places::disposal])});
+    }
+    prices.electricity = BasicEnergyPrice<T>::from_value(p[Places::electricity]);
+    prices.annual_volume = BasicVolume<T>::from_value(T(model.annual_volume.value()));
+    cost_figures(model, service_cost(history, prices), figures);
+    energy_figures(model, history.time.value(), history.fan_energy->value(), history.filter_air_energy.value(), figures);
+}
+
+/// All figures of a candidate for one set of parameters.
+template <class T>
+CandidateFigures<T> candidate_figures(const CandidateModel& model, std::span<const T> p,
+                                      CandidateCourse* course = nullptr) {
+    CandidateFigures<T> figures;
+    const BasicFilterLifeInput<T> input = life_input<T>(model, p);
+    clean_figures(model, input, figures);
+    if (!figures.clean || !model.with_life) return figures;
+    if (model.stages.size() == 1) {
+        one_stage_course(model, input, p, figures, course);
+    } else {
+        several_stages_course(model, input, p, figures, course);
+    }
+    return figures;
+}
+
+/// All figures with their gradients to the elementary inputs behind the parameters.
+inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateModel& model,
+                                                             std::span<const Uncertain<double>> parameters,
+                                                             CandidateCourse& course) {
+    constexpr std::size_t block = 8;
+    std::vector<double> values;
+    for (const auto& p : parameters) values.push_back(p.value);
+    const CandidateFigures<double> plain = candidate_figures<double>(model, values, &course);
+    const auto numbers = propagate_blockwise<block>(
+        [&](std::span<const Dual<block>> p) {
+            CandidateFigures<Dual<block>> figures = candidate_figures<Dual<block>>(model, p);
+            std::vector<Dual<block>> list;
+            visit_figures(figures, [&](Dual<block>& x) { list.push_back(x); });
+            return list;
+        },
+        parameters);
+    CandidateFigures<Uncertain<double>> result;
+    const auto shape = [](const auto& from, auto& to) {
+        if (from) to.emplace();
+    };
+    const auto moment_shape = [&](const auto& from, auto& to) {
+        shape(from, to);
+        if (from && from->power) to->power.emplace();
+    };
+    moment_shape(plain.clean, result.clean);
+    moment_shape(plain.middle, result.middle);
+    moment_shape(plain.end, result.end);
+    result.through_share.resize(plain.through_share.size());
+    result.stage_intervals.resize(plain.stage_intervals.size());
+    shape(plain.power_without, result.power_without);
+    shape(plain.time_to_limit, result.time_to_limit);
+    shape(plain.interval, result.interval);
+    shape(plain.annual_energy, result.annual_energy);
+    shape(plain.attributable_energy, result.attributable_energy);
+    shape(plain.counterfactual_energy, result.counterfactual_energy);
+    shape(plain.annual_cost, result.annual_cost);
+    shape(plain.annual_filter_cost, result.annual_filter_cost);
+    shape(plain.present_value, result.present_value);
+    shape(plain.cost_per_volume, result.cost_per_volume);
+    std::size_t next = 0;
+    visit_figures(result, [&](Uncertain<double>& x) {
+        if (next < numbers.size()) x = numbers[next];
+        ++next;
+    });
+    if (next != numbers.size()) {
+        throw NoSolution("candidate in its system: values and derivatives disagree on which figures exist");
+    }
+    return result;
+}
+
+}   // namespace filterflow::detail

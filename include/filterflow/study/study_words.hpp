@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Quantities as a study's sentences print them: SI with the inch-pound figure beside it where the trade reads that.
+// Not public.
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <string>
+
+#include <filterflow/core/units.hpp>
+
+namespace filterflow::detail {
+
+/// A number to some significant digits, in plain decimal notation, with a point in every locale.
+inline std::string rounded(double value, int digits) {
+    if (value == 0.0) return "0";
+    const int magnitude = static_cast<int>(std::floor(std::log10(std::abs(value))));
+    const double unit = std::pow(10.0, magnitude - digits + 1);
+    const double at = unit < 1.0 ? value : std::round(value / unit) * unit;
+    char text[64];
+    std::snprintf(text, sizeof text, "%.*f", std::max(0, digits - 1 - magnitude), at);
+    for (char& c : text) {
+        if (c == ',') c = '.';
+    }
+    return text;
+}
+
+inline std::string flow_words(VolumeFlow flow) {
+    return rounded(flow / units::m3_per_h, 4) + " m3/h (" + rounded(flow / units::cfm, 4) + " cfm)";
+}
+inline std::string pressure_words(Pressure pressure) {
+    return rounded(pressure / units::Pa, 3) + " Pa (" + rounded(pressure / units::inH2O, 3) + " inH2O)";
+}
+inline std::string velocity_words(Velocity velocity) {
+    return rounded(velocity / units::m_per_s, 3) + " m/s (" + rounded(velocity / units::fpm, 3) + " fpm)";
+}
+inline std::string hours_words(Time time) { return rounded(time / units::h, 3) + " running hours"; }
+inline std::string percent_words(double share) { return rounded(100.0 * share, 3) + " %"; }
+
+}   // namespace filterflow::detail
