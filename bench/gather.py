@@ -1,0 +1,57 @@
+# SPDX-License-Identifier: BSL-1.0
+"""Gathers the JSON files of the benchmarks into one and prints medians and the ratios that are goals."""
+import json
+import pathlib
+import sys
+
+# What is compared with what, in one process, and the goal for the flags that bring the speed.
+RATIOS = [
+    ("operating_point/scalar", "operating_point/toms748_full_range", "at most 0.13"),
+    ("typed_vs_raw/polynomial_typed", "typed_vs_raw/polynomial_raw", "1.00 within noise"),
+    ("typed_vs_raw/operating_point_typed", "typed_vs_raw/operating_point_raw", "1.00 within noise"),
+]
+
+
+def main(flags_file, parts, out):
+    flags = dict(line.split(" ", 1) for line in pathlib.Path(flags_file).read_text().splitlines())
+    merged = {"context": None, "benchmarks": []}
+    medians, spreads = {}, {}
+    for path in sorted(pathlib.Path(parts).glob("*.json")):
+        variant = path.name.split(".")[0]
+        if path.stat().st_size == 0:   # nothing matched the filter
+            continue
+        data = json.loads(path.read_text())
+        merged["context"] = merged["context"] or data["context"]
+        for entry in data["benchmarks"]:
+            if entry.get("error_occurred"):
+                sys.exit(f"{entry['name']}: {entry['error_message']}")
+            entry["variant"], entry["flags"] = variant, flags[variant]
+            merged["benchmarks"].append(entry)
+            if entry.get("aggregate_name") == "median":
+                medians[variant, entry["run_name"]] = 1e9 / entry["items_per_second"]
+            if entry.get("aggregate_name") == "cv":
+                spreads[variant, entry["run_name"]] = entry["cpu_time"]
+    pathlib.Path(out).write_text(json.dumps(merged, indent=1) + "\n")
+
+    for variant in ("bench", "baseline"):
+        rows = [(name, value) for (v, name), value in medians.items() if v == variant]
+        if not rows:
+            continue
+        print(f"\n{variant} flags: {flags[variant]}")
+        for name, value in rows:
+            print(f"  {name:44s} {value:9.1f} ns an item   +-{100 * spreads[variant, name]:.1f} %")
+    print("\nratios (medians of one run)" + f"{flags['bench']:>40s}{flags['baseline']:>12s}   goal")
+    for top, bottom, goal in RATIOS:
+        cells = []
+        for variant in ("bench", "baseline"):
+            if (variant, top) in medians and (variant, bottom) in medians:
+                cells.append(f"{medians[variant, top] / medians[variant, bottom]:.3f}")
+            else:
+                cells.append("-")
+        label = f"{top} / {bottom.split('/')[1]}"
+        print(f"  {label:58s} {cells[0]:>6s}{cells[1]:>12s}   {goal}")
+    print(f"\nall figures: {out}")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
