@@ -5,8 +5,13 @@
 // system.
 
 #include <filterflow/loading/arrestance.hpp>
+#include <filterflow/loading/dormand_prince.hpp>
 #include <filterflow/loading/filter_life.hpp>
-#include <filterflow/loading/service_history.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/life_model.hpp>
+#include <filterflow/loading/life_segment.hpp>
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/loading/loading_law.hpp>
+#include <filterflow/loading/loading_search.hpp>
+#include <filterflow/loading/loading_test.hpp>
+#include <filterflow/loading/service_history.hpp>

@@ -7,6 +7,7 @@
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/incomplete_functions.hpp>
 #include <filterflow/numeric/interval.hpp>
+#include <filterflow/numeric/lambert_w.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>

@@ -21,7 +21,8 @@ const AirState standard = duct_design_air();
 
 FanCurve fixed_fan() {   // invented
     FanTable table;
-    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780}, {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
+    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780},
+                              {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
     for (const auto& row : rows) table.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
     table.stated_air = standard;
     return fan_curve(table);
@@ -39,11 +40,13 @@ template <class T>
 BasicFilterLifeInput<T> installation(const Fan& fan, const std::array<T, 4>& v, LoadingForm form) {
     BasicFilterStage<T> s;
     s.clean = {BasicLinearResistance<T>::from_value(v[0]), BasicQuadraticResistance<T>::from_value(T(0.0)), standard};
-    s.law = {form, ReferenceArea::media, BasicMassPerArea<T>::from_value(v[1]), BasicMassPerArea<T>::from_value(T(0.0)), {}};
+    s.law = {
+        form, ReferenceArea::media, BasicMassPerArea<T>::from_value(v[1]), BasicMassPerArea<T>::from_value(T(0.0)), {}};
     s.area = BasicArea<T>::from_value(T(2.0));
     s.efficiency.clean = T(0.8);
     BasicFilterLifeInput<T> input{.fan = fan};
-    input.ducts.power_laws.push_back({BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
+    input.ducts.power_laws.push_back(
+        {BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
     input.stages = {s};
     input.dust = {BasicMassConcentration<T>::from_value(v[2]), T(1.0)};
     input.running_fraction = T(0.5);
@@ -84,22 +87,36 @@ TEST_CASE("average costs of a replacement table", "[outside][cost]") {
 TEST_CASE("the continuous form of the same table", "[own][cost]") {
     const test::ReferenceTable table("cost_checks.csv");
     const auto found = find_least_average(
-        4000.0, [](double t) { return RunningCost{t, 200.0 * t - 100.0, 100.0 * t * t - 100.0 * t}; }, 20.0);
+        4000.0,
+        [](double t) {
+            return RunningCost{t, 200.0 * t - 100.0, 100.0 * t * t - 100.0 * t};
+        },
+        20.0);
     REQUIRE(found.found);
     CHECK(found.service == Approx(std::sqrt(2 * 4000.0 / 200.0)).epsilon(1e-12));
-    CHECK(found.service == Approx(table.row("quantity", "continuous optimum of the same problem").number("expected")).epsilon(2e-3));
+    CHECK(found.service ==
+          Approx(table.row("quantity", "continuous optimum of the same problem").number("expected")).epsilon(2e-3));
 }
 
 TEST_CASE("closed forms of the change interval and their numbers", "[own][cost]") {
     const test::ReferenceTable table("cost_checks.csv");
-    const LinearGrowthCost linear{.change = 60 * money, .electricity = 0.15 * money_per_kWh, .flow = 0.944 * m3_per_s,
-                                  .overall_efficiency = 0.5, .first_drop = 80 * Pa, .rise = 20 * Pa, .rise_time = 1000 * h};
+    const LinearGrowthCost linear{.change = 60 * money,
+                                  .electricity = 0.15 * money_per_kWh,
+                                  .flow = 0.944 * m3_per_s,
+                                  .overall_efficiency = 0.5,
+                                  .first_drop = 80 * Pa,
+                                  .rise = 20 * Pa,
+                                  .rise_time = 1000 * h};
     const auto straight = best_interval_for_linear_growth(linear);
     CHECK(straight.interval / h == Approx(table.row("id", "A33").number("expected")).epsilon(1e-6));
     CHECK(straight.drop / Pa == Approx(172.06).margin(0.005));
     CHECK(straight.cost_rate / money_per_h == Approx(0.048727).margin(5e-7));
-    const ExponentialGrowthCost growth{.change = 60 * money, .electricity = 0.15 * money_per_kWh, .flow = 0.944 * m3_per_s,
-                                       .overall_efficiency = 0.5, .first_drop = 80 * Pa, .doubling_time = 4000 * h};
+    const ExponentialGrowthCost growth{.change = 60 * money,
+                                       .electricity = 0.15 * money_per_kWh,
+                                       .flow = 0.944 * m3_per_s,
+                                       .overall_efficiency = 0.5,
+                                       .first_drop = 80 * Pa,
+                                       .doubling_time = 4000 * h};
     const auto doubling = best_interval_for_exponential_growth(growth);
     CHECK(doubling.interval / h == Approx(table.row("id", "A34").number("expected")).epsilon(1e-6));
     CHECK(doubling.drop / Pa == Approx(168.09).margin(0.005));
@@ -107,14 +124,22 @@ TEST_CASE("closed forms of the change interval and their numbers", "[own][cost]"
     // Second method: a library's minimiser on the average cost, and our search for where running meets average.
     const double c = 0.15 / 1000.0 * 0.944 / 0.5;   // money an hour per pascal
     const auto total_linear = [&](double t) { return c * (80.0 * t + 0.01 * t * t); };
-    const auto total_growth = [&](double t) { return c * 80.0 * (std::exp2(t / 4000.0) - 1.0) * 4000.0 / std::log(2.0); };
+    const auto total_growth = [&](double t) {
+        return c * 80.0 * (std::exp2(t / 4000.0) - 1.0) * 4000.0 / std::log(2.0);
+    };
     const auto minimum = [](const auto& total) {
-        return boost::math::tools::brent_find_minima([&](double t) { return (60.0 + total(t)) / t; }, 100.0, 20000.0, 40).first;
+        return boost::math::tools::brent_find_minima([&](double t) { return (60.0 + total(t)) / t; }, 100.0, 20000.0,
+                                                     40)
+            .first;
     };
     CHECK(straight.interval / h == Approx(minimum(total_linear)).epsilon(1e-5));
     CHECK(doubling.interval / h == Approx(minimum(total_growth)).epsilon(1e-5));
     const auto search = find_least_average(
-        60.0, [&](double t) { return RunningCost{t, c * (80.0 + 0.02 * t), total_linear(t)}; }, 20000.0);
+        60.0,
+        [&](double t) {
+            return RunningCost{t, c * (80.0 + 0.02 * t), total_linear(t)};
+        },
+        20000.0);
     CHECK(search.service == Approx(straight.interval / h).epsilon(1e-10));
     // Penalty of a wrong interval: 0.7 T costs 3.4 % more, 1.5 T 4.5 % (own figures of a second program).
     const auto penalty = [&](double x) {
@@ -126,7 +151,12 @@ TEST_CASE("closed forms of the change interval and their numbers", "[own][cost]"
 }
 
 TEST_CASE("no minimum is said to be none", "[own][cost]") {
-    const auto flat = find_least_average(10.0, [](double t) { return RunningCost{t, 2.0, 2.0 * t}; }, 50.0);
+    const auto flat = find_least_average(
+        10.0,
+        [](double t) {
+            return RunningCost{t, 2.0, 2.0 * t};
+        },
+        50.0);
     CHECK_FALSE(flat.found);
     CHECK(flat.service == 50.0);
     CHECK(flat.average == Approx(2.2));
@@ -140,9 +170,13 @@ TEST_CASE("held flow and growth in a line or by doubling: the closed forms again
     const FilterLifeInput line = installation<double>(ideal_fan(), usual, LoadingForm::smooth);
     const ChangeInterval found = find_change_interval(line, prices);
     REQUIRE(found.reason == ChangeIntervalReason::cost_optimum);
-    const auto straight = best_interval_for_linear_growth({.change = 120 * money, .electricity = 0.2 * money_per_kWh,
-                                                           .flow = 1.0 * m3_per_s, .overall_efficiency = 0.5, .first_drop = 220 * Pa,
-                                                           .rise = Pressure::from_value(80.0 * rate / 0.1), .rise_time = 1 * s});
+    const auto straight = best_interval_for_linear_growth({.change = 120 * money,
+                                                           .electricity = 0.2 * money_per_kWh,
+                                                           .flow = 1.0 * m3_per_s,
+                                                           .overall_efficiency = 0.5,
+                                                           .first_drop = 220 * Pa,
+                                                           .rise = Pressure::from_value(80.0 * rate / 0.1),
+                                                           .rise_time = 1 * s});
     CHECK(found.interval->value() == Approx(straight.interval.value()).epsilon(1e-7));
     CHECK(found.cost->per_volume.value() == Approx(straight.cost_rate.value() / 1.0).epsilon(1e-9));
     CHECK(found.cost->annual_cost.value() == Approx(straight.cost_rate.value() * 4380 * 3600).epsilon(1e-9));
@@ -151,10 +185,13 @@ TEST_CASE("held flow and growth in a line or by doubling: the closed forms again
     const ChangeInterval grown = find_change_interval(doubling, prices);
     REQUIRE(grown.reason == ChangeIntervalReason::cost_optimum);
     // The ducts' 140 Pa do not grow: only the loading part decides, so the closed form takes the filter alone.
-    const auto exponential = best_interval_for_exponential_growth({.change = 120 * money, .electricity = 0.2 * money_per_kWh,
-                                                                   .flow = 1.0 * m3_per_s, .overall_efficiency = 0.5,
-                                                                   .first_drop = 80 * Pa,
-                                                                   .doubling_time = Time::from_value(std::log(2.0) * 0.1 / rate)});
+    const auto exponential =
+        best_interval_for_exponential_growth({.change = 120 * money,
+                                              .electricity = 0.2 * money_per_kWh,
+                                              .flow = 1.0 * m3_per_s,
+                                              .overall_efficiency = 0.5,
+                                              .first_drop = 80 * Pa,
+                                              .doubling_time = Time::from_value(std::log(2.0) * 0.1 / rate)});
     CHECK(grown.interval->value() == Approx(exponential.interval.value()).epsilon(1e-7));
 }
 
@@ -237,7 +274,9 @@ TEST_CASE("derivatives of interval and cost agree with differences", "[own][cost
             };
             INFO("parameter " << i << (limited ? " limited" : " optimum"));
             CHECK(dual.interval->value().derivative[i] ==
-                  Approx(slope([](const ChangeInterval& x) { return x.interval->value(); })).epsilon(5e-4).margin(1e-3 * dual.interval->value().value / usual[i] * 1e-3));
+                  Approx(slope([](const ChangeInterval& x) { return x.interval->value(); }))
+                      .epsilon(5e-4)
+                      .margin(1e-3 * dual.interval->value().value / usual[i] * 1e-3));
             CHECK(dual.cost->per_volume.value().derivative[i] ==
                   Approx(slope([](const ChangeInterval& x) { return x.cost->per_volume.value(); })).epsilon(5e-5));
         }
@@ -272,12 +311,14 @@ TEST_CASE("stages changed at their own rules cost what one cycle costs if there 
     input.horizon = 7.3 * life.time;
     const ServiceHistory history = service_history(input);
     const ServicePrices prices = prices_of(40.0);
-    const auto single = service_cost(Cycle{life.time, life.moments.back().delivered, *life.moments.back().fan_energy}, prices);
+    const auto single =
+        service_cost(Cycle{life.time, life.moments.back().delivered, *life.moments.back().fan_energy}, prices);
     const auto many = service_cost(history, StagePrices{{prices.change}, prices.electricity, prices.annual_volume});
     CHECK(history.changes.size() == 7);
     CHECK(many.annual_cost.value() == Approx(single.annual_cost.value()).epsilon(0.005));
     CHECK(many.changes_per_year == Approx(single.changes_per_year).epsilon(0.01));
-    CHECK_THROWS_WITH(service_cost(history, StagePrices{{}, prices.electricity, prices.annual_volume}), Contains("one for each of the 1 stages"));
+    CHECK_THROWS_WITH(service_cost(history, StagePrices{{}, prices.electricity, prices.annual_volume}),
+                      Contains("one for each of the 1 stages"));
 }
 
 TEST_CASE("a change interval needs power and prices", "[own][cost]") {

@@ -38,9 +38,11 @@ TEST_CASE("mean pressure drop by the shape of the rise", "[own][cost]") {
     CHECK(mean(PressureRise::linear) == Approx(165.0).margin(0.05));
     CHECK(mean(PressureRise::exponential) == Approx(149.2).margin(0.05));
     CHECK(mean(PressureRise::quadratic) == Approx(136.7).margin(0.05));
-    CHECK(attributable_energy(reference_service(mean(PressureRise::exponential) * Pa)) / kWh == Approx(1690).margin(0.6));
+    CHECK(attributable_energy(reference_service(mean(PressureRise::exponential) * Pa)) / kWh ==
+          Approx(1690).margin(0.6));
     CHECK(mean_pressure_drop(100 * Pa, 100 * Pa, PressureRise::exponential) / Pa == 100.0);
-    CHECK(mean_pressure_drop(100 * Pa, 100.0011 * Pa, PressureRise::exponential) / Pa == Approx(100.00055).epsilon(1e-9));
+    CHECK(mean_pressure_drop(100 * Pa, 100.0011 * Pa, PressureRise::exponential) / Pa ==
+          Approx(100.00055).epsilon(1e-9));
 }
 
 // Zaatari, Novoselac, Siegel 2014 (abstract, read): with a finer filter fan energy fell without speed control and rose
@@ -55,7 +57,8 @@ TEST_CASE("counterfactual power has opposite signs by kind of control", "[outsid
     for (const auto& row : held) holds.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
     holds.stated_air = fan_test_air();
     const ElementCurve filter{70 * Pa_s_per_m3, 40 * Pa_s2_per_m6, fan_test_air()};
-    const SystemCurve ducts = system_from_design_point({.flow = 0.6 * m3_per_s, .pressure = 150 * Pa, .air = fan_test_air()});
+    const SystemCurve ducts =
+        system_from_design_point({.flow = 0.6 * m3_per_s, .pressure = 150 * Pa, .air = fan_test_air()});
     const FilterInSystem systems{in_series(ducts, filter), ducts};
     const auto slow = counterfactual_power(fan_curve(fixed), systems, fan_test_air());
     CHECK(slow.power_difference.value() < 0.0);
@@ -75,7 +78,8 @@ TEST_CASE("energy refuses what cannot be", "[own][cost]") {
     FanTable table;
     table.points = {{0.1 * m3_per_s, 300 * Pa, {}}, {1.0 * m3_per_s, 50 * Pa, {}}};
     table.stated_air = fan_test_air();
-    const SystemCurve ducts = system_from_design_point({.flow = 0.6 * m3_per_s, .pressure = 150 * Pa, .air = fan_test_air()});
+    const SystemCurve ducts =
+        system_from_design_point({.flow = 0.6 * m3_per_s, .pressure = 150 * Pa, .air = fan_test_air()});
     CHECK_THROWS_WITH(counterfactual_power(fan_curve(table), FilterInSystem{ducts, ducts}, fan_test_air()),
                       Contains("has no power"));
 }

@@ -25,7 +25,8 @@ TEST_CASE("arrestance by increments and its mass-weighted average", "[own][loadi
     for (std::size_t i = 0; i < expected.size(); ++i) {
         CHECK(100.0 * found.increments[i].value == Approx(expected[i]).epsilon(1e-6));
     }
-    CHECK(100.0 * found.average.value == Approx(table.row("increment", "total").number("arrestance_pct")).epsilon(1e-6));
+    CHECK(100.0 * found.average.value ==
+          Approx(table.row("increment", "total").number("arrestance_pct")).epsilon(1e-6));
     CHECK(found.retained.value / g == Approx(212.2).epsilon(1e-12));   // the note in the table's total row
     CHECK(found.fed.value / g == Approx(255.0).epsilon(1e-12));
 }

@@ -22,7 +22,8 @@ const AirState standard = duct_design_air();
 /// An invented fan at fixed speed: falls from 520 Pa to 60 Pa over 0.3 to 1.9 m3/s.
 FanTable fan_rows() {
     FanTable table;
-    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780}, {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
+    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780},
+                              {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
     for (const auto& row : rows) table.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
     table.stated_air = standard;
     return table;
@@ -39,8 +40,23 @@ FlowHoldingFan holding_fan() {
 
 /// Everything a life depends on, as plain numbers: so that it can be made of doubles and of dual numbers.
 enum Parameter {
-    p_linear, p_quadratic, p_growth, p_transition, p_slope, p_area, p_efficiency, p_gain, p_gain_scale,
-    p_gap, p_concentration, p_equivalence, p_fan_pressure, p_fan_power, p_duct_pressure, p_final_drop, p_running,
+    p_linear,
+    p_quadratic,
+    p_growth,
+    p_transition,
+    p_slope,
+    p_area,
+    p_efficiency,
+    p_gain,
+    p_gain_scale,
+    p_gap,
+    p_concentration,
+    p_equivalence,
+    p_fan_pressure,
+    p_fan_power,
+    p_duct_pressure,
+    p_final_drop,
+    p_running,
     parameter_count
 };
 using Values = std::array<double, parameter_count>;
@@ -49,8 +65,8 @@ const Values usual{55, 18, 0.045, 0.06, 60, 2.2, 0.7, 0.15, 0.05, 0, 8e-8, 0.8, 
 template <class T>
 BasicFilterLifeInput<T> input_of(const std::array<T, parameter_count>& v, LoadingForm form, const Fan& fan) {
     BasicFilterStage<T> stage;
-    stage.clean = {BasicLinearResistance<T>::from_value(v[p_linear]), BasicQuadraticResistance<T>::from_value(v[p_quadratic]),
-                   standard};
+    stage.clean = {BasicLinearResistance<T>::from_value(v[p_linear]),
+                   BasicQuadraticResistance<T>::from_value(v[p_quadratic]), standard};
     stage.law = {form, ReferenceArea::media, BasicMassPerArea<T>::from_value(v[p_growth]),
                  BasicMassPerArea<T>::from_value(v[p_transition]), BasicAreaPerMass<T>::from_value(v[p_slope])};
     stage.area = BasicArea<T>::from_value(v[p_area]);
@@ -59,8 +75,8 @@ BasicFilterLifeInput<T> input_of(const std::array<T, parameter_count>& v, Loadin
     stage.final_resistance = BasicPressure<T>::from_value(v[p_final_drop]);
     BasicFilterLifeInput<T> input{.fan = fan};
     input.fan_scale = {v[p_fan_pressure], v[p_fan_power]};
-    input.ducts.power_laws.push_back({BasicPressure<T>::from_value(v[p_duct_pressure]),
-                                      BasicVolumeFlow<T>::from_value(T(1.0)), T(1.9), standard});
+    input.ducts.power_laws.push_back(
+        {BasicPressure<T>::from_value(v[p_duct_pressure]), BasicVolumeFlow<T>::from_value(T(1.0)), T(1.9), standard});
     input.stages = {stage};
     input.dust = {BasicMassConcentration<T>::from_value(v[p_concentration]), v[p_equivalence]};
     input.running_fraction = v[p_running];
@@ -77,12 +93,15 @@ FilterLifeInput usual_input(LoadingForm form = LoadingForm::smooth, const Values
 double flow_by_toms748(const FilterLifeInput& input, const std::vector<double>& masses) {
     const auto& fan = std::get<FanCurve>(input.fan);
     const auto excess = [&](double q) {
-        double sum = fan_pressure(fan, q * m3_per_s, standard) / Pa - pressure_drop(input.ducts, q * m3_per_s, standard) / Pa;
+        double sum =
+            fan_pressure(fan, q * m3_per_s, standard) / Pa - pressure_drop(input.ducts, q * m3_per_s, standard) / Pa;
         for (std::size_t k = 0; k < masses.size(); ++k) {
             const auto& stage = input.stages[k];
             const MassPerArea w = MassPerArea::from_value(input.dust.equivalence * masses[k] / stage.area.value());
-            sum -= pressure_drop(BypassedElement{loaded_curve(stage.clean, stage.law, w), stage.gap_area, stage.discharge_coefficient},
-                                 q * m3_per_s, standard) / Pa;
+            sum -= pressure_drop(BypassedElement{loaded_curve(stage.clean, stage.law, w), stage.gap_area,
+                                                 stage.discharge_coefficient},
+                                 q * m3_per_s, standard) /
+                   Pa;
         }
         return sum;
     };
@@ -100,9 +119,11 @@ std::vector<double> rates_by_hand(const FilterLifeInput& input, const std::vecto
     for (std::size_t k = 0; k < masses.size(); ++k) {
         const auto& stage = input.stages[k];
         const MassPerArea w = MassPerArea::from_value(input.dust.equivalence * masses[k] / stage.area.value());
-        const auto split = flow_split(BypassedElement{loaded_curve(stage.clean, stage.law, w), stage.gap_area, stage.discharge_coefficient},
-                                      q * m3_per_s, standard);
-        const double caught = reaching * (split.through_element / m3_per_s) / q * mass_efficiency_at(stage.efficiency, w);
+        const auto split = flow_split(
+            BypassedElement{loaded_curve(stage.clean, stage.law, w), stage.gap_area, stage.discharge_coefficient},
+            q * m3_per_s, standard);
+        const double caught =
+            reaching * (split.through_element / m3_per_s) / q * mass_efficiency_at(stage.efficiency, w);
         rates.push_back(caught);
         reaching -= caught;
     }
@@ -126,7 +147,7 @@ TEST_CASE("one stage agrees with inverse quadrature to 1e-6 in dose", "[own][loa
             // theta = integral dm / (Q E), in pieces, since the fan's cubics and a kink are only piecewise smooth.
             const double end = last.retained[0].value();
             double dose = 0.0;
-            const auto inverse_rate = [&](double m) { return 1.0 / rates_by_hand(input, {m})[0]; };
+            const auto inverse_rate = [&](double mass) { return 1.0 / rates_by_hand(input, {mass})[0]; };
             const double kink = 0.06 * 2.2 / 0.8;
             std::vector<double> cuts;
             for (int i = 0; i <= 16; ++i) cuts.push_back(end * i / 16.0);
@@ -135,7 +156,8 @@ TEST_CASE("one stage agrees with inverse quadrature to 1e-6 in dose", "[own][loa
                 std::sort(cuts.begin(), cuts.end());
             }
             for (std::size_t i = 1; i < cuts.size(); ++i) {
-                dose += boost::math::quadrature::gauss_kronrod<double, 15>::integrate(inverse_rate, cuts[i - 1], cuts[i], 3, 1e-12);
+                dose += boost::math::quadrature::gauss_kronrod<double, 15>::integrate(inverse_rate, cuts[i - 1],
+                                                                                      cuts[i], 3, 1e-12);
             }
             CHECK(last.dose.value() == Approx(dose).epsilon(1e-8));
         }
@@ -155,14 +177,14 @@ TEST_CASE("two stages agree with a library integrator", "[own][loading]") {
     const FilterLife life = filter_life(input);
     REQUIRE(life.end == LifeEnd::final_resistance);
     using State = std::vector<double>;
-    State m{0.0, 0.0};
+    State dust{0.0, 0.0};
     const auto system = [&](const State& x, State& dx, double) { dx = rates_by_hand(input, x); };
     namespace ode = boost::numeric::odeint;
     const double end = life.moments.back().dose.value();
-    ode::integrate_adaptive(ode::make_controlled(1e-13, 1e-12, ode::runge_kutta_cash_karp54<State>()), system, m, 0.0, end,
-                            end / 500);
-    CHECK(life.moments.back().retained[0].value() == Approx(m[0]).epsilon(1e-8));
-    CHECK(life.moments.back().retained[1].value() == Approx(m[1]).epsilon(1e-8));
+    ode::integrate_adaptive(ode::make_controlled(1e-13, 1e-12, ode::runge_kutta_cash_karp54<State>()), system, dust,
+                            0.0, end, end / 500);
+    CHECK(life.moments.back().retained[0].value() == Approx(dust[0]).epsilon(1e-8));
+    CHECK(life.moments.back().retained[1].value() == Approx(dust[1]).epsilon(1e-8));
     CHECK(life.moments.back().stage_drops[life.stage] / Pa == Approx(life.stage == 0 ? 220.0 : 400.0).epsilon(1e-10));
     CHECK(life.dust_arrived.value() == Approx(life.dust_caught.value() + life.dust_delivered.value()).epsilon(1e-13));
 }
@@ -225,7 +247,8 @@ TEST_CASE("each limit ends a life where it is met", "[own][loading]") {
     FilterLifeInput input = usual_input();
     const FilterLife free = filter_life(input);
     SECTION("least airflow") {
-        const VolumeFlow least = VolumeFlow::from_value(0.5 * (free.moments.front().flow.value() + free.moments.back().flow.value()));
+        const VolumeFlow least =
+            VolumeFlow::from_value(0.5 * (free.moments.front().flow.value() + free.moments.back().flow.value()));
         input.limits.least_airflow = least;
         const FilterLife life = filter_life(input);
         CHECK(life.end == LifeEnd::least_airflow);
@@ -287,9 +310,10 @@ TEST_CASE("derivatives of a life agree with central differences", "[own][loading
         LoadingForm form;
         bool holds, least, table, aged;
     };
-    const Case cases[] = {{LoadingForm::smooth, false, false, false, false}, {LoadingForm::kinked, false, false, false, false},
-                          {LoadingForm::exponential, true, false, false, false}, {LoadingForm::smooth, false, true, false, false},
-                          {LoadingForm::smooth, false, false, true, false}, {LoadingForm::smooth, false, false, false, true}};
+    const Case cases[] = {
+        {LoadingForm::smooth, false, false, false, false},     {LoadingForm::kinked, false, false, false, false},
+        {LoadingForm::exponential, true, false, false, false}, {LoadingForm::smooth, false, true, false, false},
+        {LoadingForm::smooth, false, false, true, false},      {LoadingForm::smooth, false, false, false, true}};
     for (const Case& c : cases) {
         Values at = usual;
         at[p_gap] = 0.003;
@@ -356,7 +380,8 @@ TEST_CASE("dust that goes past a filter is not caught", "[own][loading]") {
 TEST_CASE("a life refuses what cannot be", "[own][loading]") {
     FilterLifeInput input = usual_input();
     input.stages[0].final_resistance = 40 * Pa;
-    CHECK_THROWS_WITH(filter_life(input), Contains("stage 1: final_resistance = 40 Pa") && Contains("clean pressure drop"));
+    CHECK_THROWS_WITH(filter_life(input),
+                      Contains("stage 1: final_resistance = 40 Pa") && Contains("clean pressure drop"));
     input = usual_input();
     input.dust.equivalence = 0.0;
     CHECK_THROWS_WITH(filter_life(input), Contains("dust equivalence = 0; required: > 0"));

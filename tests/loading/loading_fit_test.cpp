@@ -40,7 +40,8 @@ LoadingFitInput simulated(const LoadingLaw& law, const std::vector<double>& gram
         reading.dust_fed = Mass(grams[i] * g);
         reading.dust_passed = Uncertain<Mass>(0.2 * grams[i] * g);
         reading.flow = VolumeFlow(flow * m3_per_s);
-        reading.drop = stated_noise > 0.0 ? uncertain(drop * Pa, stated_noise * Pa, "pressure") : Uncertain<Pressure>(drop * Pa);
+        reading.drop =
+            stated_noise > 0.0 ? uncertain(drop * Pa, stated_noise * Pa, "pressure") : Uncertain<Pressure>(drop * Pa);
         reading.air = air;
         input.readings.push_back(reading);
     }
@@ -117,7 +118,7 @@ TEST_CASE("the fit's intervals cover the truth as often as they say", "[own][loa
         }
     }
     CHECK(fits == 200);
-    CHECK(growth_covered >= 182);       // 95.4 % of 200 is 191; 182 is three standard deviations below
+    CHECK(growth_covered >= 182);   // 95.4 % of 200 is 191; 182 is three standard deviations below
     CHECK(transition_covered >= 182);
 }
 
@@ -134,14 +135,14 @@ TEST_CASE("gradients of the fit agree with refits of moved readings", "[own][loa
         const LoadingFitInput input = simulated(law, steps, 1.6, 0.0, 1, 1.0);
         const LoadingFit fit = fit_loading(input);
         for (const std::size_t i : {2u, 5u, 7u}) {
-            const double h = 1e-4;
+            const double shift = 1e-4;
             LoadingFitInput up = input, down = input;
-            up.readings[i].drop.value += h * Pa;
-            down.readings[i].drop.value -= h * Pa;
+            up.readings[i].drop.value += shift * Pa;
+            down.readings[i].drop.value -= shift * Pa;
             const auto above = fit_loading(up), below = fit_loading(down);
             const InputHandle handle = input.readings[i].drop.gradient.terms().front().input;
             for (std::size_t k = 0; k < (law.form == LoadingForm::kinked ? 3u : 2u); ++k) {
-                const double numeric = (above.parameters[k].value - below.parameters[k].value) / (2.0 * h);
+                const double numeric = (above.parameters[k].value - below.parameters[k].value) / (2.0 * shift);
                 CHECK(fit.parameters[k].gradient.derivative(handle) ==
                       Approx(numeric).epsilon(2e-3).margin(1e-4 * std::abs(fit.parameters[k].value)));
             }
@@ -203,7 +204,8 @@ TEST_CASE("capacity at a final resistance", "[own][loading]") {
 TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {
     CHECK_THROWS_WITH(fit_loading(simulated(smooth, {0, 60}, 1.6, 0.0, 1, 0.0)),
                       Contains("number of readings with dust = 1; required: at least the 2 parameters"));
-    CHECK_THROWS_WITH(fit_loading(simulated(kinked, {0, 60, 90}, 1.6, 0.0, 1, 0.0)), Contains("at least the 3 parameters"));
+    CHECK_THROWS_WITH(fit_loading(simulated(kinked, {0, 60, 90}, 1.6, 0.0, 1, 0.0)),
+                      Contains("at least the 3 parameters"));
     LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
     input.readings[3].drop = Pressure(130 * Pa);
     CHECK_THROWS_WITH(fit_loading(input), Contains("number of readings with an uncertainty = 6"));

@@ -36,8 +36,11 @@ TEST_CASE("both forms are continuous and the smooth one has a continuous slope",
         CHECK(above - below < 3e-7);
     }
     using D = Dual<1>;
-    const BasicLoadingLaw<D> law{LoadingForm::smooth, ReferenceArea::media, BasicMassPerArea<D>::from_value(D(0.09)),
-                                 BasicMassPerArea<D>::from_value(D(0.12)), {}};
+    const BasicLoadingLaw<D> law{LoadingForm::smooth,
+                                 ReferenceArea::media,
+                                 BasicMassPerArea<D>::from_value(D(0.09)),
+                                 BasicMassPerArea<D>::from_value(D(0.12)),
+                                 {}};
     const auto slope = [&](double w) {
         return resistance_factor(law, BasicMassPerArea<D>::from_value(D::input(w, 0))).derivative[0];
     };
@@ -79,7 +82,8 @@ TEST_CASE("dust at a final resistance is the inverse at that flow and air", "[ow
     const AirState air = moist_air({.temperature = from_celsius(31), .pressure = 92 * kPa, .relative_humidity = 0.6});
     for (const LoadingLaw& law : {smooth, kinked, exponential}) {
         for (const double dp : {120.0, 250.0, 600.0}) {
-            const MassPerArea w = mass_at_final_resistance(clean, law, {.pressure = dp * Pa, .flow = 0.9 * m3_per_s}, air);
+            const MassPerArea w =
+                mass_at_final_resistance(clean, law, {.pressure = dp * Pa, .flow = 0.9 * m3_per_s}, air);
             CHECK(pressure_drop(loaded_curve(clean, law, w), 0.9 * m3_per_s, air) / Pa == Approx(dp).epsilon(1e-12));
         }
     }

@@ -16,7 +16,8 @@ const AirState standard = duct_design_air();
 
 FanCurve fan() {
     FanTable table;   // invented
-    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780}, {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
+    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780},
+                              {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
     for (const auto& row : rows) table.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
     table.stated_air = standard;
     return fan_curve(table);
@@ -25,9 +26,13 @@ FanCurve fan() {
 template <class T>
 BasicFilterStage<T> stage(T linear, double efficiency, double final_drop) {
     BasicFilterStage<T> s;
-    s.clean = {BasicLinearResistance<T>::from_value(linear), BasicQuadraticResistance<T>::from_value(T(12.0)), standard};
-    s.law = {LoadingForm::smooth, ReferenceArea::media, BasicMassPerArea<T>::from_value(T(0.05)),
-             BasicMassPerArea<T>::from_value(T(0.06)), {}};
+    s.clean = {BasicLinearResistance<T>::from_value(linear), BasicQuadraticResistance<T>::from_value(T(12.0)),
+               standard};
+    s.law = {LoadingForm::smooth,
+             ReferenceArea::media,
+             BasicMassPerArea<T>::from_value(T(0.05)),
+             BasicMassPerArea<T>::from_value(T(0.06)),
+             {}};
     s.area = BasicArea<T>::from_value(T(2.0));
     s.efficiency.clean = T(efficiency);
     if (final_drop > 0.0) s.final_resistance = BasicPressure<T>::from_value(T(final_drop));
@@ -37,7 +42,8 @@ BasicFilterStage<T> stage(T linear, double efficiency, double final_drop) {
 template <class T>
 BasicFilterLifeInput<T> installation(std::vector<BasicFilterStage<T>> stages, const T& concentration, double years) {
     BasicFilterLifeInput<T> input{.fan = fan()};
-    input.ducts.power_laws.push_back({BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
+    input.ducts.power_laws.push_back(
+        {BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
     input.stages = std::move(stages);
     input.dust = {BasicMassConcentration<T>::from_value(concentration), T(1.0)};
     input.running_fraction = T(0.5);
@@ -115,21 +121,22 @@ TEST_CASE("derivatives of a history agree with differences", "[own][loading]") {
     using D = Dual<2>;
     const auto run = [](auto linear, auto concentration) {
         using T = decltype(linear);
-        return service_history(installation<T>({stage<T>(T(35.0), 0.5, 140), stage<T>(linear, 0.8, 220)}, concentration, 0.27));   // before two changes nearly coincide
+        return service_history(installation<T>({stage<T>(T(35.0), 0.5, 140), stage<T>(linear, 0.8, 220)}, concentration,
+                                               0.27));   // before two changes nearly coincide
     };
     const auto dual = run(D::input(60.0, 0), D::input(1.5e-7, 1));
     const auto value = [&](double linear, double c) { return run(linear, c); };
     for (int i = 0; i < 2; ++i) {
-        const double h = i == 0 ? 60.0 * 2e-4 : 1.5e-7 * 2e-4;
-        const auto up = i == 0 ? value(60.0 + h, 1.5e-7) : value(60.0, 1.5e-7 + h);
-        const auto down = i == 0 ? value(60.0 - h, 1.5e-7) : value(60.0, 1.5e-7 - h);
+        const double shift = i == 0 ? 60.0 * 2e-4 : 1.5e-7 * 2e-4;
+        const auto up = i == 0 ? value(60.0 + shift, 1.5e-7) : value(60.0, 1.5e-7 + shift);
+        const auto down = i == 0 ? value(60.0 - shift, 1.5e-7) : value(60.0, 1.5e-7 - shift);
         REQUIRE(up.changes.size() == down.changes.size());
         const auto k = static_cast<std::size_t>(i);
         CHECK(dual.changes.back().time.value().derivative[k] ==
-              Approx((up.changes.back().time.value() - down.changes.back().time.value()) / (2 * h)).epsilon(1e-4));
+              Approx((up.changes.back().time.value() - down.changes.back().time.value()) / (2 * shift)).epsilon(1e-4));
         CHECK(dual.delivered.value().derivative[k] ==
-              Approx((up.delivered.value() - down.delivered.value()) / (2 * h)).epsilon(1e-4));
+              Approx((up.delivered.value() - down.delivered.value()) / (2 * shift)).epsilon(1e-4));
         CHECK(dual.fan_energy->value().derivative[k] ==
-              Approx((up.fan_energy->value() - down.fan_energy->value()) / (2 * h)).epsilon(1e-4));
+              Approx((up.fan_energy->value() - down.fan_energy->value()) / (2 * shift)).epsilon(1e-4));
     }
 }

@@ -30,7 +30,8 @@ TEST_CASE("between the ends rates follow a power of the diameter", "[own][zone]"
 }
 
 TEST_CASE("deposition tables do not extrapolate", "[own][zone]") {
-    CHECK_THROWS_WITH(deposition_rate(deposition_in_two_houses(), 20 * um), Contains("diameter = 2e-05 m; required: from 1e-07"));
+    CHECK_THROWS_WITH(deposition_rate(deposition_in_two_houses(), 20 * um),
+                      Contains("diameter = 2e-05 m; required: from 1e-07"));
     CHECK_THROWS_AS(deposition_rate({"empty", {}}, 1 * um), DomainError);
     CHECK_THROWS_AS(deposition_rate({"backwards", {{2 * um, 1 * per_h}, {1 * um, 1 * per_h}}}, 1 * um), DomainError);
 }

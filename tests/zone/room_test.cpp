@@ -26,7 +26,8 @@ Room cycling_room() {
 double stepped(const Room& room, double outdoor, double initial, double seconds, double running) {
     const double v = room.volume.value();
     const double gain = room.infiltration.value() * room.penetration * outdoor +
-                        room.outdoor_air.value() / v * (1 - room.outdoor_air_efficiency) * outdoor + room.source.value() / v;
+                        room.outdoor_air.value() / v * (1 - room.outdoor_air_efficiency) * outdoor +
+                        room.source.value() / v;
     const double loss = room.infiltration.value() + room.outdoor_air.value() / v + room.deposition.value() +
                         running * room.recirculating_efficiency * room.recirculated.value() / v +
                         room.clean_air_delivery.value() / v;
@@ -57,7 +58,8 @@ TEST_CASE("ventilation that keeps a room at a concentration", "[outside][zone]")
 TEST_CASE("a room after an hour of a source", "[outside][zone]") {
     const test::ReferenceTable table("room_checks.csv");
     const Room room{.volume = 200 * m3, .outdoor_air = 50 * L_per_s, .source = MassFlow::from_value(50e-9)};
-    const auto found = concentration_after(room, {.initial = 100 * ug_per_m3, .outdoor = 100 * ug_per_m3, .elapsed = 1 * h});
+    const auto found =
+        concentration_after(room, {.initial = 100 * ug_per_m3, .outdoor = 100 * ug_per_m3, .elapsed = 1 * h});
     CHECK(found / ug_per_m3 == Approx(table.row("id", "A17b").number("expected")).epsilon(0.01));
     CHECK(found / ug_per_m3 == Approx(1100.0 - 1000.0 * std::exp(-0.9)).epsilon(1e-12));   // by hand
 }
@@ -120,7 +122,8 @@ TEST_CASE("transient agrees with stepping, and tends to the steady state", "[own
             concentration_after(room, {.initial = 40 * ug_per_m3, .outdoor = 12 * ug_per_m3, .elapsed = hours * h});
         CHECK(found.value() == Approx(stepped(room, 12e-9, 40e-9, hours * 3600, 0.7)).epsilon(1e-9));
     }
-    const auto late = concentration_after(room, {.initial = 40 * ug_per_m3, .outdoor = 12 * ug_per_m3, .elapsed = 100 * h});
+    const auto late =
+        concentration_after(room, {.initial = 40 * ug_per_m3, .outdoor = 12 * ug_per_m3, .elapsed = 100 * h});
     CHECK(late.value() == Approx(steady_concentration(room, 12 * ug_per_m3).value()).epsilon(1e-12));
     CHECK(loss_rate(room) / per_h == Approx(0.3 + 0.5 + 0.2 + 0.7 * 0.4 * 5.0 + 120.0 / 180.0).epsilon(1e-12));
     // A closed room with a source alone: the concentration rises in a line.
@@ -148,7 +151,8 @@ TEST_CASE("the room's derivatives by dual numbers agree with differences", "[own
         Room room = cycling_room();
         room.recirculating_efficiency = efficiency;
         room.running_fraction = running;
-        return cycling_concentration(room, {.outdoor = MassConcentration::from_value(1.0), .period = 2 * h}).mean.value();
+        return cycling_concentration(room, {.outdoor = MassConcentration::from_value(1.0), .period = 2 * h})
+            .mean.value();
     };
     const Room plain = cycling_room();
     BasicRoom<D> room;
@@ -170,7 +174,8 @@ TEST_CASE("a room refuses what cannot be", "[own][zone]") {
     Room room = cycling_room();
     room.recirculating_efficiency = 1.2;
     CHECK_THROWS_WITH(loss_rate(room), Contains("recirculating_efficiency = 1.2; required: from 0 to 1"));
-    CHECK_THROWS_WITH(steady_concentration(Room{.volume = 50 * m3}, 1 * ug_per_m3), Contains("loss rate of the room = 0 1/s"));
+    CHECK_THROWS_WITH(steady_concentration(Room{.volume = 50 * m3}, 1 * ug_per_m3),
+                      Contains("loss rate of the room = 0 1/s"));
     CHECK_THROWS_WITH(loss_rate(Room{}), Contains("volume = 0 m3; required: > 0"));
     CHECK_THROWS_AS(cycling_concentration(cycling_room(), {.outdoor = 1 * ug_per_m3}), DomainError);
     CHECK_THROWS_AS(concentration_after(cycling_room(), {.elapsed = Time::from_value(std::nan(""))}), DomainError);

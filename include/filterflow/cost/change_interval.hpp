@@ -33,25 +33,25 @@ enum class ChangeIntervalReason {
 
 /// Cost if the filter were changed at one time.
 struct ChangeIntervalSample {
-    Time interval;             ///< running time between changes
-    MoneyPerVolume average;    ///< changes and energy over air delivered
-    MoneyPerVolume running;    ///< energy of the next volume of air
-    Money annual_cost;         ///< at equal service
+    Time interval;            ///< running time between changes
+    MoneyPerVolume average;   ///< changes and energy over air delivered
+    MoneyPerVolume running;   ///< energy of the next volume of air
+    Money annual_cost;        ///< at equal service
 };
 
 /// A change interval and what it rests on.
 template <class T>
 struct BasicChangeInterval {
     ChangeIntervalReason reason = ChangeIntervalReason::no_service;   ///< why it is what it is
-    std::string text;                                ///< the same in words
-    std::optional<BasicTime<T>> interval{};          ///< running time between changes; absent if none can be named
-    std::optional<BasicTime<T>> age{};               ///< the same in calendar time
-    std::optional<BasicServiceCost<T>> cost{};       ///< at equal service with that interval
-    std::optional<BasicLifeMoment<T>> moment{};      ///< the installation when it is changed
-    std::vector<ChangeIntervalSample> curve;         ///< cost against interval, to the life's end
-    BasicFilterLife<T> life;                         ///< to the first limit or the horizon
-    bool power_falls = false;                        ///< the fan needs less power as the filter loads: it starves the
-                                                     ///< system, which is no saving
+    std::string text;                                                 ///< the same in words
+    std::optional<BasicTime<T>> interval{};       ///< running time between changes; absent if none can be named
+    std::optional<BasicTime<T>> age{};            ///< the same in calendar time
+    std::optional<BasicServiceCost<T>> cost{};    ///< at equal service with that interval
+    std::optional<BasicLifeMoment<T>> moment{};   ///< the installation when it is changed
+    std::vector<ChangeIntervalSample> curve;      ///< cost against interval, to the life's end
+    BasicFilterLife<T> life;                      ///< to the first limit or the horizon
+    bool power_falls = false;                     ///< the fan needs less power as the filter loads: it starves the
+                                                  ///< system, which is no saving
 };
 using ChangeInterval = BasicChangeInterval<double>;
 
@@ -168,9 +168,10 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
 /// the limit that comes first.
 ///
 /// Equation: C(t) = (K + p E(t)) / V(t) least, where p P/Q = C; t no later than any limit of the life
-/// Symbols:  K cost of a change, p price of electricity, E fan energy and V air delivered until t, P fan power, Q flow
-/// Validity: as filter_life; constant prices, no discounting (3 % a year moves an interval by less than 1 %). Where no
-///           optimum and no limit lies within the horizon no interval is named
+/// Symbols:  K cost of a change, p price of electricity, E fan energy and V air delivered until t, P fan power, Q
+///           flow
+/// Validity: as filter_life; constant prices, no discounting (3 % a year moves an interval by less than 1 %). Where
+///           no optimum and no limit lies within the horizon no interval is named
 /// @param  input  installation, limits, horizon
 /// @param  prices  of a change and of electricity, annual volume
 /// @return interval and its reason, cost at equal service, cost against interval, the life to its end

@@ -20,17 +20,18 @@ namespace filterflow {
 /// Air through a filter over a time, and the efficiency of the fan that moves it.
 template <class T>
 struct BasicAirService {
-    BasicVolumeFlow<T> flow{};         ///< > 0
-    BasicPressure<T> mean_drop{};      ///< mean pressure drop over the time, >= 0
-    T overall_efficiency{};            ///< wire to air, > 0 and <= 1
-    BasicTime<T> running_time{};       ///< >= 0
+    BasicVolumeFlow<T> flow{};      ///< > 0
+    BasicPressure<T> mean_drop{};   ///< mean pressure drop over the time, >= 0
+    T overall_efficiency{};         ///< wire to air, > 0 and <= 1
+    BasicTime<T> running_time{};    ///< >= 0
 };
 using AirService = BasicAirService<double>;
 
 /// Electric energy attributed to a filter.
 ///
 /// Equation: W = Q dp t / eta
-/// Symbols:  Q flow [m3/s], dp mean pressure drop [Pa], t running time [s], eta overall efficiency of fan, drive, motor
+/// Symbols:  Q flow [m3/s], dp mean pressure drop [Pa], t running time [s], eta overall efficiency of fan, drive,
+///           motor
 /// Validity: constant flow; for a life in a system use filter_air_energy of its last moment, which follows the flow
 /// @param  service  flow, mean pressure drop, efficiency, running time
 /// @return energy [J]
@@ -110,8 +111,8 @@ using FilterInSystem = BasicFilterInSystem<double>;
 /// @return both operating points, difference of power [W] and of flow [m3/s]
 /// @throws DomainError if the fan's table has no power or the systems are not valid; NoSolution if one of them has no
 ///         operating point inside the table
-/// @source sign by kind of control: Zaatari, Novoselac, Siegel 2014, Building and Environment 73:151 (abstract); test:
-///         cost/fan_energy_test.cpp
+/// @source sign by kind of control: Zaatari, Novoselac, Siegel 2014, Building and Environment 73:151 (abstract);
+///         test: cost/fan_energy_test.cpp
 template <AnyFan F, class T>
 BasicCounterfactual<T> counterfactual_power(const F& fan, const BasicFilterInSystem<T>& systems,
                                             const BasicAirState<T>& air) {

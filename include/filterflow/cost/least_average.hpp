@@ -47,13 +47,13 @@ inline std::vector<Money> average_costs(const PeriodCosts& costs) {
 
 /// A filter whose pressure drop rises in a straight line at constant flow, and what it costs.
 struct LinearGrowthCost {
-    Money change{};                   ///< filter, labour and disposal, > 0
-    EnergyPrice electricity{};        ///< > 0
-    VolumeFlow flow{};                ///< constant, > 0
-    double overall_efficiency = 0.0;  ///< wire to air, > 0 and <= 1
-    Pressure first_drop{};            ///< of the clean filter, >= 0
-    Pressure rise{};                  ///< of the pressure drop in the time below, > 0
-    Time rise_time{};                 ///< > 0
+    Money change{};                    ///< filter, labour and disposal, > 0
+    EnergyPrice electricity{};         ///< > 0
+    VolumeFlow flow{};                 ///< constant, > 0
+    double overall_efficiency = 0.0;   ///< wire to air, > 0 and <= 1
+    Pressure first_drop{};             ///< of the clean filter, >= 0
+    Pressure rise{};                   ///< of the pressure drop in the time below, > 0
+    Time rise_time{};                  ///< > 0
 };
 
 /// A best change interval in closed form.
@@ -77,8 +77,8 @@ inline double cost_per_pascal(const EnergyPrice& price, const VolumeFlow& flow, 
 /// Best change interval where the pressure drop rises in a straight line and the flow is held.
 ///
 /// Equation: T = sqrt(2 K / (c a)), C = c p0 + sqrt(2 K c a)
-/// Symbols:  K cost of a change, c cost of a pascal for a time (price Q / eta), a rise [Pa/s], p0 first pressure drop [Pa],
-///           C average cost rate
+/// Symbols:  K cost of a change, c cost of a pascal for a time (price Q / eta), a rise [Pa/s], p0 first pressure drop
+///           [Pa], C average cost rate
 /// Validity: constant flow, no discounting, no limits
 /// @param  costs  prices, flow, efficiency and the pressure's rise
 /// @return interval, cost rate there, pressure drop when changed
@@ -105,9 +105,9 @@ struct RunningCost {
 
 /// Where the average cost is least.
 struct LeastAverage {
-    bool found = false;            ///< false: the average cost falls all the way to the greatest service
-    double service = 0.0;          ///< at which it is least; the greatest service if not found
-    double average = 0.0;          ///< cost per service there, renewal included
+    bool found = false;     ///< false: the average cost falls all the way to the greatest service
+    double service = 0.0;   ///< at which it is least; the greatest service if not found
+    double average = 0.0;   ///< cost per service there, renewal included
 };
 
 /// Least average cost of a renewal and a running cost, where the running cost meets the average.

@@ -13,9 +13,9 @@ namespace filterflow {
 /// Rates and years of a present value.
 template <class T>
 struct BasicDiscounting {
-    T discount_rate{0.0};     ///< a year, > -1; real or nominal, as the escalation is
-    T escalation{0.0};        ///< by which the yearly amount rises, a year, > -1
-    double years = 0.0;       ///< > 0; amounts fall due at the end of each year
+    T discount_rate{0.0};   ///< a year, > -1; real or nominal, as the escalation is
+    T escalation{0.0};      ///< by which the yearly amount rises, a year, > -1
+    double years = 0.0;     ///< > 0; amounts fall due at the end of each year
 };
 using Discounting = BasicDiscounting<double>;
 
@@ -94,7 +94,8 @@ using CostOutlook = BasicCostOutlook<double>;
 /// Present value of a yearly cost over years.
 ///
 /// Equation: PV = E UPV(r, e_el, n) + F UPV(r, e_o, n)
-/// Symbols:  E energy cost and F filter cost of a year at today's prices, r discount rate, e_el, e_o escalations, n years
+/// Symbols:  E energy cost and F filter cost of a year at today's prices, r discount rate, e_el, e_o escalations, n
+///           years
 /// Validity: equal years
 /// @param  yearly  cost of a year in its parts
 /// @param  outlook  rates and years

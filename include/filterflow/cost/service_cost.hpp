@@ -29,10 +29,10 @@ using ChangeCost = BasicChangeCost<double>;
 /// Prices, and the air that is to be delivered.
 template <class T>
 struct BasicServicePrices {
-    BasicChangeCost<T> change{};           ///< of one change; > 0 together
-    BasicEnergyPrice<T> electricity{};     ///< > 0
-    BasicVolume<T> annual_volume{};        ///< air to be delivered in a year, the same for all candidates, > 0: the
-                                           ///< volume required, or what the present filter delivers clean
+    BasicChangeCost<T> change{};         ///< of one change; > 0 together
+    BasicEnergyPrice<T> electricity{};   ///< > 0
+    BasicVolume<T> annual_volume{};      ///< air to be delivered in a year, the same for all candidates, > 0: the
+                                         ///< volume required, or what the present filter delivers clean
 };
 using ServicePrices = BasicServicePrices<double>;
 
@@ -48,15 +48,15 @@ using Cycle = BasicCycle<double>;
 /// What a service costs.
 template <class T>
 struct BasicServiceCost {
-    BasicMoneyPerVolume<T> per_volume;      ///< changes and energy over air delivered
-    BasicMoneyPerVolume<T> running_cost;    ///< of energy alone: mean over the cycle
-    BasicEnergy<T> annual_energy;           ///< of the fan for the annual volume
-    BasicMoney<T> annual_energy_cost;       ///< of that energy
-    BasicMoney<T> annual_filter_cost;       ///< filters, labour and disposal for the annual volume
-    BasicMoney<T> annual_cost;              ///< both: what ranks
-    BasicTime<T> annual_running_time;       ///< that the annual volume takes
-    T changes_per_year;                     ///< may be a fraction
-    bool exceeds_year = false;              ///< the annual volume takes longer than a year: it cannot be delivered
+    BasicMoneyPerVolume<T> per_volume;     ///< changes and energy over air delivered
+    BasicMoneyPerVolume<T> running_cost;   ///< of energy alone: mean over the cycle
+    BasicEnergy<T> annual_energy;          ///< of the fan for the annual volume
+    BasicMoney<T> annual_energy_cost;      ///< of that energy
+    BasicMoney<T> annual_filter_cost;      ///< filters, labour and disposal for the annual volume
+    BasicMoney<T> annual_cost;             ///< both: what ranks
+    BasicTime<T> annual_running_time;      ///< that the annual volume takes
+    T changes_per_year;                    ///< may be a fraction
+    bool exceeds_year = false;             ///< the annual volume takes longer than a year: it cannot be delivered
 };
 using ServiceCost = BasicServiceCost<double>;
 
@@ -113,10 +113,10 @@ BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
 /// Cost at equal service of an installation changed after a cycle.
 ///
 /// Equation: c = (K + p E) / V; a year costs c V_a, takes t V_a / V and V_a / V changes
-/// Symbols:  K cost of a change, p price of electricity, E fan energy, V air delivered, t running time of the cycle, V_a
-///           annual volume
-/// Validity: all cycles alike; the fan's energy, not the filter's share of it: what differs between candidates of equal
-///           service
+/// Symbols:  K cost of a change, p price of electricity, E fan energy, V air delivered, t running time of the cycle,
+///           V_a annual volume
+/// Validity: all cycles alike; the fan's energy, not the filter's share of it: what differs between candidates of
+///           equal service
 /// @param  cycle  running time, air delivered, fan energy between two changes
 /// @param  prices  of a change and of electricity, annual volume
 /// @return cost per volume and per year, energy, running time, changes per year
@@ -143,8 +143,8 @@ using StagePrices = BasicStagePrices<double>;
 
 /// Cost at equal service of stages changed at their own rules over a long time.
 ///
-/// Equation: c = (sum_k x_k K_k + p E) / V with x_k the filters of stage k used up: changes made, plus the share of the
-///           last one's usual life (or the rest of the horizon if it was never changed)
+/// Equation: c = (sum_k x_k K_k + p E) / V with x_k the filters of stage k used up: changes made, plus the share of
+///           the last one's usual life (or the rest of the horizon if it was never changed)
 /// Symbols:  K_k cost of a change of stage k, E fan energy, V air delivered over the horizon
 /// Validity: a horizon of several lives of each stage; the share of the last filter used up counts by time since its
 ///           change over the mean time between its changes; a stage that was never changed counts as used up by the
@@ -160,8 +160,8 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
     constexpr auto where = "service_cost(ServiceHistory)";
     const std::size_t n = history.change_counts.size();
     if (prices.changes.size() != n) {
-        detail::throw_domain_error(where, "number of prices of a change", static_cast<double>(prices.changes.size()), "",
-                                   "one for each of the " + std::to_string(n) + " stages");
+        detail::throw_domain_error(where, "number of prices of a change", static_cast<double>(prices.changes.size()),
+                                   "", "one for each of the " + std::to_string(n) + " stages");
     }
     if (!history.fan_energy) {
         throw DomainError(std::string(where) + ": the fan's table has no power; required: a power in every row");
@@ -181,11 +181,11 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
         spent = spent + filters * detail::change_cost(prices.changes[k], where);
         used = used + filters;
     }
-    const BasicServicePrices<T> common{{BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity,
-                                       prices.annual_volume};
+    const BasicServicePrices<T> common{
+        {BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity, prices.annual_volume};
     detail::check(common, where);
-    return detail::cost_at_equal_service(BasicCycle<T>{history.time, history.delivered, *history.fan_energy}, spent, used,
-                                         common, where);
+    return detail::cost_at_equal_service(BasicCycle<T>{history.time, history.delivered, *history.fan_energy}, spent,
+                                         used, common, where);
 }
 
 /// Cost of clean air: of air over the share of its particles that is removed.

@@ -16,9 +16,9 @@ namespace filterflow::detail {
 
 template <class T>
 struct DormandPrinceStep {
-    std::vector<T> state;       // at the end, order 5
-    std::vector<T> rate;        // there
-    double error = 0.0;         // largest estimated error over its scale
+    std::vector<T> state;   // at the end, order 5
+    std::vector<T> rate;    // there
+    double error = 0.0;     // largest estimated error over its scale
 };
 
 /// Takes a step of size h from a state with its rate. `rates(state, rate)` writes the rates and returns false where

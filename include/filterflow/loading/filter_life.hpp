@@ -15,6 +15,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/life_model.hpp>
+#include <filterflow/loading/life_segment.hpp>
 #include <filterflow/numeric/dual.hpp>
 
 namespace filterflow {
@@ -22,40 +23,41 @@ namespace filterflow {
 /// An installation at one moment of its life, and what it did until then.
 template <class T>
 struct BasicLifeMoment {
-    BasicTime<T> time;                        ///< running time since the start
-    BasicDustDose<T> dose;                    ///< dust dose since the start
-    std::vector<BasicMass<T>> retained;       ///< building's dust on each stage
-    std::vector<BasicPressure<T>> stage_drops;    ///< pressure drop of each stage
-    std::vector<T> caught_share;              ///< share of the dust arriving now that each stage stops
-    BasicVolumeFlow<T> flow;                  ///< airflow
-    BasicPressure<T> filter_drop;             ///< of all stages
-    BasicPressure<T> external_static_pressure;    ///< ducts and stages: what the fan's table pressure meets
-    std::optional<BasicPower<T>> power;       ///< of the fan; absent if its table has none
-    BasicVolume<T> delivered;                 ///< air delivered so far
-    std::optional<BasicEnergy<T>> fan_energy; ///< used so far
-    BasicEnergy<T> filter_air_energy;         ///< flow times filter pressure drop, so far: the air's own share
-    T filter_drop_time;                       ///< integral of the filter pressure drop over time so far [Pa s]
+    BasicTime<T> time;                           ///< running time since the start
+    BasicDustDose<T> dose;                       ///< dust dose since the start
+    std::vector<BasicMass<T>> retained;          ///< building's dust on each stage
+    std::vector<BasicPressure<T>> stage_drops;   ///< pressure drop of each stage
+    std::vector<T> caught_share;                 ///< share of the dust arriving now that each stage stops
+    BasicVolumeFlow<T> flow;                     ///< airflow
+    BasicPressure<T> filter_drop;                ///< of all stages
+    BasicPressure<T> external_static_pressure;   ///< ducts and stages: what the fan's table pressure meets
+    std::optional<BasicPower<T>> power;          ///< of the fan; absent if its table has none
+    BasicVolume<T> delivered;                    ///< air delivered so far
+    std::optional<BasicEnergy<T>> fan_energy;    ///< used so far
+    BasicEnergy<T> filter_air_energy;            ///< flow times filter pressure drop, so far: the air's own share
+    T filter_drop_time;                          ///< integral of the filter pressure drop over time so far [Pa s]
 };
 using LifeMoment = BasicLifeMoment<double>;
 
 /// The life of an installation from one change to a limit.
 template <class T>
 struct BasicFilterLife {
-    LifeEnd end = LifeEnd::horizon;           ///< what ended it
-    std::size_t stage = 0;                    ///< which stage (from zero), for final_resistance and age
-    std::string reason;                       ///< the same in words
-    bool limit_met = false;                   ///< false: the horizon came first, or there is no operating point at all
-    bool derivatives_known = true;            ///< derivatives of the time where it ended: false where the flow jumps
-    std::vector<BasicLifeMoment<T>> moments;  ///< from the clean filter to the end; empty if there is no operating point
+    LifeEnd end = LifeEnd::horizon;   ///< what ended it
+    std::size_t stage = 0;            ///< which stage (from zero), for final_resistance and age
+    std::string reason;               ///< the same in words
+    bool limit_met = false;           ///< false: the horizon came first, or there is no operating point at all
+    bool derivatives_known = true;    ///< derivatives of the time where it ended: false where the flow jumps
+    std::vector<BasicLifeMoment<T>>
+        moments;   ///< from the clean filter to the end; empty if there is no operating point
     std::vector<std::size_t> extrapolated_stages;   ///< stages whose law was used beyond its readings
-    BasicTime<T> time{};                      ///< running time until the end
-    BasicTime<T> age{};                       ///< calendar time until the end
-    BasicMass<T> dust_arrived{};              ///< with the air
-    BasicMass<T> dust_caught{};               ///< by all stages
-    BasicMass<T> dust_delivered{};            ///< into the rooms
-    BasicVolumeFlow<T> mean_flow{};           ///< over running time
-    BasicPressure<T> mean_filter_drop{};      ///< over running time
-    std::optional<BasicPower<T>> mean_power{};    ///< over running time
+    BasicTime<T> time{};                            ///< running time until the end
+    BasicTime<T> age{};                             ///< calendar time until the end
+    BasicMass<T> dust_arrived{};                    ///< with the air
+    BasicMass<T> dust_caught{};                     ///< by all stages
+    BasicMass<T> dust_delivered{};                  ///< into the rooms
+    BasicVolumeFlow<T> mean_flow{};                 ///< over running time
+    BasicPressure<T> mean_filter_drop{};            ///< over running time
+    std::optional<BasicPower<T>> mean_power{};      ///< over running time
 };
 using FilterLife = BasicFilterLife<double>;
 
@@ -64,20 +66,29 @@ namespace detail {
 inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t stages) {
     const std::string which = stages > 1 ? "stage " + std::to_string(stage + 1) : "the filter";
     switch (end) {
-        case LifeEnd::horizon: return "no limit is met within the horizon";
-        case LifeEnd::final_resistance: return which + " reaches its final resistance";
-        case LifeEnd::age: return which + " reaches its greatest age";
-        case LifeEnd::least_airflow: return "the airflow falls to the least allowed";
-        case LifeEnd::external_static_pressure: return "the external static pressure reaches the greatest allowed";
-        case LifeEnd::fan_table_end: return "the fan's table ends: what happens beyond is not known";
-        case LifeEnd::operating_point_lost: return "the fan's stable operating point vanishes: the flow would jump";
-        case LifeEnd::no_operating_point: return "fan and system have no stable operating point inside the fan's table";
+        case LifeEnd::horizon:
+            return "no limit is met within the horizon";
+        case LifeEnd::final_resistance:
+            return which + " reaches its final resistance";
+        case LifeEnd::age:
+            return which + " reaches its greatest age";
+        case LifeEnd::least_airflow:
+            return "the airflow falls to the least allowed";
+        case LifeEnd::external_static_pressure:
+            return "the external static pressure reaches the greatest allowed";
+        case LifeEnd::fan_table_end:
+            return "the fan's table ends: what happens beyond is not known";
+        case LifeEnd::operating_point_lost:
+            return "the fan's stable operating point vanishes: the flow would jump";
+        case LifeEnd::no_operating_point:
+            return "fan and system have no stable operating point inside the fan's table";
     }
     return {};
 }
 
 template <class T>
-BasicLifeMoment<T> life_moment(const LifeModel<T>& model, const T& dose, const std::vector<T>& y, const LifePoint<T>& p) {
+BasicLifeMoment<T> life_moment(const LifeModel<T>& model, const T& dose, const std::vector<T>& y,
+                               const LifePoint<T>& p) {
     const std::size_t n = model.stages();
     const T c = model.input().dust.concentration.value();
     BasicLifeMoment<T> moment;
@@ -110,8 +121,9 @@ void check_final_resistances(const LifeModel<T>& model, const LifePoint<T>& clea
         const auto& limit = model.input().stages[k].final_resistance;
         if (!limit || limit->value() > clean.drops[k]) continue;
         throw_domain_error(where, "stage " + std::to_string(k + 1) + ": final_resistance", plain_value(limit->value()),
-                           "Pa", "above the clean pressure drop " + number_text(plain_value(clean.drops[k])) + " Pa at " +
-                                     number_text(plain_value(clean.flow)) + " m3/s, where the system runs");
+                           "Pa",
+                           "above the clean pressure drop " + number_text(plain_value(clean.drops[k])) + " Pa at " +
+                               number_text(plain_value(clean.flow)) + " m3/s, where the system runs");
     }
 }
 
@@ -171,20 +183,21 @@ BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
 
 /// The life of a filter installation: how dust builds up, how flow and pressures follow, which limit ends it and when.
 ///
-/// Equation: dm_k/dtheta = Q(m) prod_{j<k} (1 - phi_j E_j) phi_k E_k; resistance of stage k: F_k(e m_k / A_k) r_k Q
-///           + s_k Q^2; Q where fan and system meet; theta = C t
-/// Symbols:  m_k building's dust on stage k [kg], theta dust dose [kg s/m3], C concentration [kg/m3], t running time [s],
-///           phi_k share of the air that goes through stage k and not past it, E_k mass efficiency, F_k loading law,
-///           e dust equivalence, A_k reference area [m2]
-/// Validity: quasi-steady flow, constant concentration, one operating air; the operating point is the stable crossing of
-///           largest flow. Within 1e-6 in dose. A limit that is not met is not extrapolated to: the end is then the
-///           horizon, or the end of the fan's table. Laws used beyond their readings are listed
+/// Equation: dm_k/dtheta = Q(m) prod_{j<k} (1 - phi_j E_j) phi_k E_k; resistance of stage k: F_k(e m_k / A_k) r_k Q +
+///           s_k Q^2; Q where fan and system meet; theta = C t
+/// Symbols:  m_k building's dust on stage k [kg], theta dust dose [kg s/m3], C concentration [kg/m3], t running time
+///           [s], phi_k share of the air that goes through stage k and not past it, E_k mass efficiency, F_k loading
+///           law, e dust equivalence, A_k reference area [m2]
+/// Validity: quasi-steady flow, constant concentration, one operating air; the operating point is the stable crossing
+///           of largest flow. Within 1e-6 in dose. A limit that is not met is not extrapolated to: the end is then
+///           the horizon, or the end of the fan's table. Laws used beyond their readings are listed
 /// @param  input  fan, ducts, stages, dust, running fraction, air, limits, horizon
-/// @return what ended the life, when, and the way there at the steps of the integration (close enough together to draw)
-/// @throws DomainError if an argument is outside its range, or a final resistance is not above the stage's clean pressure
-///         drop in this system (both are named)
-/// @source mass balance of the filter; Dormand and Prince 1980 for the integration; test: loading/filter_life_test.cpp
-///         against quadrature and a library integrator
+/// @return what ended the life, when, and the way there at the steps of the integration (close enough together to
+///         draw)
+/// @throws DomainError if an argument is outside its range, or a final resistance is not above the stage's clean
+///         pressure drop in this system (both are named)
+/// @source mass balance of the filter; Dormand and Prince 1980 for the integration; test:
+///         loading/filter_life_test.cpp against quadrature and a library integrator
 template <std::size_t N>
 BasicFilterLife<Dual<N>> filter_life(const BasicFilterLifeInput<Dual<N>>& input) {
     return detail::filter_life_of(input);

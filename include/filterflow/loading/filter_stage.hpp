@@ -25,28 +25,29 @@ namespace filterflow {
 namespace detail {
 using dust_dose_unit = product<bu::si::mass_density, bu::si::time>;
 }
-template <class T> using BasicDustDose = boost::units::quantity<detail::dust_dose_unit, T>;
+template <class T>
+using BasicDustDose = boost::units::quantity<detail::dust_dose_unit, T>;
 using DustDose = BasicDustDose<double>;   ///< concentration of dust upstream, integrated over running time
 
 /// Share of the dust that a filter stops, by mass, for the dust that reaches it; it may rise while dust builds up.
 template <class T>
 struct BasicLoadedEfficiency {
-    T clean{};                            ///< of the clean filter, between 0 and 1
-    T gain{0.0};                          ///< by which it rises in the end; clean + gain between 0 and 1
+    T clean{};     ///< of the clean filter, between 0 and 1
+    T gain{0.0};   ///< by which it rises in the end; clean + gain between 0 and 1
     BasicMassPerArea<T> gain_scale = BasicMassPerArea<T>::from_value(T(1.0));   ///< retained mass per reference area
-                                                                              ///< over which most of the gain comes
+                                                                                ///< over which most of the gain comes
 };
 using LoadedEfficiency = BasicLoadedEfficiency<double>;
 
 /// One stage of an installation and the rule by which it is changed.
 template <class T>
 struct BasicFilterStage {
-    BasicElementCurve<T> clean{};         ///< curve of the clean filter
-    BasicLoadingLaw<T> law{};             ///< growth of its resistance
-    BasicArea<T> area{};                  ///< reference area of the law, > 0
-    BasicLoadedEfficiency<T> efficiency{};  ///< for the building's dust that reaches this stage
-    BasicArea<T> gap_area{};              ///< of the gap around it, >= 0: air that goes past is not filtered
-    T discharge_coefficient{0.6};         ///< of the gap
+    BasicElementCurve<T> clean{};            ///< curve of the clean filter
+    BasicLoadingLaw<T> law{};                ///< growth of its resistance
+    BasicArea<T> area{};                     ///< reference area of the law, > 0
+    BasicLoadedEfficiency<T> efficiency{};   ///< for the building's dust that reaches this stage
+    BasicArea<T> gap_area{};                 ///< of the gap around it, >= 0: air that goes past is not filtered
+    T discharge_coefficient{0.6};            ///< of the gap
     std::optional<BasicPressure<T>> final_resistance{};   ///< changed when its pressure drop, at the flow of the
                                                           ///< system then, reaches this
     std::optional<BasicTime<T>> greatest_age{};           ///< changed at this calendar age
@@ -68,23 +69,23 @@ using BuildingDust = BasicBuildingDust<double>;
 /// Limits of the system during a filter's life; absent ones do not bind.
 template <class T>
 struct BasicLifeLimits {
-    std::optional<BasicVolumeFlow<T>> least_airflow{};                    ///< > 0
-    std::optional<BasicPressure<T>> greatest_external_static_pressure{};  ///< of ducts and filters together, > 0
+    std::optional<BasicVolumeFlow<T>> least_airflow{};                     ///< > 0
+    std::optional<BasicPressure<T>> greatest_external_static_pressure{};   ///< of ducts and filters together, > 0
 };
 using LifeLimits = BasicLifeLimits<double>;
 
 /// A filter installation in its system.
 template <class T>
 struct BasicFilterLifeInput {
-    Fan fan;                                   ///< at fixed speed, or holding its flow
-    BasicFanScale<T> fan_scale{};              ///< factors on the fan table
-    BasicSystemCurve<T> ducts{};               ///< everything but the filters
-    std::vector<BasicFilterStage<T>> stages{}; ///< upstream first, at least one
-    BasicBuildingDust<T> dust{};               ///< what loads them
-    T running_fraction{1.0};                   ///< running time over calendar time, > 0 and <= 1
-    BasicAirState<T> air{};                    ///< in the system
-    BasicLifeLimits<T> limits{};               ///< that end a life
-    BasicTime<T> horizon{};                    ///< running time after which to stop if no limit is met, > 0
+    Fan fan;                                     ///< at fixed speed, or holding its flow
+    BasicFanScale<T> fan_scale{};                ///< factors on the fan table
+    BasicSystemCurve<T> ducts{};                 ///< everything but the filters
+    std::vector<BasicFilterStage<T>> stages{};   ///< upstream first, at least one
+    BasicBuildingDust<T> dust{};                 ///< what loads them
+    T running_fraction{1.0};                     ///< running time over calendar time, > 0 and <= 1
+    BasicAirState<T> air{};                      ///< in the system
+    BasicLifeLimits<T> limits{};                 ///< that end a life
+    BasicTime<T> horizon{};                      ///< running time after which to stop if no limit is met, > 0
 };
 using FilterLifeInput = BasicFilterLifeInput<double>;
 

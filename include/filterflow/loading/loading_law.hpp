@@ -23,19 +23,20 @@ namespace filterflow {
 namespace detail {
 using area_per_mass_unit = ratio<bu::si::area, bu::si::mass>;
 }
-template <class T> using BasicAreaPerMass = boost::units::quantity<detail::area_per_mass_unit, T>;
+template <class T>
+using BasicAreaPerMass = boost::units::quantity<detail::area_per_mass_unit, T>;
 using AreaPerMass = BasicAreaPerMass<double>;   ///< growth of a resistance factor per dust on an area
 
 namespace units {
 inline constexpr auto m2_per_g = named<AreaPerMass>(1e3);
 inline constexpr auto m2_per_kg = named<AreaPerMass>(1.0);
-}
+}   // namespace units
 
 /// Which form of the law.
 enum class LoadingForm {
-    smooth,        ///< exponential, then its tangent from the transition on
-    kinked,        ///< exponential, then a line of free slope from the transition on
-    exponential    ///< exponential throughout: the transition was not reached
+    smooth,       ///< exponential, then its tangent from the transition on
+    kinked,       ///< exponential, then a line of free slope from the transition on
+    exponential   ///< exponential throughout: the transition was not reached
 };
 
 /// Which stages of loading the readings show.
@@ -56,11 +57,11 @@ enum class ReferenceArea {
 /// Growth of the viscous resistance with the dust retained per reference area.
 template <class T>
 struct BasicLoadingLaw {
-    LoadingForm form = LoadingForm::smooth;            ///< which form
-    ReferenceArea reference = ReferenceArea::media;    ///< what the masses per area refer to
-    BasicMassPerArea<T> growth_scale{};                ///< W*: the factor grows e-fold over it at first; > 0
-    BasicMassPerArea<T> transition{};                  ///< W_c: where the cake stage begins; >= 0; not for exponential
-    BasicAreaPerMass<T> cake_slope{};                  ///< k: growth of the factor in the cake stage; > 0; kinked only
+    LoadingForm form = LoadingForm::smooth;           ///< which form
+    ReferenceArea reference = ReferenceArea::media;   ///< what the masses per area refer to
+    BasicMassPerArea<T> growth_scale{};               ///< W*: the factor grows e-fold over it at first; > 0
+    BasicMassPerArea<T> transition{};                 ///< W_c: where the cake stage begins; >= 0; not for exponential
+    BasicAreaPerMass<T> cake_slope{};                 ///< k: growth of the factor in the cake stage; > 0; kinked only
 };
 using LoadingLaw = BasicLoadingLaw<double>;
 
@@ -111,11 +112,11 @@ void check_loading_law(const BasicLoadingLaw<T>& law, const char* where) {
 
 /// Factor by which dust multiplies the viscous resistance of the clean filter.
 ///
-/// Equation: F = exp(W/W*) for W <= W_c; beyond: F_c + k (W - W_c), F_c = exp(W_c/W*), with k = F_c/W* (smooth) or
-///           k free (kinked); the exponential form has no W_c
+/// Equation: F = exp(W/W*) for W <= W_c; beyond: F_c + k (W - W_c), F_c = exp(W_c/W*), with k = F_c/W* (smooth) or k
+///           free (kinked); the exponential form has no W_c
 /// Symbols:  W retained dust per reference area [kg/m2], W* growth scale, W_c transition [kg/m2], k slope [m2/kg]
-/// Validity: W >= 0; as an extrapolation beyond the readings of a fit it is a guess, which the fit and a filter's life
-///           report
+/// Validity: W >= 0; as an extrapolation beyond the readings of a fit it is a guess, which the fit and a filter's
+///           life report
 /// @param  law  loading law
 /// @param  retained  dust on the filter per reference area [kg/m2], >= 0
 /// @return factor [-], >= 1
@@ -215,8 +216,8 @@ using FinalResistance = BasicFinalResistance<double>;
 /// @param  final_resistance  pressure [Pa] and the flow [m3/s] at which it is measured
 /// @param  air  air of that measurement
 /// @return retained dust per reference area [kg/m2]
-/// @throws DomainError if the final resistance is below the clean pressure drop (both are named), the flow is not > 0,
-///         or the curve has no viscous part
+/// @throws DomainError if the final resistance is below the clean pressure drop (both are named), the flow is not >
+///         0, or the curve has no viscous part
 /// @source inverse of loaded_curve; test: loading/loading_law_test.cpp
 template <class T>
 BasicMassPerArea<T> mass_at_final_resistance(const BasicElementCurve<T>& clean, const BasicLoadingLaw<T>& law,

@@ -266,8 +266,8 @@ inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, Loadi
     LoadingSearch found;
     LoadingCandidate best = full;
     found.form = form;
-    found.covariance_order = form == LoadingForm::kinked ? std::vector<std::size_t>{0, 1, 2}
-                                                         : std::vector<std::size_t>{0, 1};
+    found.covariance_order =
+        form == LoadingForm::kinked ? std::vector<std::size_t>{0, 1, 2} : std::vector<std::size_t>{0, 1};
     found.stages = LoadingStages::both;
     const bool beats_exponential = exponential.chi_squared - full.chi_squared > needed;
     const bool beats_linear = linear.chi_squared - full.chi_squared > needed;
@@ -285,10 +285,11 @@ inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, Loadi
         found.stages = LoadingStages::cake_only;
     }
     if (!(sum.without_growth() - best.chi_squared > one) || !(best.p[0] > 2.5e-4)) {
-        throw NoSolution("fit_loading: the pressure does not grow with the dust beyond what the readings scatter "
-                         "(growth over the readings: " + number_text(100.0 * std::expm1(best.p[0])) +
-                         " %); tried: every growth from 0.02 % to e^40 over " + std::to_string(sum.size()) +
-                         " readings with dust");
+        throw NoSolution(
+            "fit_loading: the pressure does not grow with the dust beyond what the readings scatter "
+            "(growth over the readings: " +
+            number_text(100.0 * std::expm1(best.p[0])) + " %); tried: every growth from 0.02 % to e^40 over " +
+            std::to_string(sum.size()) + " readings with dust");
     }
     found.growth = best.p[0];
     found.transition = found.form == LoadingForm::exponential ? 0.0 : best.p[1];
@@ -335,7 +336,8 @@ inline std::string verdict_text(LoadingStages stages, LoadingForm asked) {
                        : "the readings show the exponential stage only: the transition to the cake stage lies beyond "
                          "them and is not identified; reported is the exponential form";
         case LoadingStages::cake_only:
-            return "the readings show linear growth from the first one on: no exponential stage is identified; reported "
+            return "the readings show linear growth from the first one on: no exponential stage is identified; "
+                   "reported "
                    "is a transition at zero";
         case LoadingStages::undecided:
             return "the readings do not tell exponential from linear growth: no transition is identified; reported is "

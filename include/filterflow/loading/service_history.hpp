@@ -16,35 +16,36 @@
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/life_model.hpp>
+#include <filterflow/loading/life_segment.hpp>
 
 namespace filterflow {
 
 /// One change of one stage.
 template <class T>
 struct BasicStageChange {
-    BasicTime<T> time;        ///< running time since the start
-    std::size_t stage = 0;    ///< which, from zero
-    LifeEnd cause{};          ///< its own rule, or the limit of the system that it was changed for
+    BasicTime<T> time;       ///< running time since the start
+    std::size_t stage = 0;   ///< which, from zero
+    LifeEnd cause{};         ///< its own rule, or the limit of the system that it was changed for
 };
 using StageChange = BasicStageChange<double>;
 
 /// An installation over a long time.
 template <class T>
 struct BasicServiceHistory {
-    LifeEnd end = LifeEnd::horizon;               ///< horizon, or what stopped the service before it
-    std::string reason;                           ///< the same in words
-    bool reached_horizon = false;                 ///< false: the figures are of the time until it stopped
-    bool derivatives_known = true;                ///< false where the flow jumps at the end
-    std::vector<BasicStageChange<T>> changes;     ///< in order of time
-    std::vector<std::size_t> change_counts;       ///< of each stage
-    std::vector<BasicLifeMoment<T>> moments;      ///< all along; two at one time where a stage was changed
-    std::vector<std::size_t> extrapolated_stages; ///< stages whose law was used beyond its readings
-    BasicTime<T> time{};                          ///< running time
-    BasicVolume<T> delivered{};                   ///< air
-    std::optional<BasicEnergy<T>> fan_energy{};   ///< absent if the fan's table has no power
-    BasicEnergy<T> filter_air_energy{};           ///< flow times filter pressure drop
-    BasicMass<T> dust_arrived{};                  ///< with the air
-    BasicMass<T> dust_caught{};                   ///< by all filters used
+    LifeEnd end = LifeEnd::horizon;                 ///< horizon, or what stopped the service before it
+    std::string reason;                             ///< the same in words
+    bool reached_horizon = false;                   ///< false: the figures are of the time until it stopped
+    bool derivatives_known = true;                  ///< false where the flow jumps at the end
+    std::vector<BasicStageChange<T>> changes;       ///< in order of time
+    std::vector<std::size_t> change_counts;         ///< of each stage
+    std::vector<BasicLifeMoment<T>> moments;        ///< all along; two at one time where a stage was changed
+    std::vector<std::size_t> extrapolated_stages;   ///< stages whose law was used beyond its readings
+    BasicTime<T> time{};                            ///< running time
+    BasicVolume<T> delivered{};                     ///< air
+    std::optional<BasicEnergy<T>> fan_energy{};     ///< absent if the fan's table has no power
+    BasicEnergy<T> filter_air_energy{};             ///< flow times filter pressure drop
+    BasicMass<T> dust_arrived{};                    ///< with the air
+    BasicMass<T> dust_caught{};                     ///< by all filters used
 };
 using ServiceHistory = BasicServiceHistory<double>;
 
@@ -106,7 +107,8 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
             for (std::size_t j = 0; j < totals.size(); ++j) totals[j] = totals[j] + y[n + j];
             dose = dose + segment.doses.back();
         }
-        const bool of_system = segment.end == LifeEnd::least_airflow || segment.end == LifeEnd::external_static_pressure;
+        const bool of_system =
+            segment.end == LifeEnd::least_airflow || segment.end == LifeEnd::external_static_pressure;
         if (of_system) {
             const auto most = most_loaded_stage(model, masses);
             if (!most) break;   // the limit binds with clean filters
@@ -125,7 +127,8 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
         masses[stage] = T(0.0);
         ages[stage] = T(0.0);
         ++history.change_counts[stage];
-        history.changes.push_back({BasicTime<T>::from_value(dose / input.dust.concentration.value()), stage, segment.end});
+        history.changes.push_back(
+            {BasicTime<T>::from_value(dose / input.dust.concentration.value()), stage, segment.end});
     }
     history.reached_horizon = history.end == LifeEnd::horizon;
     history.reason = life_end_text(history.end, 0, n);
@@ -148,9 +151,10 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
 ///
 /// Equation: as filter_life between changes; a changed stage starts clean, the others go on
 /// Symbols:  as filter_life
-/// Validity: as filter_life. Where a limit of the system is met first, the stage that has grown most in pressure drop is
-///           changed; where it is met with all stages clean, or the operating point is lost, the service stops there and
-///           says so. Derivatives hold while the order of the changes stays: two changes that nearly coincide may swap
+/// Validity: as filter_life. Where a limit of the system is met first, the stage that has grown most in pressure drop
+///           is changed; where it is met with all stages clean, or the operating point is lost, the service stops
+///           there and says so. Derivatives hold while the order of the changes stays: two changes that nearly
+///           coincide may swap
 /// @param  input  fan, ducts, stages with their rules, dust, limits, horizon
 /// @return changes with their causes, totals over the time, the way there
 /// @throws DomainError as filter_life; NoSolution after 100000 changes

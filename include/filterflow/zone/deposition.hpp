@@ -48,7 +48,8 @@ enum class CentralFan {
 
 /// Deposition in an occupied townhouse: the ends of the published range.
 ///
-/// Equation: fan off 0.3 1/h at 0.3 to 0.5 um, 5.2 1/h at 10 um and larger; fan on twice the first, the second plus 2 1/h
+/// Equation: fan off 0.3 1/h at 0.3 to 0.5 um, 5.2 1/h at 10 um and larger; fan on twice the first, the second plus 2
+///           1/h
 /// Symbols:  none
 /// Validity: 0.39 to 10 um (the geometric mean of the smallest band to the edge of the largest); between the ends
 ///           deposition_rate interpolates, which is our assumption

@@ -18,17 +18,17 @@ namespace filterflow {
 /// A room for particles of one size.
 template <class T>
 struct BasicRoom {
-    BasicVolume<T> volume{};               ///< > 0
-    BasicRate<T> infiltration{};           ///< outdoor air through cracks, per room volume, >= 0
-    T penetration{1.0};                    ///< share of the particles that passes the cracks, 0 to 1
-    BasicVolumeFlow<T> outdoor_air{};      ///< outdoor air brought in by a fan, >= 0
-    T outdoor_air_efficiency{0.0};         ///< share that its filter stops, 0 to 1
-    BasicRate<T> deposition{};             ///< loss to surfaces, >= 0
-    BasicVolumeFlow<T> recirculated{};     ///< air through the recirculating filter while its fan runs, >= 0
-    T recirculating_efficiency{0.0};       ///< share that it stops, installed, 0 to 1
-    T running_fraction{1.0};               ///< of that fan, 0 to 1
+    BasicVolume<T> volume{};                   ///< > 0
+    BasicRate<T> infiltration{};               ///< outdoor air through cracks, per room volume, >= 0
+    T penetration{1.0};                        ///< share of the particles that passes the cracks, 0 to 1
+    BasicVolumeFlow<T> outdoor_air{};          ///< outdoor air brought in by a fan, >= 0
+    T outdoor_air_efficiency{0.0};             ///< share that its filter stops, 0 to 1
+    BasicRate<T> deposition{};                 ///< loss to surfaces, >= 0
+    BasicVolumeFlow<T> recirculated{};         ///< air through the recirculating filter while its fan runs, >= 0
+    T recirculating_efficiency{0.0};           ///< share that it stops, installed, 0 to 1
+    T running_fraction{1.0};                   ///< of that fan, 0 to 1
     BasicVolumeFlow<T> clean_air_delivery{};   ///< of an air cleaner that runs all the time, >= 0
-    BasicMassFlow<T> source{};             ///< emitted in the room, >= 0
+    BasicMassFlow<T> source{};                 ///< emitted in the room, >= 0
 };
 using Room = BasicRoom<double>;
 
@@ -45,7 +45,8 @@ template <class T>
 RoomBalance<T> room_balance(const BasicRoom<T>& room, const T& outdoor, const T& running) {
     const T v = room.volume.value();
     return {room.infiltration.value() * room.penetration * outdoor +
-                room.outdoor_air.value() / v * (T(1.0) - room.outdoor_air_efficiency) * outdoor + room.source.value() / v,
+                room.outdoor_air.value() / v * (T(1.0) - room.outdoor_air_efficiency) * outdoor +
+                room.source.value() / v,
             room.infiltration.value() + room.outdoor_air.value() / v + room.deposition.value() +
                 running * room.recirculating_efficiency * room.recirculated.value() / v +
                 room.clean_air_delivery.value() / v};
@@ -79,8 +80,8 @@ T mean_decay(const T& x) {
 /// Rate at which particles leave the air of a room, with the recirculating fan's running fraction averaged.
 ///
 /// Equation: L = a + Q_o/V + k + E_r Q_r f / V + D/V
-/// Symbols:  a infiltration [1/s], Q_o outdoor air [m3/s], k deposition [1/s], E_r efficiency, Q_r recirculated air [m3/s],
-///           f running fraction, D clean air delivery [m3/s], V volume [m3]
+/// Symbols:  a infiltration [1/s], Q_o outdoor air [m3/s], k deposition [1/s], E_r efficiency, Q_r recirculated air
+///           [m3/s], f running fraction, D clean air delivery [m3/s], V volume [m3]
 /// Validity: well mixed; averaging f is right for cycles short against 1/L (see cycling_concentration)
 /// @param  room  room for one particle size
 /// @return loss rate [1/s]
@@ -96,8 +97,8 @@ inline Rate loss_rate(const Room& room) { return loss_rate<double>(room); }
 /// Concentration in a room after everything has been steady for long.
 ///
 /// Equation: C = [a P C_o + Q_o (1 - E_o) C_o / V + S/V] / L
-/// Symbols:  P penetration, C_o outdoor concentration [kg/m3], E_o efficiency of the outdoor air's filter, S source [kg/s],
-///           otherwise as loss_rate
+/// Symbols:  P penetration, C_o outdoor concentration [kg/m3], E_o efficiency of the outdoor air's filter, S source
+///           [kg/s], otherwise as loss_rate
 /// Validity: as loss_rate, L > 0
 /// @param  room  room for one particle size
 /// @param  outdoor  outdoor concentration of that size [kg/m3], >= 0
@@ -188,10 +189,10 @@ using FanCycle = BasicFanCycle<double>;
 
 /// Concentration where the recirculating fan runs and rests in turn, once the cycles repeat.
 ///
-/// Equation: C relaxes to C_1 at L_1 for f P, then to C_0 at L_0 for (1 - f) P; the end of each part is the start of the
-///           other
-/// Symbols:  C_1, L_1 steady concentration and loss rate with the fan on, C_0, L_0 with it off, f running fraction,
-///           P period [s]
+/// Equation: C relaxes to C_1 at L_1 for f P, then to C_0 at L_0 for (1 - f) P; the end of each part is the start of
+///           the other
+/// Symbols:  C_1, L_1 steady concentration and loss rate with the fan on, C_0, L_0 with it off, f running fraction, P
+///           period [s]
 /// Validity: well mixed, periodic; tends to steady_concentration as the period shrinks
 /// @param  room  room for one particle size; its running fraction is the share of the period with the fan on
 /// @param  cycle  outdoor concentration [kg/m3] and period [s]
@@ -217,10 +218,10 @@ BasicCyclingConcentration<T> cycling_concentration(const BasicRoom<T>& room, con
     const T g1 = -expm1(-x1);
     const T g0 = -expm1(-x0);
     const T whole = -expm1(-(x1 + x0));
-    const T start = (c0 * g0 + exp(-x0) * c1 * g1) / whole;       // where the fan starts
-    const T stop = (c1 * g1 + exp(-x1) * c0 * g0) / whole;        // where it stops
-    const T mean = f * (c1 + (start - c1) * detail::mean_decay(x1)) +
-                   (T(1.0) - f) * (c0 + (stop - c0) * detail::mean_decay(x0));
+    const T start = (c0 * g0 + exp(-x0) * c1 * g1) / whole;   // where the fan starts
+    const T stop = (c1 * g1 + exp(-x1) * c0 * g0) / whole;    // where it stops
+    const T mean =
+        f * (c1 + (start - c1) * detail::mean_decay(x1)) + (T(1.0) - f) * (c0 + (stop - c0) * detail::mean_decay(x0));
     const bool falls = stop < start;
     using C = BasicMassConcentration<T>;
     return {C::from_value(mean), C::from_value(falls ? start : stop), C::from_value(falls ? stop : start)};
