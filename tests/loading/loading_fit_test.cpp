@@ -222,3 +222,24 @@ TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {
     CHECK_THROWS_AS(fit_loading(input), NoSolution);
     CHECK_THROWS_WITH(fit_loading(input), Contains("does not grow with the dust"));
 }
+
+TEST_CASE("what readings share does not loosen the fit's weights", "[own][loading]") {
+    // Own flutter 1 Pa each, and a gain error of 5 % that all share with the clean curve.
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 1.0, 11, 1.0);
+    const LoadingFit own = fit_loading(input);
+    const InputHandle gain = elementary_input("manometer gain", 0.05);
+    input.clean.linear.gradient.add(Gradient(gain), input.clean.curve.linear.value());
+    input.clean.quadratic.gradient.add(Gradient(gain), input.clean.curve.quadratic.value());
+    for (auto& reading : input.readings) reading.drop.gradient.add(Gradient(gain), reading.drop.value.value());
+    const LoadingFit shared = fit_loading(input);
+    CHECK(shared.chi_squared == Approx(own.chi_squared).epsilon(1e-12));
+    CHECK(shared.parameters[0].value == Approx(own.parameters[0].value).epsilon(1e-12));
+    CHECK(shared.parameters[0].standard_uncertainty() ==
+          Approx(own.parameters[0].standard_uncertainty()).epsilon(0.02));
+    // Nothing but the shared error: the scatter comes from the residuals.
+    LoadingFitInput only = simulated(smooth, steps, 1.6, 1.0, 11, 0.0);
+    for (auto& reading : only.readings) reading.drop.gradient.add(Gradient(gain), reading.drop.value.value());
+    const LoadingFit scattered = fit_loading(only);
+    CHECK_FALSE(scattered.lacks_fit);
+    CHECK(scattered.parameters[0].standard_uncertainty() > 0.0);
+}

@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -25,6 +26,7 @@
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/resistance/element_reading.hpp>
 
 namespace filterflow {
 
@@ -39,6 +41,23 @@ inline UnitDrops unit_drops(const ElementCurve& clean, const LoadingTestReading&
     const ElementCurve quadratic{LinearResistance{}, QuadraticResistance::from_value(1.0), clean.stated_air};
     return {pressure_drop(linear, reading.flow.value, reading.air).value(),
             pressure_drop(quadratic, reading.flow.value, reading.air).value()};
+}
+
+/// Serial of each input once for each reading of the test that depends on it, and twice where the clean curve does:
+/// sorted, as own_variance takes it.
+inline std::vector<std::size_t> loading_inputs_used(const LoadingFitInput& input) {
+    std::vector<std::size_t> used;
+    const auto note = [&](const Gradient& a, const Gradient& b, int times) {
+        Gradient both = a;
+        both.add(b, 1.0);
+        for (const Gradient::Term& term : both.terms()) {
+            for (int i = 0; i < times; ++i) used.push_back(term.input->serial);
+        }
+    };
+    for (const LoadingTestReading& reading : input.readings) note(reading.flow.gradient, reading.drop.gradient, 1);
+    note(input.clean.linear.gradient, input.clean.quadratic.gradient, 2);
+    std::sort(used.begin(), used.end());
+    return used;
 }
 
 /// Gradient of reading less model to every elementary input, at the fitted law.
@@ -66,9 +85,9 @@ inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit
 ///
 /// Equation: minimise sum_i [(dp_i - s' Q_i^2 - F(W_i) r' Q_i) / u_i]^2 over the law's parameters; covariance of the
 ///           parameters by a linearised step, dp = C J^T (d residual), C = (J^T J)^-1
-/// Symbols:  dp_i pressure [Pa], Q_i flow [m3/s], u_i standard uncertainty of the residual [Pa] (one for all if no
-///           reading has any), r' and s' of the clean filter in the air of the reading, W_i retained dust per area, F
-///           the law, J weighted Jacobian
+/// Symbols:  dp_i pressure [Pa], Q_i flow [m3/s], u_i standard uncertainty [Pa] that the reading shares with no other
+///           (the whole where some have none of their own, 1 Pa where none has any), r' and s' of the clean filter in
+///           the air of the reading, W_i retained dust per area, F the law, J weighted Jacobian
 /// Validity: as many readings with dust as parameters (2 smooth, 3 kinked, 1 exponential); a transition is reported
 ///           where it improves the fit beyond 95 % confidence over the exponential alone. Readings without dust are
 ///           counted in the residuals only
@@ -91,7 +110,9 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
 
     std::vector<detail::LoadingDatum> data;
     std::vector<std::size_t> rows;
-    std::size_t with_uncertainty = 0;
+    std::vector<Gradient> errors;
+    const std::vector<std::size_t> used = detail::loading_inputs_used(input);
+    std::size_t with_uncertainty = 0, with_own = 0;
     double greatest = 0.0;
     for (std::size_t i = 0; i < input.readings.size(); ++i) {
         const LoadingTestReading& reading = input.readings[i];
@@ -104,12 +125,13 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
         const double inertial = input.clean.curve.quadratic.value() * unit.quadratic;
         // Weights by the reading's own uncertainty, with the measured pressure in place of the model's.
         const double viscous = reading.drop.value.value() - inertial;
-        Gradient own = reading.drop.gradient;
-        own.add(reading.flow.gradient, -(viscous + 2.0 * inertial) / reading.flow.value.value());
-        const double u = std::sqrt(own.variance());
-        if (u > 0.0) ++with_uncertainty;
+        Gradient error = reading.drop.gradient;
+        error.add(reading.flow.gradient, -(viscous + 2.0 * inertial) / reading.flow.value.value());
+        if (error.variance() > 0.0) ++with_uncertainty;
+        if (detail::own_variance(error, used) > 0.0) ++with_own;
         greatest = std::max(greatest, mass);
-        data.push_back({mass, viscous, r * unit.linear, u});
+        data.push_back({mass, viscous, r * unit.linear, 1.0});
+        errors.push_back(std::move(error));
         rows.push_back(i);
     }
     const std::size_t parameters = input.form == LoadingForm::smooth ? 2 : input.form == LoadingForm::kinked ? 3 : 1;
@@ -122,8 +144,10 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
                                    static_cast<double>(with_uncertainty), "",
                                    "all of the " + std::to_string(data.size()) + " readings with dust, or none");
     }
-    const bool weighted = with_uncertainty != 0;
-    for (detail::LoadingDatum& datum : data) datum.uncertainty = weighted ? datum.uncertainty : 1.0;
+    const bool weighted = with_own == data.size();
+    for (std::size_t n = 0; n < data.size() && with_uncertainty != 0; ++n) {
+        data[n].uncertainty = std::sqrt(weighted ? detail::own_variance(errors[n], used) : errors[n].variance());
+    }
     detail::LoadingSearch found = detail::search_loading(data, input.form, greatest, weighted);
     fit.law = {found.form, input.reference, MassPerArea::from_value(greatest / found.growth),
                MassPerArea::from_value(found.transition * greatest), AreaPerMass::from_value(found.slope / greatest)};
@@ -176,7 +200,7 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
             fit.parameters[found.covariance_order[a]].gradient.add(scatter[a].gradient, 1.0);
         }
     }
-    if (!weighted && fit.degrees_of_freedom == 0) {
+    if (with_uncertainty == 0 && fit.degrees_of_freedom == 0) {
         fit.notes.push_back(
             "no reading has an uncertainty and no reading is left over: the fit's uncertainty is unknown, "
             "not zero");
