@@ -22,7 +22,6 @@ using namespace filterflow;
 
 namespace {
 
-const double inch_of_water = units::inH2O.one.value();
 const double cfm_in_m3_per_h = units::cfm.one / units::m3_per_h;
 constexpr double cubic_metres_per_hour = 3600.0;   // of one m3/s
 
