@@ -4,6 +4,8 @@
 // The air of an evaluation: temperature, pressure, moisture, density and viscosity. Every model that depends on
 // air takes one, without a default. Also the four standard airs of the trade, each under its own name.
 
+#include <limits>
+
 #include <filterflow/air/atmosphere.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
@@ -33,10 +35,24 @@ using MoistAirConditions = BasicMoistAirConditions<double>;
 
 namespace detail {
 
+/// Says which of an air's values is out of its range.
 template <class T>
-void check_air(const BasicAirState<T>& air, const char* where) {
+void refuse_air(const BasicAirState<T>& air, const char* where) {
     require_positive(where, "air density", air.density.value(), "kg/m3");
     require_positive(where, "air viscosity", air.viscosity.value(), "Pa s");
+}
+
+inline bool is_positive_number(double x) { return x > 0.0 && x <= std::numeric_limits<double>::max(); }
+
+template <class T>
+bool is_valid(const BasicAirState<T>& air) {
+    return is_positive_number(plain_value(air.density.value())) && is_positive_number(plain_value(air.viscosity.value()));
+}
+
+/// Every evaluation asks this, so it is one cheap question; the words are made where the answer is no.
+template <class T>
+void check_air(const BasicAirState<T>& air, const char* where) {
+    if (!is_valid(air)) refuse_air(air, where);
 }
 
 /// A standard air: density by definition, viscosity from the temperature.

@@ -118,13 +118,8 @@ void check(const BasicPowerLawPart<T>& part, const char* where) {
 
 // Every check of the parts that fast solves consist of, as one cheap question. Only where the answer is no are the
 // checks made one by one, to say which failed.
-inline bool is_positive_number(double x) { return x > 0.0 && x <= std::numeric_limits<double>::max(); }
 inline bool is_number_from_zero(double x) { return x >= 0.0 && x <= std::numeric_limits<double>::max(); }
 
-template <class T>
-bool is_valid(const BasicAirState<T>& air) {
-    return is_positive_number(plain_value(air.density.value())) && is_positive_number(plain_value(air.viscosity.value()));
-}
 template <class T>
 bool is_valid(const BasicPowerLawPart<T>& part) {
     const double n = plain_value(part.exponent);
@@ -139,7 +134,7 @@ bool is_valid(const BasicElementCurve<T>& part) {
 
 template <class T>
 void check(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, const char* where) {
-    if (!is_valid(air)) check_air(air, where);
+    check_air(air, where);
     require_finite(where, "constant_pressure", system.constant_pressure.value(), "Pa");
     for (const auto& part : system.power_laws) {
         if (!is_valid(part)) check(part, where);

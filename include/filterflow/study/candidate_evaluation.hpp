@@ -43,7 +43,7 @@ inline std::size_t filter_index(const StudyInput& study, const std::string& name
     throw DomainError("study: no filter is named " + in_quotes(name));
 }
 
-inline Uncertain<double> product(const Uncertain<double>& a, const Uncertain<double>& b) {
+inline Uncertain<double> product_of(const Uncertain<double>& a, const Uncertain<double>& b) {
     Uncertain<double> result(a.value * b.value);
     result.gradient.add(a.gradient, b.value);
     result.gradient.add(b.gradient, a.value);
@@ -260,7 +260,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     result.pm25_removal = removal(urban_pm25(), "PM2.5");
     result.pm10_removal = removal(rural_pm10(), "PM10");
     if (result.pm25_removal) {
-        result.clean_air_pm25 = from_si<VolumeFlow>(product(to_si(result.clean->flow), *result.pm25_removal));
+        result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.pm25_removal));
     }
 }
 
@@ -356,7 +356,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             append(whole, stage.clean);
         }
     }
-    result.clean_point = operating_point(prepared->model.fan, whole, prepared->model.air, plain.fan_scale);
+    result.clean_point = operating_point_of(prepared->model.fan, whole, prepared->model.air, plain.fan_scale);
     if (!result.clean_point.found()) {
         result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
                                        std::string(status_text(result.clean_point.status)));

@@ -1,0 +1,11 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Everything of the room `study`: candidates compared over a system and a year.
+
+#include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/candidate_evaluation.hpp>
+#include <filterflow/study/ranking.hpp>
+#include <filterflow/study/run_study.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>

@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// A whole study: bench readings in, ranked candidates and a recommendation for each system out.
+
+#include <set>
+#include <string>
+#include <utility>
+
+#include <filterflow/core/errors.hpp>
+#include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/candidate_evaluation.hpp>
+#include <filterflow/study/ranking.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>
+
+namespace filterflow {
+
+namespace detail {
+
+template <class Items>
+void require_unique_names(const Items& items, const std::string& kind) {
+    std::set<std::string> names;
+    for (const auto& item : items) {
+        if (item.name.empty()) throw DomainError("study: a " + kind + " has no name");
+        if (!names.insert(item.name).second) {
+            throw DomainError("study: two " + kind + "s are named " + in_quotes(item.name));
+        }
+    }
+}
+
+inline void check(const StudyInput& study) {
+    constexpr auto where = "run_study";
+    check_air(study.standard_air, where);
+    if (!(study.coverage_probability > 0.0 && study.coverage_probability < 1.0)) {
+        throw_domain_error(where, "coverage_probability", study.coverage_probability, "-", "between 0 and 1, exclusive");
+    }
+    for (const Velocity& v : study.comparison_velocities) {
+        require_positive(where, "comparison velocity", v.value(), "m/s");
+    }
+    require_unique_names(study.filters, "filter");
+    require_unique_names(study.candidates, "candidate");
+    require_unique_names(study.systems, "system");
+    for (const FilterInput& filter : study.filters) {
+        const std::string of = " of filter " + in_quotes(filter.name);
+        require_positive(where, "width" + of, filter.width.value(), "m");
+        require_positive(where, "height" + of, filter.height.value(), "m");
+        if (filter.free_area) require_positive(where, "free_area" + of, filter.free_area->value(), "m2");
+        if (filter.media_area) require_positive(where, "media_area" + of, filter.media_area->value(), "m2");
+        if (filter.price) require_non_negative(where, "price" + of, filter.price->value.value(), "money");
+    }
+    for (const SystemInput& system : study.systems) {
+        const std::string of = " of system " + in_quotes(system.name);
+        if (system.hours_per_year) {
+            require_positive(where, "hours_per_year" + of, system.hours_per_year->value(), "s");
+            require_between(where, "hours_per_year" + of, *system.hours_per_year / units::h, 0.0, 8760.0, "h");
+        }
+        if (system.dust_concentration) {
+            require_positive(where, "dust_concentration" + of, system.dust_concentration->value.value(), "kg/m3");
+        }
+        if (system.dust_equivalence) {
+            require_positive(where, "dust_equivalence" + of, system.dust_equivalence->value, "-");
+        }
+        if (system.least_pm25_removal) {
+            require_between(where, "least_pm25_removal" + of, *system.least_pm25_removal, 0.0, 1.0, "-");
+        }
+        if (system.present_candidate.empty()) continue;
+        bool known = false;
+        for (const CandidateInput& c : study.candidates) known = known || c.name == system.present_candidate;
+        if (!known) {
+            throw DomainError("study: the present candidate " + in_quotes(system.present_candidate) + of +
+                              " is not among the candidates");
+        }
+    }
+}
+
+}   // namespace detail
+
+/// Runs a study: the bench, every candidate in every system, ranking and recommendation.
+///
+/// Equation: those of evaluate_bench, evaluate_system and rank_candidates
+/// Symbols:  none of its own
+/// Validity: every part of the input is optional; what lacks an input is absent from the result and listed as missing
+/// @param  study  the whole input; names unique, shares between 0 and 1
+/// @return everything that is found, with uncertainties over the readings and stated values
+/// @throws DomainError if a part is outside its range or names something unknown, NoSolution if a fit has none; both
+///         with the filter's, candidate's or system's name
+/// @source the rooms' own; test: study/run_study_test.cpp
+[[nodiscard]] inline StudyResult run_study(const StudyInput& study) {
+    detail::check(study);
+    StudyResult result;
+    evaluate_bench(study, result);
+    if (study.candidates.empty() && !study.systems.empty()) {
+        result.missing.push_back({"everything about the systems", "candidates"});
+    }
+    if (study.systems.empty()) {
+        result.missing.push_back({"airflow, life, cost and recommendation", "a system (fan table and ducts)"});
+    }
+    for (const SystemInput& system : study.systems) {
+        SystemResult entry = evaluate_system(study, system, result.filters);
+        rank_candidates(study, system, entry);
+        result.systems.push_back(std::move(entry));
+    }
+    return result;
+}
+
+}   // namespace filterflow
