@@ -50,8 +50,8 @@ std::string message(const SourcePlace& place, const std::string& problem, const 
     std::string text = place_text(place);
     if (!text.empty()) text += ": ";
     text += problem;
-    if (place.line > 0 && place.column > 0) text += "\n" + line_with_caret(place);
-    if (!hint.empty()) text += "\nhint: " + hint;
+    if (place.line > 0 && place.column > 0) text.append("\n").append(line_with_caret(place));
+    if (!hint.empty()) text.append("\nhint: ").append(hint);
     return text;
 }
 
@@ -140,7 +140,7 @@ std::string quoted_list(const std::vector<std::string>& names) {
     std::string text;
     for (std::size_t i = 0; i < names.size(); ++i) {
         if (i > 0) text += ", ";
-        text += "'" + names[i] + "'";
+        text.append("'").append(names[i]).append("'");
     }
     return text;
 }

@@ -408,7 +408,7 @@ private:
                                         flow_method_words()[static_cast<std::size_t>(stand.flow_method)]),
                             "the ends of the fan's curve serve an estimate where the flow is not measured; remove them");
         }
-        StatedFan stated;
+        StatedFan& stated = stand.fan_ends.emplace();
         if (!ends->has("shut_off_pressure")) ends->refuse_missing("shut_off_pressure", "\"300 Pa +- 10 %\"");
         if (!ends->has("free_flow")) ends->refuse_missing("free_flow", "\"1200 cfm +- 10 %\"");
         stated.shut_off_pressure = *ends->uncertain_quantity<Pressure>("shut_off_pressure", "shut-off pressure of the fan");
@@ -417,7 +417,6 @@ private:
         if (!(stated.free_flow.value.value() > 0.0)) ends->refuse("free_flow", "free_flow must be above 0");
         static const std::vector<std::string> shapes = {"straight", "parabola"};
         stated.shape = static_cast<StatedFanShape>(ends->choice("shape", shapes).value_or(0));
-        stand.fan_ends = std::move(stated);
     }
 
     template <class Quantity>
@@ -646,13 +645,13 @@ private:
     }
 
     static void read_running(const TomlTable& table, SystemInput& system) {
-        if (const TomlValue* hours = table.find("hours_per_year")) {
-            system.hours_per_year = hours->kind == TomlKind::number
-                                        ? Time::from_value(hours->number * 3600.0)
-                                        : table.quantity<Time>("hours_per_year");
-            if (!(system.hours_per_year->value() > 0.0 && system.hours_per_year->value() <= 8784.0 * 3600.0)) {
-                table.refuse("hours_per_year", "a year has more than 0 and at most 8784 hours");
+        if (const TomlValue* given = table.find("hours_per_year")) {
+            const Time hours = given->kind == TomlKind::number ? Time::from_value(given->number * 3600.0)
+                                                               : table.required_quantity<Time>("hours_per_year");
+            if (!(hours.value() > 0.0 && hours.value() <= 8760.0 * 3600.0)) {
+                table.refuse("hours_per_year", "a year has more than 0 and at most 8760 hours");
             }
+            system.hours_per_year = hours;
         }
         system.dust_concentration =
             table.uncertain_quantity<MassConcentration>("dust_concentration", "dust concentration of " + system.name);

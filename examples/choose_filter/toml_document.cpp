@@ -76,15 +76,15 @@ public:
             for (const auto& [key, member] : value.as_table()) {
                 TomlValue child = converted(member);
                 child.key_place = key_place(key, child);
-                result.members.emplace_back(key, std::move(child));
+                result.members.push_back({key, std::move(child)});
             }
             // The parser's tables are unordered: give them the order of the file.
             std::stable_sort(result.members.begin(), result.members.end(), [](const auto& a, const auto& b) {
-                const SourcePlace& p = a.second.key_place;
-                const SourcePlace& q = b.second.key_place;
+                const SourcePlace& p = a.value.key_place;
+                const SourcePlace& q = b.value.key_place;
                 if (p.line != q.line) return p.line < q.line;
                 if (p.column != q.column) return p.column < q.column;
-                return a.first < b.first;
+                return a.key < b.key;
             });
         } else if (value.is_array()) {
             result.kind = TomlKind::array;

@@ -6,7 +6,6 @@
 
 #include <cstddef>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "data_error.hpp"
@@ -16,6 +15,8 @@ namespace choose_filter {
 /// What a TOML value is. Integers and floats are both numbers.
 enum class TomlKind { table, array, text, number, boolean, date };
 
+struct TomlMember;
+
 /// A TOML value with its place.
 struct TomlValue {
     TomlKind kind = TomlKind::table;
@@ -24,10 +25,16 @@ struct TomlValue {
     bool is_integer = false;   ///< of a number
     bool boolean = false;      ///< of a boolean
     std::vector<TomlValue> items;                              ///< of an array
-    std::vector<std::pair<std::string, TomlValue>> members;    ///< of a table, in the order of the file
+    std::vector<TomlMember> members;    ///< of a table, in the order of the file
     SourcePlace place;         ///< of the value
     SourcePlace key_place;     ///< of its key, where it has one
     bool plain_text = false;   ///< a text in plain quotes without escapes: an offset in it is an offset in the line
+};
+
+/// A key of a table with its value.
+struct TomlMember {
+    std::string key;
+    TomlValue value;
 };
 
 /// Reads a TOML file. Throws DataError with the place of the first mistake.

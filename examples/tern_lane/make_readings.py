@@ -123,33 +123,34 @@ FILTERS = [
            dust_steps=(0, 15, 30, 50, 75, 100, 130, 160)),
     Filter("coarse_pleat", thickness=0.0016, solidity=0.055, effective_fibre=24e-6, capture_fibre=25e-6,
            media_area=0.98, loss=3.4, pleats=26, pleat_depth=0.042, growth=0.092, straight_from=0.088,
-           arrestance=(0.86, 0.06), dust_steps=(0, 15, 30, 50, 75, 100, 130, 160)),
+           arrestance=(0.86, 0.06), dust_steps=(0, 15, 30, 50, 75, 100, 130, 160, 200)),
     Filter("fine_pleat", thickness=0.0009, solidity=0.070, effective_fibre=12.2e-6, capture_fibre=9.5e-6,
            media_area=1.05, loss=3.6, pleats=28, pleat_depth=0.042, growth=0.085, straight_from=0.055,
-           arrestance=(0.95, 0.03), dust_steps=(0, 10, 20, 35, 50, 70, 90, 110)),
+           arrestance=(0.95, 0.03), dust_steps=(0, 10, 20, 35, 50, 70, 90, 120, 160, 200)),
     Filter("charged_pleat", thickness=0.0015, solidity=0.055, effective_fibre=20e-6, capture_fibre=23e-6,
            media_area=1.02, loss=3.5, charge=0.28, pleats=27, pleat_depth=0.042, growth=0.090, straight_from=0.075,
-           arrestance=(0.93, 0.03), dust_steps=(0, 10, 25, 40, 60, 85, 110, 140)),
+           arrestance=(0.93, 0.03), dust_steps=(0, 10, 25, 40, 60, 85, 110, 140, 180)),
     Filter("deep_pleat", thickness=0.0015, solidity=0.055, effective_fibre=20e-6, capture_fibre=23e-6,
-           media_area=1.95, loss=3.6, charge=0.24, pleats=25, pleat_depth=0.088, growth=0.090, straight_from=0.075,
-           arrestance=(0.94, 0.03), dust_steps=(0, 20, 40, 70, 100, 140, 180, 230)),
+           media_area=1.95, loss=3.6, charge=0.165, pleats=25, pleat_depth=0.088, growth=0.090, straight_from=0.075,
+           arrestance=(0.94, 0.03), dust_steps=(0, 25, 50, 80, 120, 170, 230, 300, 380, 460, 550)),
     Filter("glass_pack", thickness=0.00042, solidity=0.058, effective_fibre=3.5e-6, capture_fibre=2.1e-6,
            media_area=6.3, loss=4.2, pleats=122, pleat_depth=0.060, growth=0.036, straight_from=0.020,
-           arrestance=(0.985, 0.01), dust_steps=(0, 20, 45, 75, 110, 150, 200, 250)),
+           arrestance=(0.985, 0.01), dust_steps=(0, 20, 45, 75, 110, 150, 200, 260, 330, 400)),
 ]
 
 # ---- The bench ------------------------------------------------------------------------------------------------------
-NOZZLE_THROAT = 0.300              # m, inlet nozzle drawing from the room
+NOZZLE_THROAT = 0.350              # m, inlet nozzle drawing from the room
 NOZZLE_COEFFICIENT = 0.980 * 1.004           # as stated on its drawing, and what it really has
 STAND_TARE = (4.0, 16.0)           # Pa per m3/s, Pa per (m3/s)2: bare test section between the two taps
-STAND_REST = 78.0                  # Pa per (m3/s)2: mixing baffle, bends, exhaust filter
-SPEEDS = (1.00, 0.86, 0.72, 0.58, 0.45)      # of the fan's knob
+STAND_REST = 40.0                  # Pa per (m3/s)2: mixing baffle, bends, exhaust filter
+SPEEDS = (1.00, 0.86, 0.72, 0.58, 0.45)      # of the fan's knob, with a filter
+EMPTY_SPEEDS = (1.00, 0.85, 0.70, 0.55, 0.40, 0.30, 0.22)   # without one: down to the flows that filters leave
 
 
 def fan_pressure(flow, speed):
     """The stand's in-line fan; its motor slips under load, so that the curve falls early."""
     full = flow / speed
-    return speed ** 2 * (520.0 - 170.0 * full - 180.0 * full ** 2)
+    return speed ** 2 * (352.0 - 206.0 * full - 20.0 * full ** 2)
 
 
 def nozzle_pressure(flow):
@@ -243,7 +244,7 @@ def write(directory, name, about, header, rows):
 
 def pressure_rows(manometer, nozzle, tested):
     rows = []
-    for speed in SPEEDS:
+    for speed in SPEEDS if tested else EMPTY_SPEEDS:
         flow = stand_flow(speed, tested)
         rows.append([number(nozzle.read(nozzle_pressure(flow))), number(manometer.read(place_pressure(flow, tested)))])
     return rows
@@ -296,12 +297,12 @@ def main():
     directory = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else default
     directory.mkdir(parents=True, exist_ok=True)
     noise = Noise(SEED)
-    manometer = Manometer(noise, 0.004, 0.25, 0.35)
-    nozzle = Manometer(noise, 0.004, 0.25, 0.35)
+    manometer = Manometer(noise, 0.004, 0.2, 0.1)
+    nozzle = Manometer(noise, 0.004, 0.2, 0.1)
     bench = ["nozzle pressure [Pa]", "pressure [Pa]"]
     channels = [f"{a:g}-{b:g} [um]" for a, b in zip(EDGES, EDGES[1:])]
 
-    write(directory, "empty_stand.csv", "Bare test section, fan knob turned down in five steps.", bench,
+    write(directory, "empty_stand.csv", "Bare test section, fan knob turned down in seven steps.", bench,
           pressure_rows(manometer, nozzle, None))
     write(directory, "correlation_counts.csv", "No filter in place: how the downstream line counts beside the upstream one.",
           ["place", "duration [s]"] + channels, [[r[0], "60"] + r[1:] for r in count_rows(noise, None)])
