@@ -201,24 +201,21 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
             complete = false;
             continue;
         }
-        StageModel m;
-        m.stated_air = filter.curve->curve.stated_air;
-        m.final_resistance = stage.final_resistance;
-        m.greatest_age = stage.greatest_age;
-        if (candidate.bypass_gap) m.gap_area = *candidate.bypass_gap;
-        m.area = face;
+        const LoadingFit* loading = filter.loading ? &*filter.loading : nullptr;
+        prepared.model.stages.push_back(StageModel{
+            .stated_air = filter.curve->curve.stated_air,
+            .form = loading ? std::optional(loading->law.form) : std::nullopt,
+            .reference = loading ? loading->law.reference : ReferenceArea::face,
+            .area = loading ? loading->area : face,
+            .greatest_known = loading ? std::optional(loading->greatest_retained) : std::nullopt,
+            .final_resistance = stage.final_resistance,
+            .greatest_age = stage.greatest_age,
+            .gap_area = candidate.bypass_gap ? *candidate.bypass_gap : Area{}});
         prepared.parameters[Places::of_stage(k, Places::linear)] = to_si(filter.curve->linear);
         prepared.parameters[Places::of_stage(k, Places::quadratic)] = to_si(filter.curve->quadratic);
-        if (filter.loading) {
-            m.form = filter.loading->law.form;
-            m.reference = filter.loading->law.reference;
-            m.area = filter.loading->area;
-            m.greatest_known = filter.loading->greatest_retained;
-            for (std::size_t j = 0; j < 3; ++j) {
-                prepared.parameters[Places::of_stage(k, Places::growth_scale + j)] = filter.loading->parameters[j];
-            }
+        for (std::size_t j = 0; loading && j < 3; ++j) {
+            prepared.parameters[Places::of_stage(k, Places::growth_scale + j)] = loading->parameters[j];
         }
-        prepared.model.stages.push_back(std::move(m));
     }
     if (!complete) return std::nullopt;
     if (!candidate.bypass_gap) add_once(result.warnings, {"no gap around the filters is stated: taken as sealed"});
