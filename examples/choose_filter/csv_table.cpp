@@ -233,7 +233,8 @@ void CsvTable::refuse_unknown_columns(const std::vector<std::string>& known) con
 void CsvTable::require_rows(std::size_t least, std::string_view purpose) const {
     if (rows_.size() >= least) return;
     throw DataError({path_}, fmt::format("{} row{} of readings; {} needs at least {}", rows_.size(),
-                                         rows_.size() == 1 ? "" : "s", purpose, least));
+                                         rows_.size() == 1 ? "" : "s", purpose, least),
+                    "rows follow the header, one reading each");
 }
 
 double CsvTable::number(std::size_t row, std::size_t column) const {

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <optional>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -27,28 +28,41 @@ constexpr double cubic_metres_per_hour = 3600.0;   // of one m3/s
 
 std::string figure_id(const char* what, std::size_t system) { return fmt::format("{}-{}", what, system + 1); }
 
-/// The filters of a candidate as one element with a gap around it, stated for the air of the system.
+/// The filters of a candidate in series, each with its gap around it, stated for the air of the system.
 struct InstalledFilters {
-    BypassedElement part;
+    std::vector<BypassedElement> stages;
 
-    double pressure(VolumeFlow flow) const { return flow_split(part, flow, part.element.stated_air).drop.value(); }
-    /// The same with as much dust on the medium as makes the pressure at a flow what it is.
-    InstalledFilters loaded_to(VolumeFlow flow, Pressure there) const {
+    double pressure(VolumeFlow flow) const {
+        double sum = 0.0;
+        for (const BypassedElement& stage : stages) {
+            sum += flow_split(stage, flow, stage.element.stated_air).drop.value();
+        }
+        return sum;
+    }
+    InstalledFilters with_viscous_part_times(double factor) const {
         InstalledFilters loaded = *this;
-        const double p = std::max(there.value(), 0.0);
-        const double gap = part.discharge_coefficient * part.gap_area.value() *
-                           std::sqrt(2.0 * p / part.element.stated_air.density.value());
-        const double q = flow.value() - gap;
-        const double linear = q > 0.0 ? (p - part.element.quadratic.value() * q * q) / q : -1.0;
-        if (linear > 0.0) loaded.part.element.linear = LinearResistance::from_value(linear);
+        for (BypassedElement& stage : loaded.stages) stage.element.linear *= factor;
         return loaded;
+    }
+    /// The same with dust: the viscous parts raised by one factor, until the pressure at a flow is what it is there.
+    /// Empty where no factor does it.
+    std::optional<InstalledFilters> loaded_to(VolumeFlow flow, Pressure there) const {
+        double low = 0.0, high = 1.0;
+        while (with_viscous_part_times(high).pressure(flow) < there.value()) {
+            high *= 2.0;
+            if (high > 1e6) return std::nullopt;
+        }
+        for (int k = 0; k < 60; ++k) {
+            const double middle = 0.5 * (low + high);
+            (with_viscous_part_times(middle).pressure(flow) < there.value() ? low : high) = middle;
+        }
+        return with_viscous_part_times(high);
     }
 };
 
 std::optional<InstalledFilters> installed_filters(const StudyResult& result,
                                                   const CandidateInput& candidate, const AirState& air) {
     InstalledFilters installed;
-    installed.part.element.stated_air = air;
     const VolumeFlow one = VolumeFlow::from_value(1.0);
     for (const StageInput& stage : candidate.stages) {
         const auto filter = std::find_if(result.filters.begin(), result.filters.end(),
@@ -58,10 +72,13 @@ std::optional<InstalledFilters> installed_filters(const StudyResult& result,
         ElementCurve viscous = filter->curve->curve, inertial = filter->curve->curve;
         viscous.quadratic = {};
         inertial.linear = {};
-        installed.part.element.linear += LinearResistance(pressure_drop(viscous, one, air) / one);
-        installed.part.element.quadratic += QuadraticResistance(pressure_drop(inertial, one, air) / one / one);
+        BypassedElement part;
+        part.element.stated_air = air;
+        part.element.linear = LinearResistance(pressure_drop(viscous, one, air) / one);
+        part.element.quadratic = QuadraticResistance(pressure_drop(inertial, one, air) / one / one);
+        if (candidate.bypass_gap) part.gap_area = *candidate.bypass_gap;
+        installed.stages.push_back(part);
     }
-    if (candidate.bypass_gap) installed.part.gap_area = *candidate.bypass_gap;
     return installed;
 }
 
@@ -144,8 +161,9 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         if (installed && system.duct_samples.size() > 1) {
             panel.clean_curve = curve(*installed);
             if (candidate.end) {
-                panel.end_curve = curve(installed->loaded_to(candidate.end->flow.value,
-                                                             candidate.end->filter_pressure.value));
+                const auto loaded =
+                    installed->loaded_to(candidate.end->flow.value, candidate.end->filter_pressure.value);
+                if (loaded) panel.end_curve = curve(*loaded);
             }
         }
         if (candidate.clean) panel.clean_point = point(*candidate.clean);

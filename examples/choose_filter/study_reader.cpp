@@ -113,7 +113,7 @@ private:
         const auto humidity = air.fraction("relative_humidity");
         if (!humidity) air.refuse_missing("relative_humidity", "\"45 %\"");
         if (!(*humidity >= 0.0 && *humidity <= 1.0)) {
-            air.refuse("relative_humidity", "the relative humidity lies outside 0 to 100 %");
+            air.refuse("relative_humidity", "the relative humidity lies outside 0 to 100 %", "45 % is written \"45 %\" or 0.45");
         }
         conditions.relative_humidity = *humidity;
         if (conditions.pressure < Pressure::from_value(30e3) || conditions.pressure > Pressure::from_value(120e3)) {

@@ -474,6 +474,10 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
                          "a fan table states pressures that the fan makes, 0 or more");
         }
         if (power) {
+            if (table.is_empty(row, *power)) {
+                table.refuse(row, *power, "this row has no power, others have",
+                             "state the power in every row, or leave the column out");
+            }
             point.power = table.quantity<Power>(row, *power);
             if (!(point.power->value() > 0.0)) {
                 table.refuse(row, *power, fmt::format("the power {} is not above 0", table.cell(row, *power).text));

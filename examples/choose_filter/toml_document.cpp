@@ -192,9 +192,17 @@ DataError from_parser(const std::string& path, const std::vector<std::string>& l
         place.line_text = lines[line - 1];
         place.column = std::max<std::size_t>(1, column_of_offset(place.line_text, column == 0 ? 0 : column - 1));
     }
-    std::string said = "not valid TOML: " + shown_text(problem, 120);
-    if (!hint.empty() && hint != problem) said += " (" + shown_text(hint, 120) + ")";
     std::string help = "texts stand in quotes (\"24 in\"), tables in [brackets]; numbers have a point";
+    const std::string twice = "\") already exists";
+    if (const std::size_t at = problem.find(twice); at != std::string::npos) {
+        const std::size_t open = problem.find('"');
+        if (open < at) {
+            return DataError(std::move(place), fmt::format("'{}' is given more than once", shown_text(problem.substr(open + 1, at - open - 1))),
+                             "keep one of the two; this is the first");
+        }
+    }
+    std::string said = "not valid TOML: " + shown_text(problem, 120);
+    if (!hint.empty() && hint != problem && hint != "here") said += " (" + shown_text(hint, 120) + ")";
     return DataError(std::move(place), std::move(said), std::move(help));
 }
 

@@ -240,7 +240,9 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
                                       "particle counts of " + in_quotes(filter.name)});
             return;
         }
-        stages.push_back(with_bypass(*filter.efficiency, Uncertain<double>(1.0) - figures.through_share[k]));
+        Uncertain<double> bypass = Uncertain<double>(1.0) - figures.through_share[k];
+        if (std::abs(bypass.value) < 1e-12) bypass.value = 0.0;   // sealed, but for rounding
+        stages.push_back(with_bypass(*filter.efficiency, bypass));
     }
     const FractionalEfficiency installed = in_series(stages);
     const auto removal = [&](const DustOfInterest& dust, const char* name) -> std::optional<Uncertain<double>> {
