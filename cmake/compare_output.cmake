@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: BSL-1.0
 # cmake -DPROGRAM=... -DEXPECTED=... -DACTUAL=... -P compare_output.cmake
-# Runs a program without arguments, keeps its output in ACTUAL and fails unless it equals EXPECTED.
-execute_process(COMMAND "${PROGRAM}" OUTPUT_FILE "${ACTUAL}" ERROR_VARIABLE errors RESULT_VARIABLE status)
+# Runs a program (with ARGUMENTS, if they are given), keeps its output in ACTUAL and fails unless it equals EXPECTED.
+execute_process(COMMAND "${PROGRAM}" ${ARGUMENTS} OUTPUT_FILE "${ACTUAL}" ERROR_VARIABLE errors RESULT_VARIABLE status)
 if(NOT status EQUAL 0)
   message(FATAL_ERROR "${PROGRAM} ended with ${status}\n${errors}")
 endif()
