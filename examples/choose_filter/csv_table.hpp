@@ -8,6 +8,7 @@
 // their columns; the fccp header wants the number of columns at compile time and reports the line only). Neither
 // can point at the bad character, which is what this reader is for; the rest is small.
 
+#include <cmath>
 #include <cstddef>
 #include <initializer_list>
 #include <optional>
@@ -71,7 +72,9 @@ public:
     /// A cell times the unit of its column.
     template <class Quantity>
     Quantity quantity(std::size_t row, std::size_t column) const {
-        return Quantity::from_value(number(row, column) * unit_of<Quantity>(column));
+        const double value = number(row, column) * unit_of<Quantity>(column);
+        if (!std::isfinite(value)) refuse(row, column, "the number is too large for its unit");
+        return Quantity::from_value(value);
     }
     /// A cell as a finite number.
     double number(std::size_t row, std::size_t column) const;

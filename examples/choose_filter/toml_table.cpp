@@ -185,6 +185,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
         refuse(key, fmt::format("'{}' behind +- is not a number", shown_text(halves.half_width)), hint);
     }
     if (!(half >= 0.0)) refuse(key, "the half width behind +- is negative");
+    if (!std::isfinite(half)) refuse(key, "the half width behind +- is too large");
     return StatedNumber{*estimate, half};
 }
 

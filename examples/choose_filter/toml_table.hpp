@@ -4,6 +4,7 @@
 // Typed reading of a TOML table: texts, numbers, quantities with units, stated uncertainties, sub-tables. Each
 // mistake is a DataError at its place. Keys that the table does not know are refused when it is opened.
 
+#include <cmath>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -94,6 +95,7 @@ public:
             half = difference_of_text<Quantity>(halves.half_width, half_at);
         }
         if (!(half >= 0.0)) throw DataError(half_at, "the half width behind +- is negative");
+        if (!std::isfinite(half)) throw DataError(half_at, "the half width behind +- is too large");
         return filterflow::uncertain(estimate, Quantity::from_value(half / normal_95), input_name);
     }
     /// A list of quantities.

@@ -4,6 +4,7 @@
 #include <clocale>
 #include <locale>
 #include <sstream>
+#include <limits>
 #include <string>
 
 #include <filterflow/core/checks.hpp>
@@ -153,6 +154,7 @@ TEST_CASE("quantities are written in a unit and read back", "[own]") {
     CHECK(to_string(0.45, "") == "0.45");
     CHECK_THROWS_AS(to_string(800 * cfm, "Pa"), TextError);
     CHECK_THROWS_AS(to_string(Pressure::from_value(std::nan("")), "Pa"), Error);
+    CHECK_THROWS_AS(to_string(std::numeric_limits<double>::max(), "%"), Error);
     CHECK_THROWS_AS(to_string(1 * Pa, "Pa", 0), Error);
     for (const double x : {1.0 / 3.0, 1e-17, 6.02e23, -249.08891}) {
         CHECK(parse_quantity<Pressure>(to_string(x * Pa, "Pa", 17)) == x * Pa);

@@ -202,7 +202,8 @@ Q parse_quantity(std::string_view text) {
 /// @param  unit  spelling; it is printed as given
 /// @param  significant_digits  1 to 17
 /// @return as "0.5 inH2O"
-/// @throws TextError if the unit is unknown or of another dimension, Error if the value is not finite
+/// @throws TextError if the unit is unknown or of another dimension, Error if the value is not finite or too large for
+///         the unit
 /// @source own grammar; test: core/text_test.cpp
 template <class Q>
 std::string to_string(const Q& quantity, std::string_view unit, int significant_digits = 6) {
@@ -218,7 +219,11 @@ std::string to_string(const Q& quantity, std::string_view unit, int significant_
         throw Error("to_string: significant_digits = " + std::to_string(significant_digits) +
                     "; required: from 1 to 17");
     }
-    std::string text = detail::number_text((value - scale.offset) / scale.factor, significant_digits);
+    const double number = (value - scale.offset) / scale.factor;
+    if (!std::isfinite(number)) {
+        throw Error("to_string: the value is too large to be printed in the unit " + detail::quoted(unit));
+    }
+    std::string text = detail::number_text(number, significant_digits);
     if (!unit.empty()) text.append(" ").append(unit);
     return text;
 }
@@ -232,7 +237,7 @@ std::string to_string(const Q& quantity, std::string_view unit, int significant_
 /// @param  unit  as units::inH2O
 /// @param  significant_digits  1 to 17
 /// @return as "0.5 inH2O"
-/// @throws Error if the unit has no spelling (a unit of one's own) or the value is not finite
+/// @throws Error if the unit has no spelling (a unit of one's own), or the value is not finite or too large for it
 /// @source own grammar; test: core/text_test.cpp
 template <class Q>
 std::string to_string(const Q& quantity, const NamedUnit<Q>& unit, int significant_digits = 6) {
