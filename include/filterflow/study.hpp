@@ -5,7 +5,9 @@
 
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
+#include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
+#include <filterflow/study/study_words.hpp>
