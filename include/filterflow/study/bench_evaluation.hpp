@@ -22,6 +22,7 @@
 #include <filterflow/stand/tare.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
+#include <filterflow/study/study_words.hpp>
 
 namespace filterflow {
 
@@ -35,8 +36,6 @@ struct ReadyStand {
     StandResult result;
     std::vector<MissingFigure> missing;
 };
-
-inline std::string in_quotes(const std::string& name) { return "'" + name + "'"; }
 
 inline Area face_area(const FilterInput& filter) {
     return filter.free_area ? *filter.free_area : filter.width * filter.height;
@@ -207,6 +206,9 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
             result.warnings.push_back("counts " + range_text(range.range) + ": " + verdict);
         }
     }
+    for (const UndeterminedRange& range : result.efficiency->undetermined) {
+        result.warnings.push_back("efficiency of " + range_text(range.range) + " is not determined: " + range.reason);
+    }
 }
 
 inline LoadingFit best_loading_fit(LoadingFitInput input) {
@@ -229,6 +231,12 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
     if (!ready.stand || !result.curve) {
         result.missing.push_back({"growth of resistance with dust, life, change interval",
                                   "the clean pressure curve of " + in_quotes(filter.name)});
+        return;
+    }
+    if (!(result.curve->linear.value.value() > 0.0)) {   // dust raises the viscous part: without one there is no law
+        result.missing.push_back({"growth of resistance with dust, life, change interval",
+                                  "clean readings of " + in_quotes(filter.name) + " that show a part of its pressure in "
+                                  "proportion to flow (those given show none: read more flows, small ones too)"});
         return;
     }
     std::vector<BenchReading> readings;
@@ -261,6 +269,11 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
         for (const StageInput& stage : candidate.stages) {
             if (stage.filter != filter.name || !stage.final_resistance || result.capacity) continue;
             const FinalResistance at{*stage.final_resistance, fit.readings.back().flow.value};
+            if (!(at.pressure > pressure_drop(result.curve->curve, at.flow, study.standard_air))) {
+                result.missing.push_back({"dust holding capacity", "a final resistance above the clean pressure drop at the "
+                                                                   "flow of the loading test, " + flow_words(at.flow)});
+                continue;
+            }
             result.capacity = dust_holding_capacity(*result.loading, *result.curve, at, study.standard_air);
             result.capacity_at = at;
         }
@@ -300,15 +313,17 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
 /// @param  study  stand, filters and candidates (for their final resistances)
 /// @param  result  receives stand, filters and what is missing
 /// @return nothing
-/// @throws DomainError or NoSolution from the rooms, with the filter's name in front
+/// @throws DomainError or NoSolution from the rooms, with "stand" or the filter's name in front
 /// @source the rooms' own; test: study/run_study_test.cpp
 inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
     std::optional<detail::ReadyStand> ready;
     if (study.stand) {
-        ready = detail::ready_stand(study, *study.stand);
-        if (study.stand->flow_method == StandFlowMethod::not_measured) {
-            detail::order_by_pressure(study, *study.stand, ready->result);
-        }
+        detail::in_context("stand: ", [&] {
+            ready = detail::ready_stand(study, *study.stand);
+            if (study.stand->flow_method == StandFlowMethod::not_measured) {
+                detail::order_by_pressure(study, *study.stand, ready->result);
+            }
+        });
         result.missing.insert(result.missing.end(), ready->missing.begin(), ready->missing.end());
         result.stand = ready->result;
     } else {
@@ -317,17 +332,13 @@ inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
     for (const FilterInput& filter : study.filters) {
         FilterResult entry;
         entry.name = filter.name;
-        try {
+        detail::in_context("filter " + detail::in_quotes(filter.name) + ": ", [&] {
             if (ready) {
                 detail::evaluate_pressures(study, *ready, filter, entry);
                 detail::evaluate_loading(study, *ready, filter, entry);
             }
             detail::evaluate_capture(filter, entry);
-        } catch (const DomainError& error) {
-            throw DomainError("filter " + detail::in_quotes(filter.name) + ": " + error.what());
-        } catch (const NoSolution& error) {
-            throw NoSolution("filter " + detail::in_quotes(filter.name) + ": " + error.what());
-        }
+        });
         result.filters.push_back(std::move(entry));
     }
 }

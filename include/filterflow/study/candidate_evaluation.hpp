@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <utility>
@@ -58,21 +59,30 @@ inline Uncertain<double> ratio_of(const Uncertain<double>& a, const Uncertain<do
     return result;
 }
 
+/// Share of the building's dust that filters in series stop, by their names. Kept, so that candidates of the same filters
+/// share what of it is not known.
+using DustCaught = std::map<std::vector<std::string>, MassEfficiency>;
+
 /// Share of the building's dust that each stage stops of what reaches it, from efficiencies by size where all stages
 /// so far have them, else from the arrestance of the bench's dust.
 inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std::vector<const FilterResult*>& stages,
-                                                                       CandidateResult& result) {
+                                                                       DustCaught& kept, CandidateResult& result) {
     std::vector<std::optional<Uncertain<double>>> efficiencies;
     std::vector<FractionalEfficiency> so_far;
+    std::vector<std::string> names;
     Uncertain<double> passed_before(1.0);
     bool by_size = true;
     for (const FilterResult* stage : stages) {
         by_size = by_size && stage->efficiency && !stage->efficiency->ranges.empty();
         if (by_size) {
             so_far.push_back(*stage->efficiency);
-            DustOfInterest dust = whole_dust(urban_distribution());
-            dust.efficiency_rises_above_measured = true;
-            const MassEfficiency removed = mass_efficiency(in_series(so_far), dust);
+            names.push_back(stage->name);
+            if (!kept.contains(names)) {
+                DustOfInterest dust = whole_dust(urban_distribution());
+                dust.efficiency_rises_above_measured = true;
+                kept.emplace(names, mass_efficiency(in_series(so_far), dust));
+            }
+            const MassEfficiency& removed = kept.at(names);
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
             efficiencies.emplace_back(Uncertain<double>(1.0) - ratio_of(passed, passed_before));
             passed_before = passed;
@@ -98,9 +108,9 @@ struct PreparedCandidate {
 };
 
 inline void prepare_life(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
-                         PreparedCandidate& prepared, CandidateResult& result) {
+                         DustCaught& kept, PreparedCandidate& prepared, CandidateResult& result) {
     const auto lacks = [&](const std::string& what) {
-        result.missing.push_back({"hours to a limit, change interval, yearly cost", what});
+        result.missing.push_back({"hours to a limit, change interval, yearly cost and energy", what});
     };
     bool complete = true;
     const auto require = [&](bool there, const std::string& what) {
@@ -114,7 +124,7 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     require(system.dust_concentration.has_value(), "the dust concentration upstream of the filters");
     require(system.dust_equivalence.has_value(),
             "how much bench dust loads a filter like this building's dust (dust equivalence)");
-    const auto efficiencies = dust_efficiencies(prepared.filters, result);
+    const auto efficiencies = dust_efficiencies(prepared.filters, kept, result);
     for (std::size_t k = 0; k < efficiencies.size(); ++k) {
         const bool there = efficiencies[k] && efficiencies[k]->value > 0.0 && efficiencies[k]->value <= 1.0;
         require(there, "the share of dust that " + in_quotes(prepared.filters[k]->name) +
@@ -143,7 +153,7 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     // Prices.
     bool priced = true;
     const auto require_price = [&](bool there, const std::string& what) {
-        if (!there) result.missing.push_back({"yearly cost, cost-optimal change interval", what});
+        if (!there) result.missing.push_back({"yearly cost and energy, cost-optimal change interval", what});
         priced = priced && there;
     };
     require_price(study.prices.electricity.has_value(), "the price of electricity");
@@ -163,6 +173,8 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     }
     if (study.prices.disposal_per_filter) {
         prepared.parameters[ParameterPlaces::disposal] = to_si(*study.prices.disposal_per_filter);
+    } else {
+        add_once(result.warnings, {"disposal of a filter is not stated and not in the cost"});
     }
     if (study.prices.horizon) {
         prepared.model.outlook = {study.prices.discount_rate, study.prices.electricity_escalation, 0.0,
@@ -174,10 +186,9 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
 
 inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& study, const SystemInput& system,
                                                            const CandidateInput& candidate,
-                                                           const std::vector<FilterResult>& filters,
+                                                           const std::vector<FilterResult>& filters, DustCaught& kept,
                                                            CandidateResult& result) {
     using Places = ParameterPlaces;
-    if (candidate.stages.empty()) throw DomainError("candidate " + in_quotes(candidate.name) + " has no stage");
     PreparedCandidate prepared{{fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
                                std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)), {}, {}};
     prepared.parameters[Places::fan_pressure] = system.fan_pressure_factor;
@@ -219,7 +230,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
     }
     if (!complete) return std::nullopt;
     if (!candidate.bypass_gap) add_once(result.warnings, {"no gap around the filters is stated: taken as sealed"});
-    prepare_life(study, system, candidate, prepared, result);
+    prepare_life(study, system, candidate, kept, prepared, result);
     return prepared;
 }
 
@@ -240,9 +251,9 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
                                       "particle counts of " + in_quotes(filter.name)});
             return;
         }
-        Uncertain<double> bypass = Uncertain<double>(1.0) - figures.through_share[k];
-        if (std::abs(bypass.value) < 1e-12) bypass.value = 0.0;   // sealed, but for rounding
-        stages.push_back(with_bypass(*filter.efficiency, bypass));
+        const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
+        stages.push_back(sealed ? *filter.efficiency
+                                : with_bypass(*filter.efficiency, Uncertain<double>(1.0) - figures.through_share[k]));
     }
     const FractionalEfficiency installed = in_series(stages);
     const auto removal = [&](const DustOfInterest& dust, const char* name) -> std::optional<Uncertain<double>> {
@@ -263,9 +274,35 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     }
 }
 
-inline void check_limits(const SystemInput& system, const PreparedCandidate& prepared, CandidateResult& result) {
+/// Whether a limit lies inside the interval of what it is held against.
+template <class Q>
+bool near_limit(const Uncertain<Q>& x, const Q& limit, double probability) {
+    return coverage_interval(x, probability).contains(limit);
+}
+
+inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared, CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
     const auto fail = [&](const std::string& text) { result.failed_limits.push_back(text); };
+    const auto warn_near = [&](const std::string& text) {
+        result.warnings.push_back(text + " lies within the uncertainty of the limit: measure before relying on it");
+    };
+    const double probability = study.coverage_probability;
+    if (system.least_airflow && near_limit(clean.flow, *system.least_airflow, probability)) {
+        warn_near("airflow with clean filters");
+    }
+    if (system.greatest_external_static_pressure) {
+        if (near_limit(clean.external_static_pressure, *system.greatest_external_static_pressure, probability)) {
+            warn_near("external static pressure with clean filters");
+        }
+        if (system.fan.kind != FanPressureKind::external_static) {
+            add_once(result.warnings, {"the greatest external static pressure is held against the fan table's own pressure, "
+                                       "which is not stated as external: parts inside the cabinet count too"});
+        }
+    }
+    if (system.least_pm25_removal && result.pm25_removal &&
+        near_limit(*result.pm25_removal, *system.least_pm25_removal, probability)) {
+        warn_near("removal of PM2.5");
+    }
     if (system.least_airflow && clean.flow.value < *system.least_airflow) {
         fail("airflow with clean filters " + flow_words(clean.flow.value) + ", limit at least " +
              flow_words(*system.least_airflow));
@@ -290,6 +327,41 @@ inline void check_limits(const SystemInput& system, const PreparedCandidate& pre
     }
 }
 
+/// What a reader of the figures should know of the inputs behind them.
+inline void add_cautions(const StudyInput& study, const CandidateInput& candidate, const PreparedCandidate& prepared,
+                         CandidateResult& result) {
+    const CandidateMoment& clean = *result.clean;
+    if (clean.power) {
+        const double efficiency = clean.flow.value * clean.external_static_pressure.value / clean.power->value;
+        if (efficiency > 1.0) {
+            result.warnings.push_back("the fan table gives the air more power than the fan takes (efficiency " +
+                                      percent_words(efficiency) + "): its pressure or its power is wrong");
+        }
+    }
+    for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
+        const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
+        if (extrapolates(*prepared.filters[k]->curve, clean.flow.value)) {
+            result.warnings.push_back("the pressure of " + in_quotes(filter.name) + " is taken beyond the flows it was "
+                                      "read at: here " + flow_words(clean.flow.value));
+        }
+        const Velocity here = clean.flow.value / face_area(filter);
+        if (prepared.filters[k]->efficiency && filter.counts_face_velocity &&
+            std::abs(here / *filter.counts_face_velocity - 1.0) > 0.25) {
+            result.warnings.push_back(in_quotes(filter.name) + " was counted at " +
+                                      velocity_words(*filter.counts_face_velocity) + " and runs at " +
+                                      velocity_words(here) + ": its removal is not corrected for that");
+        }
+        const auto& classes = prepared.filters[k]->particulate_matter;
+        if (classes && classes->ePM25_min && classes->ePM25_untreated &&
+            classes->ePM25_min->value < 0.8 * classes->ePM25_untreated->value) {
+            result.warnings.push_back(in_quotes(filter.name) + " loses efficiency when it is discharged (PM2.5: " +
+                                      percent_words(classes->ePM25_untreated->value) + " to " +
+                                      percent_words(classes->ePM25_min->value) +
+                                      "): the removal shown is that of the new filter and may fall in use");
+        }
+    }
+}
+
 inline void set_course(const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
                        const CandidateInput& candidate, CandidateResult& result) {
     if (course.life.limit_met) result.limit_reached = course.life.reason;
@@ -300,6 +372,10 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
         add_once(result.warnings, {"the life of " + in_quotes(candidate.stages[k].filter) +
                                    " goes beyond the dust of its loading test: its law is extrapolated there"});
     }
+    if (course.life.limit_met && !course.life.derivatives_known) {
+        result.warnings.push_back("the life ends where the flow would jump: the uncertainty of interval and cost is not "
+                                  "known there and shown too small");
+    }
     std::vector<LifeMoment> moments = course.life.moments;
     if (course.change) {
         result.change_interval_reason = course.change->text;
@@ -307,8 +383,13 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
         if (!course.change->interval) {
             result.missing.push_back({"change interval, yearly cost", course.change->text});
         } else if (course.change->cost->exceeds_year) {
-            result.failed_limits.push_back("would have to run longer than a year for the air of a year");
+            result.warnings.push_back("even running all year it does not deliver the air of the equal service: the yearly "
+                                      "cost compares the price of its air, not what the year will bring");
         }
+    }
+    if (!course.change && !course.history && figures.interval) {
+        result.change_interval_reason =
+            course.life.reason + "; whether an earlier change would be cheaper is not known without prices and fan power";
     }
     if (course.history) {
         result.change_interval_reason = "each stage by its own rule: ";
@@ -337,25 +418,18 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
 
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
-                                           Volume annual_volume) {
+                                           Volume annual_volume, DustCaught& kept) {
     CandidateResult result;
     result.name = candidate.name;
-    auto prepared = prepared_candidate(study, system, candidate, filters, result);
+    auto prepared = prepared_candidate(study, system, candidate, filters, kept, result);
     if (!prepared) return result;
     prepared->model.annual_volume = annual_volume;
     if (!(annual_volume.value() > 0.0)) prepared->model.with_cost = false;
     std::vector<double> values;
     for (const auto& p : prepared->parameters) values.push_back(p.value);
     const FilterLifeInput plain = life_input<double>(prepared->model, values);
-    SystemCurve whole = plain.ducts;
-    for (const FilterStage& stage : plain.stages) {
-        if (stage.gap_area.value() > 0.0) {
-            append(whole, BypassedElement{stage.clean, stage.gap_area, stage.discharge_coefficient});
-        } else {
-            append(whole, stage.clean);
-        }
-    }
-    result.clean_point = operating_point_of(prepared->model.fan, whole, prepared->model.air, plain.fan_scale);
+    result.clean_point =
+        operating_point_of(prepared->model.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
     if (!result.clean_point.found()) {
         result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
                                        std::string(status_text(result.clean_point.status)));
@@ -372,8 +446,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
     result.clean = candidate_moment(*figures.clean);
     if (figures.middle) result.middle = candidate_moment(*figures.middle);
-    if (figures.end && figures.interval) result.end = candidate_moment(*figures.end);
-    if (figures.end && !figures.stage_intervals.empty()) result.end = candidate_moment(*figures.end);
+    if (figures.end) result.end = candidate_moment(*figures.end);
     const auto take = [](const auto& from, auto& to) {
         using Q = decltype(to->value);
         if (from) to = from_si<std::remove_cvref_t<Q>>(*from);
@@ -395,7 +468,8 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     if (figures.cost_per_volume && result.pm25_removal && result.pm25_removal->value > 0.0) {
         result.cost_per_clean_air = from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.pm25_removal));
     }
-    check_limits(system, *prepared, result);
+    check_limits(study, system, *prepared, result);
+    add_cautions(study, candidate, *prepared, result);
     if (prepared->model.with_life) set_course(course, figures, candidate, result);
     return result;
 }
@@ -403,9 +477,9 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
 /// The clean airflow of a candidate, if it has one; nothing is reported.
 inline std::optional<Uncertain<VolumeFlow>> clean_airflow(const StudyInput& study, const SystemInput& system,
                                                           const CandidateInput& candidate,
-                                                          const std::vector<FilterResult>& filters) {
+                                                          const std::vector<FilterResult>& filters, DustCaught& kept) {
     CandidateResult ignored;
-    auto prepared = prepared_candidate(study, system, candidate, filters, ignored);
+    auto prepared = prepared_candidate(study, system, candidate, filters, kept, ignored);
     if (!prepared) return std::nullopt;
     prepared->model.with_life = false;
     CandidateCourse course;
@@ -493,20 +567,14 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
     SystemResult result;
     result.name = system.name;
     const auto in_context = [&](const std::string& what, const auto& work) {
-        const std::string where = "system " + detail::in_quotes(system.name) + ", " + what + ": ";
-        try {
-            work();
-        } catch (const DomainError& error) {
-            throw DomainError(where + error.what());
-        } catch (const NoSolution& error) {
-            throw NoSolution(where + error.what());
-        }
+        detail::in_context("system " + detail::in_quotes(system.name) + ", " + what + ": ", work);
     };
     in_context("fan and ducts", [&] { detail::sample_curves(study, system, result); });
+    detail::DustCaught kept;
     std::vector<std::optional<Uncertain<VolumeFlow>>> clean;
     for (const CandidateInput& candidate : study.candidates) {
         in_context("candidate " + detail::in_quotes(candidate.name),
-                   [&] { clean.push_back(detail::clean_airflow(study, system, candidate, filters)); });
+                   [&] { clean.push_back(detail::clean_airflow(study, system, candidate, filters, kept)); });
     }
     const Volume annual = detail::equal_service(study, system, clean, result);
     std::size_t present = study.candidates.size();
@@ -516,7 +584,7 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
     for (std::size_t i = 0; i < study.candidates.size(); ++i) {
         in_context("candidate " + detail::in_quotes(study.candidates[i].name), [&] {
             result.candidates.push_back(
-                detail::evaluated_candidate(study, system, study.candidates[i], filters, annual));
+                detail::evaluated_candidate(study, system, study.candidates[i], filters, annual, kept));
         });
         if (present == study.candidates.size() || i == present || !clean[i] || !clean[present]) continue;
         result.candidates.back().below_present_airflow =

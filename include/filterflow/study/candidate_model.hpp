@@ -180,13 +180,23 @@ MomentFigures<T> moment_figures(const BasicLifeMoment<T>& m) {
     return figures;
 }
 
+/// Ducts and clean filters, with the gaps around them.
 template <class T>
-void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
+BasicSystemCurve<T> clean_system(const BasicFilterLifeInput<T>& input) {
     BasicSystemCurve<T> system = input.ducts;
     for (const auto& stage : input.stages) {
-        append(system, BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient});
+        if (plain_value(stage.gap_area.value()) > 0.0) {
+            append(system, BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient});
+        } else {
+            append(system, stage.clean);
+        }
     }
-    const auto found = find_operating_state(model.fan, system, input.air, input.fan_scale);
+    return system;
+}
+
+template <class T>
+void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
+    const auto found = find_operating_state(model.fan, clean_system(input), input.air, input.fan_scale);
     if (!found.state) return;
     const BasicOperatingState<T>& state = *found.state;
     MomentFigures<T> clean{state.flow.value(), T(0.0), state.pressure.value(), std::nullopt};
@@ -248,7 +258,11 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
     if (!model.with_cost) {
         const BasicFilterLife<T> life = filter_life_of(input);
         keep(life);
-        if (!life.moments.empty()) figures.end = moment_figures(life.moments.back());
+        if (figures.time_to_limit) {
+            figures.interval = figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
+            figures.end = moment_figures(life.moments.back());
+            figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
+        }
         if constexpr (std::is_same_v<T, double>) {
             if (course) course->life = life;
         }

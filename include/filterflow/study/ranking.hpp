@@ -23,7 +23,7 @@ namespace detail {
 inline std::string listed(const std::vector<std::string>& names) {
     std::string text;
     for (std::size_t i = 0; i < names.size(); ++i) {
-        text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + ("'" + names[i] + "'");
+        text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + in_quotes(names[i]);
     }
     return text;
 }
@@ -48,45 +48,74 @@ inline std::string interval_words(const CandidateResult& candidate, const System
     return text;
 }
 
+/// The candidate against what is installed now; empty where there is nothing to compare with.
 inline std::string present_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                  std::size_t chosen) {
-    for (std::size_t i = 0; i < result.candidates.size(); ++i) {
-        const CandidateResult& present = result.candidates[i];
-        if (present.name != system.present_candidate || !present.annual_cost) continue;
-        if (i == chosen) return "; it is what is installed now";
+    const auto at = std::find_if(result.candidates.begin(), result.candidates.end(),
+                                 [&](const CandidateResult& c) { return c.name == system.present_candidate; });
+    if (at == result.candidates.end()) return "";
+    const CandidateResult& present = *at;
+    if (present.name == result.candidates[chosen].name) return " It is what is installed now.";
+    const std::string name = "the present " + in_quotes(present.name);
+    std::string text;
+    if (present.annual_cost) {
         const Uncertain<Money> more = *present.annual_cost - *result.candidates[chosen].annual_cost;
-        const Interval<Money> interval = coverage_interval(more, study.coverage_probability);
-        const std::string words = money_words(more, study.prices.currency, study.coverage_probability);
-        if (interval.contains(Money{})) {
-            return "; its cost is not told apart from that of the present " + ("'" + present.name + "'");
+        const auto words = [&](double sign) {
+            return money_words(scaled(more, sign), study.prices.currency, study.coverage_probability);
+        };
+        if (tied(*present.annual_cost, *result.candidates[chosen].annual_cost, study.coverage_probability)) {
+            text = " Its yearly cost is not told apart from that of " + name;
+        } else if (more.value.value() > 0.0) {
+            text = " It costs " + words(1.0) + " a year less than " + name;
+        } else {
+            text = " It costs " + words(-1.0) + " a year more than " + name;
         }
-        return more.value.value() > 0.0
-                   ? "; the present '" + present.name + "' costs " + words + " a year more"
-                   : "; the present '" + present.name + "' costs " +
-                         money_words(scaled(more, -1.0), study.prices.currency, study.coverage_probability) +
-                         " a year less" + (present.failed_limits.empty() ? "" : " but breaks a limit");
+        if (!present.failed_limits.empty()) text += ", which fails a limit (" + present.failed_limits.front() + ")";
+    } else if (!present.failed_limits.empty()) {
+        text = " What is installed now, " + in_quotes(present.name) + ", fails a limit (" + present.failed_limits.front() + ")";
+    } else {
+        text = " What " + name + " costs a year is not known";
     }
-    return "";
+    text += ".";
+    if (result.candidates[chosen].below_present_airflow) text += " It delivers less air than " + name + " does clean.";
+    return text;
+}
+
+/// Those that the cost does not tell from the recommended one, but for the present one, which was spoken of.
+inline std::string tie_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
+                             std::size_t chosen, std::vector<std::string> tied_cheapest) {
+    if (tied_cheapest.empty()) return "";
+    const CandidateResult& c = result.candidates[chosen];
+    bool present_is_tied = false, all_counted = c.clean_air_pm25.has_value();
+    for (const CandidateResult& other : result.candidates) {
+        const bool listed_here = std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
+        if (listed_here && !other.clean_air_pm25) all_counted = false;
+        if (other.name == system.present_candidate && other.name != c.name && other.annual_cost) {
+            present_is_tied = tied(*other.annual_cost, *c.annual_cost, study.coverage_probability);
+        }
+    }
+    const std::string reason = all_counted ? "it is named because by the estimates it delivers most air cleaned of PM2.5."
+                               : c.clean_air_pm25
+                                   ? "it is named because of those that were counted it delivers most air cleaned of PM2.5."
+                                   : "it is named because its estimate is the lowest.";
+    std::erase(tied_cheapest, system.present_candidate);
+    if (tied_cheapest.empty()) return " Cost does not decide between the two: " + reason;
+    return std::string(present_is_tied ? " Nor is it" : " Its yearly cost is not") + " told apart from that of " +
+           listed(tied_cheapest) + ": " + reason;
 }
 
 inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
-    std::string text = result.conditional
-                           ? "No least airflow was given, so nothing is recommended unconditionally; by cost alone it "
-                             "would be '" + c.name + "', changed every "
-                           : "Fit '" + c.name + "' and change it every ";
-    text += interval_words(c, system);
+    const std::string interval = interval_words(c, system);
+    std::string text = result.conditional ? "No least airflow was given, so nothing is recommended unconditionally; by cost "
+                                            "alone it would be " + in_quotes(c.name) + ", changed every " + interval
+                                          : "Fit " + in_quotes(c.name) + " and change it every " + interval;
     text += ": " + money_words(*c.annual_cost, study.prices.currency, study.coverage_probability) +
-            " a year at equal service";
-    text += present_words(study, system, result, chosen);
-    if (!tied_cheapest.empty()) {
-        text += "; in cost it is not told apart from " + listed(tied_cheapest) +
-                (c.pm25_removal ? ", and of these it delivers most air cleaned of PM2.5" : "");
-    }
-    text += "; with clean filters it moves " + flow_words(c.clean->flow.value);
+            " a year at equal service; with clean filters it moves " + flow_words(c.clean->flow.value);
     if (system.least_airflow) text += " (limit " + flow_words(*system.least_airflow) + ")";
-    text += ". This rests on the bench readings";
+    text += "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
+    text += " This rests on the bench readings";
     if (system.dust_equivalence_is_assumed) text += ", an assumed equivalence of bench and building dust";
     text += ", the fan table and the prices stated; check airflow and external static pressure against the equipment's "
             "nameplate before and after the change.";

@@ -49,8 +49,48 @@ inline void check(const StudyInput& study) {
         if (filter.media_area) require_positive(where, "media_area" + of, filter.media_area->value(), "m2");
         if (filter.price) require_non_negative(where, "price" + of, filter.price->value.value(), "money");
     }
+    for (const CandidateInput& candidate : study.candidates) {
+        const std::string of = " of candidate " + in_quotes(candidate.name);
+        if (candidate.stages.empty()) throw DomainError("study: candidate " + in_quotes(candidate.name) + " has no stage");
+        for (const StageInput& stage : candidate.stages) {
+            bool known = false;
+            for (const FilterInput& filter : study.filters) known = known || filter.name == stage.filter;
+            if (!known) {
+                throw DomainError("study: the stage " + in_quotes(stage.filter) + of + " is not among the filters");
+            }
+            if (stage.final_resistance) {
+                require_positive(where, "final_resistance" + of, stage.final_resistance->value(), "Pa");
+            }
+            if (stage.greatest_age) require_positive(where, "greatest_age" + of, stage.greatest_age->value(), "s");
+        }
+        if (candidate.bypass_gap) {
+            require_non_negative(where, "bypass_gap" + of, candidate.bypass_gap->value(), "m2");
+        }
+    }
+    const PricesInput& prices = study.prices;
+    if (prices.electricity) require_positive(where, "electricity", prices.electricity->value.value(), "money/J");
+    if (prices.labour_per_change) {
+        require_non_negative(where, "labour_per_change", prices.labour_per_change->value.value(), "money");
+    }
+    if (prices.disposal_per_filter) {
+        require_non_negative(where, "disposal_per_filter", prices.disposal_per_filter->value.value(), "money");
+    }
+    require_positive(where, "1 + discount_rate", 1.0 + prices.discount_rate, "-");
+    require_positive(where, "1 + electricity_escalation", 1.0 + prices.electricity_escalation, "-");
+    if (prices.horizon) require_positive(where, "horizon of the prices", prices.horizon->value(), "s");
     for (const SystemInput& system : study.systems) {
         const std::string of = " of system " + in_quotes(system.name);
+        require_positive(where, "fan_pressure_factor" + of, system.fan_pressure_factor.value, "-");
+        require_positive(where, "fan_power_factor" + of, system.fan_power_factor.value, "-");
+        require_positive(where, "duct_pressure_factor" + of, system.duct_pressure_factor.value, "-");
+        if (system.least_airflow) require_positive(where, "least_airflow" + of, system.least_airflow->value(), "m3/s");
+        if (system.greatest_external_static_pressure) {
+            require_positive(where, "greatest_external_static_pressure" + of,
+                             system.greatest_external_static_pressure->value(), "Pa");
+        }
+        if (system.greatest_face_velocity) {
+            require_positive(where, "greatest_face_velocity" + of, system.greatest_face_velocity->value(), "m/s");
+        }
         if (system.hours_per_year) {
             require_positive(where, "hours_per_year" + of, system.hours_per_year->value(), "s");
             require_between(where, "hours_per_year" + of, *system.hours_per_year / units::h, 0.0, 8760.0, "h");

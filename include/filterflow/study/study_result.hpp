@@ -96,13 +96,15 @@ struct CandidateResult {
     std::optional<Uncertain<Time>> hours_to_limit;     ///< running hours until the first limit
     std::string limit_reached;                         ///< which limit that is
     std::optional<Uncertain<Time>> change_interval;    ///< running hours between changes
-    std::string change_interval_reason;                ///< cost optimum, or the limit that binds
+    std::string change_interval_reason;                ///< cost optimum, or the limit that binds; without prices the
+                                                       ///< limit, and it says so
     std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, clean
     std::optional<Uncertain<double>> pm10_removal;
     std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times removal
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
-    std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year
-    std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters; never ranked on
+    std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
+    std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters over the year's running
+                                                       ///< hours; of either sign, never ranked on
     std::optional<Uncertain<Money>> annual_cost;       ///< energy at equal service, filters, labour, disposal: ranks
     std::optional<Uncertain<Money>> annual_filter_cost;    ///< filters, labour and disposal in it
     std::optional<Uncertain<Money>> present_value;     ///< over the horizon

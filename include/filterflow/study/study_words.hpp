@@ -1,17 +1,32 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Quantities as a study's sentences print them: SI with the inch-pound figure beside it where the trade reads that.
-// Not public.
+// Quantities as a study's sentences print them: SI with the inch-pound figure beside it where the trade reads that; and
+// what an error is about. Not public.
 
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <string>
 
+#include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow::detail {
+
+inline std::string in_quotes(const std::string& name) { return "'" + name + "'"; }
+
+/// Runs some work whose errors are to say what they are about.
+template <class Work>
+void in_context(const std::string& where, const Work& work) {
+    try {
+        work();
+    } catch (const DomainError& error) {
+        throw DomainError(where + error.what());
+    } catch (const NoSolution& error) {
+        throw NoSolution(where + error.what());
+    }
+}
 
 /// A number to some significant digits, in plain decimal notation, with a point in every locale.
 inline std::string rounded(double value, int digits) {
