@@ -6,6 +6,7 @@
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/candidate_model.hpp>
+#include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>

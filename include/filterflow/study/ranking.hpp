@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Candidates of a system in order, ties told by differences, and one recommendation in a sentence that says what it
+// Candidates of a system in order, ties told by differences, and one recommendation in sentences that say what it
 // rests on. What ranks is the yearly cost at equal service; counterfactual power is never looked at.
 
 #include <algorithm>
@@ -134,7 +134,7 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
 /// @param  system  limits and present candidate
 /// @param  result  evaluated candidates; receives ranks, ties and the recommendation
 /// @return nothing
-/// @throws nothing
+/// @throws DomainError if the coverage probability is not between 0 and 1
 /// @source fair ranking at equal service: common practice would rank by fan power, which rewards a filter that starves
 ///         the system; test: study/run_study_test.cpp
 inline void rank_candidates(const StudyInput& study, const SystemInput& system, SystemResult& result) {
