@@ -33,7 +33,7 @@ inline bool raw_positive(double x) { return x > 0.0 && x <= std::numeric_limits<
 inline bool raw_from_zero(double x) { return x >= 0.0 && x <= std::numeric_limits<double>::max(); }
 inline bool raw_valid(const RawAir& air) { return raw_positive(air.density) && raw_positive(air.viscosity); }
 
-inline void raw_refuse_air(const RawAir& air, const char* where) {
+[[gnu::cold]] inline void raw_refuse_air(const RawAir& air, const char* where) {
     detail::require_positive(where, "air density", air.density, "kg/m3");
     detail::require_positive(where, "air viscosity", air.viscosity, "Pa s");
 }

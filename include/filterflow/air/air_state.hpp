@@ -35,9 +35,9 @@ using MoistAirConditions = BasicMoistAirConditions<double>;
 
 namespace detail {
 
-/// Says which of an air's values is out of its range.
+/// Says which of an air's values is out of its range. Cold, so that the question below stays small enough to inline.
 template <class T>
-void refuse_air(const BasicAirState<T>& air, const char* where) {
+[[gnu::cold]] void refuse_air(const BasicAirState<T>& air, const char* where) {
     require_positive(where, "air density", air.density.value(), "kg/m3");
     require_positive(where, "air viscosity", air.viscosity.value(), "Pa s");
 }
