@@ -248,6 +248,11 @@ double CsvTable::number(std::size_t row, std::size_t column) const {
     if (name == "nan" || name == "inf" || name == "-inf" || name == "infinity" || name == "-nan" || name == "+inf") {
         refuse(row, column, fmt::format("'{}' is not a finite number", c.text), "remove the row if there is no reading");
     }
+    double unused = 0.0;
+    const auto [end, error] = std::from_chars(c.text.data(), c.text.data() + c.text.size(), unused);
+    if (error == std::errc::result_out_of_range && end == c.text.data() + c.text.size()) {
+        refuse(row, column, fmt::format("'{}' is too large or too small for a number", shown_text(c.text)));
+    }
     refuse(row, column, fmt::format("'{}' is not a number", shown_text(c.text)),
            "numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header");
 }

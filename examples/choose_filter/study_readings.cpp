@@ -110,6 +110,23 @@ public:
         return reading;
     }
 
+    // The two parameters of a pressure curve need two flows, 5 % apart at least; a lone reading is told as such.
+    void require_two_flows(const std::vector<BenchReading>& readings) const {
+        if (readings.size() < 2 || (method_ != StandFlowMethod::flow_meter && method_ != StandFlowMethod::flow_element)) return;
+        double least = 0.0, greatest = 0.0;
+        for (const BenchReading& r : readings) {
+            const double flow = r.flow ? r.flow->value() : std::sqrt(r.flow_element_pressure->value());
+            least = greatest == 0.0 ? flow : std::min(least, flow);
+            greatest = std::max(greatest, flow);
+        }
+        if (greatest >= 1.05 * least) return;
+        table_.refuse(readings.size() - 1, *flow_,
+                      fmt::format("all {} readings are at one flow (within 5 %); a pressure curve has two parameters and "
+                                  "needs two flows", readings.size()),
+                      "read the filter at other flows too, up to the greatest that it will meet; or keep one row: then "
+                      "the curve's shape is assumed, and the report says so");
+    }
+
 private:
     // A reading of flow that the stand's method does not use would be lost in silence: refuse it.
     void refuse_other_method(const CsvColumn& column) const {
@@ -346,6 +363,7 @@ std::vector<BenchReading> bench_readings(const CsvTable& table, StandFlowMethod 
     table.require_rows(1, "a filter");
     std::vector<BenchReading> readings;
     for (std::size_t row = 0; row < table.row_count(); ++row) readings.push_back(columns.reading(row));
+    columns.require_two_flows(readings);
     return readings;
 }
 
@@ -388,6 +406,12 @@ std::vector<LoadingReading> loading_readings(const CsvTable& table, StandFlowMet
     }
     if (!(last_fed > 0.0)) {
         table.refuse(table.row_count() - 1, fed, "no dust was fed in any row", "leave the loading readings out");
+    }
+    const auto dusty = std::count_if(readings.begin(), readings.end(),
+                                     [](const LoadingReading& r) { return r.dust_fed.value() > 0.0; });
+    if (dusty < 2) {
+        table.refuse(table.row_count() - 1, fed, "only one row has dust; a loading law has two parameters and needs two",
+                     "feed more dust, or leave the loading readings out");
     }
     return readings;
 }
