@@ -159,7 +159,7 @@ std::string mark_words(const PlotStyle& style, double size) {
 ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const StudyResult& result,
                                                const ReportStyles&) {
     if (result.stand && result.stand->pressure_only && !result.stand->pressure_only->places.empty()) return pressure_order_figure(study, result);
-    ReportFigure figure{"raw-corrected", "As read and corrected: what the stand did to the ranking", {}, {}, {}};
+    ReportFigure figure{"raw-corrected", "As read and corrected: what the stand hides", {}, {}, {}};
     const std::size_t v = comparison_velocity_index(study, result);
     struct Row {
         std::size_t filter;
@@ -199,6 +199,11 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     std::vector<std::vector<double>> joins, as_read, same, corrected;
     std::string left, right;
     double greatest = 0.0;
+    bool moved = false;
+    const double least_read = *std::min_element(raw.begin(), raw.end());
+    const auto times = [](double value, double least) {
+        return least > 0.0 && std::isfinite(value) ? fixed_text(value / least, 1) : std::string("-");
+    };
     for (std::size_t i = 0; i < rows.size(); ++i) {
         const Row& row = rows[i];
         const double y = static_cast<double>(rows.size() - i);
@@ -208,8 +213,10 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
         corrected.push_back({row.corrected.value, y, row.corrected.lower, row.corrected.upper});
         greatest = std::max({greatest, row.as_read, row.corrected.upper, row.same_velocity.value_or(0.0)});
         left += fmt::format("{}{} {}", i > 0 ? ", " : "", plot.name(result.filters[row.filter].name), y);
-        right += fmt::format("{}'{} → {}{}' {}", i > 0 ? ", " : "", raw_place[i], i + 1,
-                             raw_place[i] == i + 1 ? "" : "  ◂", y);
+        moved = moved || raw_place[i] != i + 1;
+        right += fmt::format("{}'{} → {}{}' {}", i > 0 ? ", " : "", times(row.as_read, least_read),
+                             times(row.corrected.value, rows[0].corrected.value),
+                             raw_place[i] == i + 1 ? "" : fmt::format(", place {} → {}", raw_place[i], i + 1), y);
     }
     plot.command("set ytics (" + left + ")");
     plot.command("unset ylabel");
@@ -219,7 +226,10 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     plot.second_y(1.0, "");
     plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");
-    plot.command("set y2label 'place as read → corrected' offset -1");
+    plot.command("set label 'times the lowest:' at graph 1.012, graph 1 offset 0,2.1 left font ',11.5' textcolor rgb '#555555'");
+    plot.command("set label 'as read → corrected' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
+    plot.command(fmt::format("set rmargin {}", moved ? 30 : 22));
+    plot.command("set tmargin 4.4");
     plot.command("set key outside bottom center horizontal height 1.2");
     std::string draw = "plot " + plot.data(joins) +
                        " using 1:2:3:(0) with vectors nohead linecolor rgb '#bbbbbb' linewidth 1.4 notitle, " +
@@ -238,9 +248,9 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     figure.caption = fmt::format(
         "Corrected: stand’s own resistance taken off at each reading’s flow, brought to {} and to one face velocity, "
         "{}. As read, highest reading: what the manometer showed with the stand’s fan at full, each filter at another "
-        "flow. A filter that loads the stand’s fan more gets less air and so looks better than it is; ◂ marks a "
-        "change of place.",
-        study.standard_air_name.empty() ? "the declared standard air" : study.standard_air_name, at);
+        "flow. A filter that loads the stand’s fan more gets less air and so looks better beside the others than it is: {}",
+        study.standard_air_name.empty() ? "the declared standard air" : study.standard_air_name, at,
+        moved ? "the order changes, as the places on the right show." : "the order stays, the ratios on the right do not.");
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }
@@ -312,7 +322,7 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
     return figure;
 }
 
-ReportFigure efficiency_figure(const StudyInput&, const StudyResult& result, const ReportStyles& styles) {
+ReportFigure efficiency_figure(const StudyInput& study, const StudyResult& result, const ReportStyles& styles) {
     ReportFigure figure{"efficiency-size", "Efficiency by particle size", {}, {}, {}};
     std::vector<std::size_t> drawn;
     for (std::size_t f = 0; f < result.filters.size(); ++f) {
@@ -378,8 +388,18 @@ ReportFigure efficiency_figure(const StudyInput&, const StudyResult& result, con
     figure.caption =
         "One minus penetration, with 95 % intervals from the counts (counting statistics or the spread between "
         "samples, whichever is wider). Drawn at the geometric mean of each range, filters side by side within it.";
+    std::vector<std::string> velocities;
+    for (const std::size_t f : drawn) {
+        std::string text = "not stated";
+        if (f < study.filters.size() && study.filters[f].counts_face_velocity) {
+            const Velocity velocity = *study.filters[f].counts_face_velocity;
+            text = significant_text(velocity.value(), 3) + " m/s (" + significant_text(velocity / units::fpm, 3) + " fpm)";
+        }
+        if (std::find(velocities.begin(), velocities.end(), text) == velocities.end()) velocities.push_back(text);
+    }
+    figure.caption += " Face velocity of the counts: " + joined(velocities, "; ") + ".";
     if (open) figure.caption += " A range that is open above is drawn a little above its lower end.";
-    if (!unknown.empty()) figure.caption += " Not determined: " + unknown + ".";
+    if (!unknown.empty()) figure.caption += " Not determined: " + typeset(unknown) + ".";
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }

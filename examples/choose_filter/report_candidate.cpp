@@ -20,10 +20,7 @@ std::string lower_case(std::string text) {
     return text;
 }
 
-std::optional<Estimate> exact(double value) {
-    if (!std::isfinite(value)) return std::nullopt;
-    return Estimate{value, value, value};
-}
+Estimate exact(double value) { return {value, value, value}; }
 
 }   // namespace
 
@@ -77,7 +74,11 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"end of", "loaded", "life", "hours", "change interval", "airflow", "operating point"}, external_of(end)});
     add({"face_velocity", "Face velocity, clean", "m/s", "m/s", "fpm", 1.0 / units::fpm.one.value(), FigureGroup::air,
          {"face velocity", "airflow", "operating point"},
-         [](const CandidateResult& c) { return c.face_velocity ? exact(c.face_velocity->value()) : std::nullopt; }});
+         [p](const CandidateResult& c) -> std::optional<Estimate> {
+             // Flow over a face area that is exact: the interval of the flow in proportion.
+             if (!c.clean || !c.face_velocity || !(c.clean->flow.value.value() > 0.0)) return std::nullopt;
+             return estimate(scaled(c.clean->flow, 1.0 / c.clean->flow.value.value()), 1.0 / c.face_velocity->value(), p);
+         }});
 
     add({"hours_to_limit", "Running hours to the first limit", "h", "h", "", 0.0, FigureGroup::life,
          {"hours", "life", "limit"},
@@ -93,7 +94,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
     add({"annual_energy", "Yearly energy at equal service", "kWh", "kWh", "", 0.0, FigureGroup::energy_and_cost,
          {"annual energy", "yearly energy", "energy"},
          [p](const CandidateResult& c) { return estimate(c.annual_energy, units::kWh, p); }});
-    add({"annual_filter_cost", "of the yearly cost: filters, labour, disposal", money, money, "", 0.0,
+    add({"annual_filter_cost", "Filters, labour, disposal a year, within the yearly cost", money, money, "", 0.0,
          FigureGroup::energy_and_cost, {"filter cost", "cost"},
          [p](const CandidateResult& c) { return estimate(c.annual_filter_cost, 1.0, p); }});
     add({"annual_cost", "Yearly cost at equal service (ranks)", money, money, "", 0.0, FigureGroup::energy_and_cost,
@@ -118,10 +119,10 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          FigureGroup::cleaning, {"cost per clean", "clean air", "cost", "pm2.5", "efficiency"},
          [p](const CandidateResult& c) { return estimate(c.cost_per_clean_air, units::money_per_1000_m3, p); }});
 
-    add({"attributable_energy", "Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+    add({"attributable_energy", "Through the filter, Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"attributable", "energy"},
          [p](const CandidateResult& c) { return estimate(c.attributable_energy, units::kWh, p); }});
-    add({"counterfactual_energy", "Fan with filters less fan without", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+    add({"counterfactual_energy", "Fan with filters less fan without them", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"counterfactual", "energy"},
          [p](const CandidateResult& c) { return estimate(c.counterfactual_energy, units::kWh, p); }});
     return figures;
@@ -135,6 +136,29 @@ std::vector<std::size_t> candidates_in_order(const SystemResult& system) {
     for (const std::size_t i : system.ranking) add(i);
     for (std::size_t i = 0; i < system.candidates.size(); ++i) add(i);
     return order;
+}
+
+std::vector<std::string> limits_of(const SystemInput& system) {
+    std::vector<std::string> limits;
+    if (system.least_airflow) {
+        limits.push_back(fmt::format("airflow at least {} m³/h ({} cfm)",
+                                     estimate_text(exact(*system.least_airflow / units::m3_per_h)),
+                                     estimate_text(exact(*system.least_airflow / units::cfm))));
+    }
+    if (system.greatest_external_static_pressure) {
+        limits.push_back(fmt::format("external static pressure at most {} Pa ({} inH2O)",
+                                     significant_text(system.greatest_external_static_pressure->value(), 3),
+                                     significant_text(*system.greatest_external_static_pressure / units::inH2O, 3)));
+    }
+    if (system.greatest_face_velocity) {
+        limits.push_back(fmt::format("face velocity at most {} m/s ({} fpm)",
+                                     significant_text(system.greatest_face_velocity->value(), 3),
+                                     significant_text(*system.greatest_face_velocity / units::fpm, 3)));
+    }
+    if (system.least_pm25_removal) {
+        limits.push_back(fmt::format("removal of PM2.5 at least {} %", estimate_text(exact(100.0 * *system.least_pm25_removal))));
+    }
+    return limits;
 }
 
 std::vector<MissingFigure> missing_for(const CandidateFigure& figure, const CandidateResult& candidate,

@@ -38,6 +38,9 @@ std::vector<CandidateFigure> candidate_figures(const filterflow::StudyInput& stu
 /// Indices of the candidates of a system, best first, those without a rank last; each once.
 std::vector<std::size_t> candidates_in_order(const filterflow::SystemResult& system);
 
+/// The limits that a system sets, each in words; empty where it sets none.
+std::vector<std::string> limits_of(const filterflow::SystemInput& system);
+
 /// The currency as it may be printed in a unit.
 std::string currency_name(const filterflow::StudyInput& study);
 

@@ -22,7 +22,8 @@ namespace {
 
 constexpr std::size_t width = 110;
 
-/// A table whose columns are as wide as what stands in them; the first column is text, cut where it is too long.
+/// A table whose columns are as wide as what stands in them; the first columns are text, broken into lines where they are
+/// too long.
 class TextTable {
 public:
     void row(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
@@ -44,15 +45,26 @@ public:
         }
         std::string text;
         for (std::size_t r = 0; r < rows_.size(); ++r) {
-            std::string line;
+            std::vector<std::vector<std::string>> cells;
+            std::size_t lines = 1;
             for (std::size_t i = 0; i < rows_[r].size(); ++i) {
-                if (i > 0) line += "  ";
-                std::string cell = cut_to_width(rows_[r][i], widths[i]);
-                line += i < text_columns ? padded_right(std::move(cell), widths[i]) : padded_left(std::move(cell), widths[i]);
+                cells.push_back(i < text_columns ? wrapped(rows_[r][i], widths[i])
+                                                 : std::vector<std::string>{cut_to_width(rows_[r][i], widths[i])});
+                lines = std::max(lines, cells.back().size());
             }
-            line = cut_to_width(line, width);
-            line.erase(line.find_last_not_of(' ') + 1);
-            text += line + "\n";
+            for (std::size_t l = 0; l < lines; ++l) {
+                std::string line;
+                for (std::size_t i = 0; i < cells.size(); ++i) {
+                    if (i > 0) line += "  ";
+                    std::string cell = l < cells[i].size() ? cells[i][l] : std::string();
+                    if (l > 0 && i < text_columns && !cell.empty()) cell = cut_to_width(" " + cell, widths[i]);
+                    line += i < text_columns ? padded_right(std::move(cell), widths[i])
+                                             : padded_left(std::move(cell), widths[i]);
+                }
+                line = cut_to_width(line, width);
+                line.erase(line.find_last_not_of(' ') + 1);
+                text += line + "\n";
+            }
             if (r + 1 == head_rows) text += std::string(std::min(all - 2, width), '-') + "\n";
         }
         return text;
@@ -80,7 +92,7 @@ std::string system_table(const StudyInput& study, const SystemResult& system) {
         const auto e = figure(key).of(c);
         // To the digits that the uncertainty leaves.
         return e ? (e->half_width() > 1e-9 * std::abs(e->value) ? fixed_text(e->value, decimals_for(e->half_width()))
-                                                                : significant_text(e->value, 4))
+                                                                : estimate_text(*e))
                  : std::string("-");
     };
     const auto with_interval = [&](const char* key, const CandidateResult& c) {
@@ -103,7 +115,7 @@ std::string system_table(const StudyInput& study, const SystemResult& system) {
                    value("airflow_clean", candidate), value("airflow_end", candidate),
                    value("filter_pressure_clean", candidate), value("filter_pressure_end", candidate),
                    value("power_clean", candidate), value("change_interval", candidate), value("annual_energy", candidate),
-                   with_interval("annual_cost", candidate), with_interval("pm25_removal", candidate), note});
+                   with_interval("annual_cost", candidate), value("pm25_removal", candidate), note});
     }
     return table.text(3, 2);
 }
@@ -147,19 +159,39 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         text += "\n" + system_table(study, system);
         std::string ties, limits;
         bool below = false;
+        std::size_t met = 0;
+        // A tied candidate by its place, where it has one.
+        const auto place_of = [&](const std::string& name) {
+            for (const CandidateResult& c : system.candidates) {
+                if (c.name == name && c.rank) return std::to_string(*c.rank);
+            }
+            return "'" + one_line(name) + "'";
+        };
         for (const std::size_t c : candidates_in_order(system)) {
             const CandidateResult& candidate = system.candidates[c];
             if (!candidate.tied_with.empty()) {
-                ties += (ties.empty() ? "" : "; ") + candidate.name + " with " + joined(candidate.tied_with);
+                std::vector<std::string> with;
+                for (const std::string& name : candidate.tied_with) with.push_back(place_of(name));
+                ties += (ties.empty() ? "" : "; ") + place_of(candidate.name) + " with " + joined(with);
             }
             if (!candidate.failed_limits.empty()) {
                 limits += paragraph(candidate.name + ": " + joined(candidate.failed_limits, "; "), "     ", "   - ");
+            } else {
+                ++met;
             }
             below = below || candidate.below_present_airflow;
         }
+        const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
+        const auto given = at < study.systems.size() ? limits_of(study.systems[at]) : std::vector<std::string>();
+        if (given.empty()) {
+            text += "No limit was given.\n";
+        } else {
+            text += paragraph(fmt::format("Limits: {}. {} of {} candidates meet {}.", joined(given, "; "), met,
+                                          system.candidates.size(), given.size() == 1 ? "it" : "them all"), "   ", "   ");
+        }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (below) text += "B  delivers less air than the present filter does clean\n";
-        if (!ties.empty()) text += paragraph("tied in yearly cost (the difference is not told from zero): " + ties, "   ", "T  ");
+        if (!ties.empty()) text += paragraph("tied in yearly cost, by the interval of the difference: " + ties, "   ", "T  ");
     }
     if (result.systems.empty()) {
         if (result.stand && result.stand->pressure_only) {

@@ -27,7 +27,12 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
         for (const CandidateFigure& figure : candidate_figures(study)) {
             if (figure.key != key) continue;
             if (const auto e = figure.of(candidate)) {
-                items += fmt::format("<li><b>{} {}</b> {}</li>\n", estimate_text(*e), html_text(figure.unit), what);
+                const std::string second =
+                    figure.second_unit.empty()
+                        ? std::string()
+                        : " (" + estimate_text(scaled(*e, figure.second_factor)) + " " + figure.second_unit + ")";
+                items += fmt::format("<li><b>{} {}</b> {}{}</li>\n", estimate_text(*e), html_text(figure.unit), what,
+                                     html_text(second));
             }
         }
     };
@@ -44,9 +49,20 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
     std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
                                    conditional ? " conditional" : "", html_text(system.name),
                                    html_text(system.recommendation.empty() ? "No recommendation can be made."
-                                                                           : system.recommendation));
+                                                                           : typeset(system.recommendation)));
     if (system.recommended && *system.recommended < system.candidates.size()) {
-        html += key_figures_html(study, system.candidates[*system.recommended]);
+        const CandidateResult& chosen = system.candidates[*system.recommended];
+        html += key_figures_html(study, chosen);
+        // What is said of it and not of every other candidate too.
+        std::vector<std::string> mind;
+        for (const std::string& warning : chosen.warnings) {
+            const bool everywhere = system.candidates.size() > 1 &&
+                std::all_of(system.candidates.begin(), system.candidates.end(), [&](const CandidateResult& c) {
+                    return std::find(c.warnings.begin(), c.warnings.end(), warning) != c.warnings.end();
+                });
+            if (!everywhere) mind.push_back(typeset(warning));
+        }
+        if (!mind.empty()) html += "<p class=\"mind\"><b>Mind:</b> " + html_text(joined(mind, "; ")) + ".</p>\n";
     }
     if (system.conditional) {
         html += "<p class=\"condition\">No least airflow was given for this system, so nothing here is recommended "
@@ -67,6 +83,13 @@ std::string facts(const StudyInput& study) {
     return joined(parts, " · ");
 }
 
+/// The limits that a system sets, in a sentence.
+std::string limits_sentence(const SystemInput* system) {
+    if (!system) return "";
+    const auto limits = limits_of(*system);
+    return limits.empty() ? "No limit was given." : "Limits given: " + joined(limits, "; ") + ".";
+}
+
 bool any_conditioned(const StudyInput& study) {
     return std::any_of(study.filters.begin(), study.filters.end(),
                        [](const FilterInput& f) { return !f.conditioned_counts.empty(); });
@@ -85,7 +108,7 @@ std::string Footnotes::list() const {
     if (texts_.empty()) return "";
     std::string html = "<ol class=\"footnotes\">\n";
     for (std::size_t i = 0; i < texts_.size(); ++i) {
-        html += fmt::format("<li id=\"{}-{}\">{}</li>\n", prefix_, i + 1, html_text(texts_[i]));
+        html += fmt::format("<li id=\"{}-{}\">{}</li>\n", prefix_, i + 1, html_text(typeset(texts_[i])));
     }
     return html + "</ol>\n";
 }
@@ -121,10 +144,10 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const std::size_t columns = order.size() + 1;
 
     std::string html = fmt::format(
-        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\">\n"
+        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\" style=\"--candidates: {}\">\n"
         "<caption>Candidates from left to right in the order of yearly cost at equal service, those that fail a limit or "
-        "lack a figure last.</caption>\n<thead>\n<tr><th scope=\"col\" class=\"text\">Figure</th>",
-        html_text(system.name));
+        "lack a figure last. {}</caption>\n<thead>\n<tr><th scope=\"col\" class=\"text\">Figure</th>",
+        html_text(system.name), order.size(), html_text(limits_sentence(input)));
     const auto best = [&](std::size_t c) { return system.recommended && *system.recommended == c; };
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
@@ -136,7 +159,8 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         };
         if (best(c)) tag("good", system.conditional ? "first, on condition" : "recommended");
         if (!candidate.failed_limits.empty()) tag("bad", "fails a limit");
-        if (candidate.below_present_airflow) tag("bad", "less air than now");
+        // Where a least airflow is given and met, less air than now is something to know and no fault.
+        if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
             tag("plain", "present filter");
         }
@@ -195,11 +219,17 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     for (const CandidateFigure& figure : figures) {
         if (figure.key == "annual_cost") figure_row(figure);
     }
-    text_row("Limits failed", [](const CandidateResult& c) {
-        std::vector<std::string> reasons = c.failed_limits;
-        if (c.below_present_airflow) reasons.push_back("delivers less air than the present filter does clean");
-        return reasons.empty() ? std::string("none") : joined(reasons, "; ");
+    const bool limited = input && !limits_of(*input).empty();
+    text_row("Limits", [&](const CandidateResult& c) {
+        if (c.failed_limits.empty()) return std::string(limited ? "meets all given" : "none given");
+        return "fails: " + typeset(joined(c.failed_limits, "; "));
     });
+    if (input && !input->present_candidate.empty()) {
+        text_row("Airflow beside the present filter, both clean", [&](const CandidateResult& c) {
+            if (input->present_candidate == c.name) return std::string("is the present filter");
+            return std::string(!c.clean ? "" : c.below_present_airflow ? "less" : "no less");
+        });
+    }
     text_row("Tied in yearly cost with", [](const CandidateResult& c) { return joined(c.tied_with); });
     group_row("Air");
     rows_of(FigureGroup::air);
@@ -221,8 +251,12 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     }
     group_row("Life");
     rows_of(FigureGroup::life);
-    text_row("First limit reached", [](const CandidateResult& c) { return c.limit_reached; });
-    text_row("Why that interval", [](const CandidateResult& c) { return c.change_interval_reason; });
+    text_row("First limit reached", [](const CandidateResult& c) { return typeset(c.limit_reached); });
+    text_row("Why that interval", [](const CandidateResult& c) {
+        // What it says beside the reason is common to many and stands below the table, once.
+        const std::string reason = c.change_interval_reason.substr(0, c.change_interval_reason.find("; "));
+        return typeset(reason);
+    });
     group_row("Energy and cost");
     rows_of(FigureGroup::energy_and_cost);
     group_row("Air cleaning");
@@ -230,6 +264,19 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     group_row("Shown beside: not ranked on, and not a saving");
     rows_of(FigureGroup::beside);
     html += "</tbody>\n</table>\n</div>\n" + notes.list();
+    std::vector<std::string> remarks;
+    for (const std::size_t c : order) {
+        const std::string& reason = system.candidates[c].change_interval_reason;
+        if (const std::size_t at = reason.find("; "); at != std::string::npos) {
+            const std::string remark = reason.substr(at + 2);
+            if (std::find(remarks.begin(), remarks.end(), remark) == remarks.end()) remarks.push_back(remark);
+        }
+    }
+    if (std::any_of(order.begin(), order.end(), [&](std::size_t c) { return !system.candidates[c].change_interval_reason.empty(); })) {
+        html += paragraph("Change interval: the hour at which one more hour costs more than the average hour so far (the running "
+                          "cost meets the average cost), unless a limit comes first." +
+                          (remarks.empty() ? std::string() : " Note: " + typeset(joined(remarks, "; ")) + "."));
+    }
     html += paragraph(
         "Equal service: every candidate is charged for the running time in which it delivers the same air. Q Δp / η is the "
         "fan energy that goes through the filter. The fan with filters less the fan without is what a meter would see; a filter that "
@@ -280,7 +327,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
     html += "</section>\n";
 
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        html += fmt::format("<section id=\"system-{}\">\n<h2>{}</h2>\n", s + 1, html_text(result.systems[s].name));
+        html += fmt::format("<section id=\"system-{}\">\n<h2>System: {}</h2>\n", s + 1, html_text(result.systems[s].name));
         html += comparison_html(study, result, s);
         html += caution_html(CautionTopic::bypass);
         if (s < study.systems.size()) {

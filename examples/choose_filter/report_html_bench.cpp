@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -38,7 +39,34 @@ std::string cell(const std::string& text) { return "<td><span class=\"value\">" 
 std::string text_cell(const std::string& text) { return "<td class=\"text\">" + html_text(text) + "</td>"; }
 std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" + html_text(text) + "</th>"; }
 
+/// To three digits where it is exact.
+std::string three_digits(const std::optional<Estimate>& e) {
+    return !e ? "-" : e->half_width() > 1e-9 * std::abs(e->value) ? estimate_text(*e) : significant_text(e->value, 3);
+}
+
 std::string or_dash(const std::optional<Estimate>& e) { return e ? estimate_text(*e) : "-"; }
+
+/// The same text said of several things, once: "text (of this, of that)", in the order in which they came up.
+class SaidOf {
+public:
+    void add(const std::string& what, const std::string& text) {
+        auto at = std::find_if(all_.begin(), all_.end(), [&](const auto& entry) { return entry.first == text; });
+        if (at == all_.end()) at = all_.insert(all_.end(), {text, {}});
+        if (std::find(at->second.begin(), at->second.end(), what) == at->second.end()) at->second.push_back(what);
+    }
+    bool empty() const { return all_.empty(); }
+    /// With more than one thing to speak of, `everything` stands for all of them.
+    std::string list(std::size_t count_of_all, const std::string& everything) const {
+        std::vector<std::string> lines;
+        for (const auto& [text, of] : all_) {
+            lines.push_back((of.size() > 1 && of.size() == count_of_all ? everything : joined(of, "; ")) + ": " + typeset(text));
+        }
+        return list_html(lines, "small");
+    }
+
+private:
+    std::vector<std::pair<std::string, std::vector<std::string>>> all_;
+};
 
 std::string form_text(ElementFitForm form) {
     switch (form) {
@@ -110,7 +138,9 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
                                  "off every reading at that reading’s own flow."
                                : "No tare was fitted.");
     html += list_html(lines, "small");
-    if (!stand.flags.empty()) html += "<h4>Flags of the stand</h4>\n" + list_html(stand.flags, "small");
+    std::vector<std::string> flags;
+    for (const std::string& flag : stand.flags) flags.push_back(typeset(flag));
+    if (!flags.empty()) html += "<h4>Flags of the stand</h4>\n" + list_html(flags, "small");
     return html;
 }
 
@@ -194,7 +224,7 @@ std::string efficiencies_html(const StudyResult& result) {
             }
             const Estimate e{100.0 * (1.0 - at->penetration.value), 100.0 * (1.0 - at->penetration_interval.upper),
                              100.0 * (1.0 - at->penetration_interval.lower)};
-            const int decimals = std::clamp(decimals_for(e.half_width()), 0, 3);
+            const int decimals = std::clamp(decimals_for(e.half_width()), 0, 2);
             html += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} to {}</span></td>",
                                 fixed_text(e.value, decimals), fixed_text(e.lower, decimals),
                                 fixed_text(e.upper, decimals));
@@ -202,18 +232,18 @@ std::string efficiencies_html(const StudyResult& result) {
         html += "</tr>\n";
     }
     html += table_end();
-    std::vector<std::string> quality;
+    SaidOf quality;
     for (const FilterResult* filter : filters) {
         for (const SizeEfficiency& entry : filter->efficiency->ranges) {
             for (const std::string& verdict : entry.quality) {
-                quality.push_back(filter->name + ", " + range_text(entry.range) + ": " + verdict);
+                quality.add(filter->name + ", " + range_text(entry.range), verdict);
             }
         }
         for (const UndeterminedRange& range : filter->efficiency->undetermined) {
-            quality.push_back(filter->name + ", " + range_text(range.range) + ": not determined, " + range.reason);
+            quality.add(filter->name + ", " + range_text(range.range), "not determined, " + range.reason);
         }
     }
-    if (!quality.empty()) html += "<h4>Quality of the counts</h4>\n" + list_html(quality, "small");
+    if (!quality.empty()) html += "<h4>Quality of the counts</h4>\n" + quality.list(0, "");
     return html;
 }
 
@@ -227,25 +257,37 @@ std::string group_average(const std::optional<Uncertain<double>>& average, const
 
 std::string ratings_html(const StudyInput& study, const StudyResult& result) {
     std::string rows;
-    std::vector<std::string> details;
+    // What a charged medium has left of its efficiency once the charge is gone.
+    const auto fresh_and_discharged = [&](const FilterResult& filter) {
+        const auto of = [&](const std::optional<Uncertain<double>>& e) {
+            return or_dash(estimate(e, 0.01, study.coverage_probability));
+        };
+        if (!filter.particulate_matter) return cell("-") + cell("-");
+        return cell(of(filter.particulate_matter->ePM25_untreated)) + cell(of(filter.particulate_matter->ePM25_min));
+    };
+    SaidOf details;
+    std::size_t rated = 0;
     for (const FilterResult& filter : result.filters) {
-        const auto add = [&](const std::string& text) { details.push_back(filter.name + ": " + text); };
+        const auto add = [&](const std::string& text) { details.add(filter.name, text); };
+        const bool has_class = filter.minimum_efficiency || !filter.particulate_matter_text.empty();
+        if (has_class) ++rated;
         if (filter.minimum_efficiency) {
             const MinimumEfficiencyRating& r = *filter.minimum_efficiency;
             rows += row_head(filter.name);
             rows += cell(group_average(r.E1, r.bounds[0], study.coverage_probability)) +
                     cell(group_average(r.E2, r.bounds[1], study.coverage_probability)) +
                     cell(group_average(r.E3, r.bounds[2], study.coverage_probability));
-            rows += text_cell(filter.minimum_efficiency_text) +
+            rows += text_cell(typeset(filter.minimum_efficiency_text)) +
                     text_cell(r.governing_limit.empty() ? "-"
-                                                        : fmt::format("{}, met by {} percent points", r.governing_limit,
+                                                        : fmt::format("{}, met by {} percent points", typeset(r.governing_limit),
                                                                       fixed_text(r.margin, 1)));
-            rows += text_cell(filter.particulate_matter_text.empty() ? "-" : filter.particulate_matter_text) + "</tr>\n";
+            rows += text_cell(filter.particulate_matter_text.empty() ? "-" : typeset(filter.particulate_matter_text));
+            rows += fresh_and_discharged(filter) + "</tr>\n";
             for (const std::string& reason : r.reasons) add(reason);
             for (const std::string& missing : r.missing) add("minimum efficiency lacks " + missing);
         } else if (!filter.particulate_matter_text.empty()) {
             rows += row_head(filter.name) + cell("-") + cell("-") + cell("-") + text_cell("-") + text_cell("-") +
-                    text_cell(filter.particulate_matter_text) + "</tr>\n";
+                    text_cell(typeset(filter.particulate_matter_text)) + fresh_and_discharged(filter) + "</tr>\n";
         }
         if (filter.particulate_matter) {
             for (const std::string& missing : filter.particulate_matter->missing) {
@@ -256,11 +298,13 @@ std::string ratings_html(const StudyInput& study, const StudyResult& result) {
     if (rows.empty()) return "";
     return "<h3>Classes, as estimates</h3>\n" +
            table_start("Classes, as estimates",
-                       "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm. Each class is an estimate from "
-                       "bench data, not a rating.",
+                       "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm, of the composite minimum curve: "
+                       "in each size range the lowest of the curves given, clean and discharged. Each class is an estimate from "
+                       "bench data, not a rating. The last two columns: PM2.5 removed by the filter as delivered and with its "
+                       "charge taken off.",
                        {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
-                        "|Particulate-matter class"}) +
-           rows + table_end() + caution_html(CautionTopic::estimates) + list_html(details, "small");
+                        "|Particulate-matter class", "PM2.5, new [%]", "PM2.5, discharged [%]"}) +
+           rows + table_end() + caution_html(CautionTopic::estimates) + details.list(rated, "every filter");
 }
 
 /// "312 ± 14 at 250 Pa and 3200 m³/h", with what limits it.
@@ -278,7 +322,12 @@ std::string capacity_text(const FilterResult& filter, double p) {
 
 std::string loading_html(const StudyInput& study, const StudyResult& result) {
     std::string rows;
-    std::vector<std::string> notes;
+    SaidOf notes;
+    std::size_t loaded = 0;
+    bool any_slope = false;
+    for (const FilterResult& filter : result.filters) {
+        any_slope = any_slope || (filter.loading && filter.loading->law.form == LoadingForm::kinked);
+    }
     const double p = study.coverage_probability;
     for (const FilterResult& filter : result.filters) {
         if (!filter.loading) continue;
@@ -289,27 +338,36 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
         std::optional<Estimate> retained;
         if (!fit.retained.empty()) retained = estimate(fit.retained.back(), units::g, p);
         rows += row_head(filter.name) +
-                text_cell(fit.law.reference == ReferenceArea::media ? "medium" : "face") +
-                cell(significant_text(fit.area.value(), 3)) + cell(or_dash(scale)) +
+                cell(significant_text(fit.area.value(), 3) + (fit.law.reference == ReferenceArea::media ? ", medium" : ", face")) +
+                cell(or_dash(scale)) +
                 cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(transition)) +
-                cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") + text_cell(stages_text(fit.stages)) +
-                cell(or_dash(retained)) + text_cell(capacity_text(filter, p)) + cell(or_dash(estimate(fit.average_arrestance, 0.01, p))) +
+                (any_slope ? cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") : "") + text_cell(stages_text(fit.stages)) +
+                cell(three_digits(retained)) + text_cell(capacity_text(filter, p)) +
+                cell(three_digits(estimate(fit.average_arrestance, 0.01, p))) +
                 cell(fmt::format("{} / {}{}", significant_text(fit.chi_squared, 3), fit.degrees_of_freedom,
-                                 fit.lacks_fit ? ": lacks fit" : "")) +
+                                 fit.lacks_fit ? " *" : "")) +
                 "</tr>\n";
-        std::vector<std::string> said = fit.notes;
-        if (!fit.verdict.empty()) said.insert(said.begin(), fit.verdict);
-        for (const std::string& text : said) notes.push_back(filter.name + ": " + text);
+        ++loaded;
+        if (!fit.verdict.empty()) notes.add(filter.name, fit.verdict);
+        for (const std::string& text : fit.notes) notes.add(filter.name, text);
+        if (fit.lacks_fit) {
+            notes.add(filter.name, "* the law misses the readings by more than their uncertainties explain; the scatter is in the "
+                                   "intervals");
+        }
     }
     if (rows.empty()) return "";
+    std::vector<std::string> heads{"Filter", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]"};
+    if (any_slope) heads.push_back("Slope [m²/g]");
+    for (const char* head : {"|Readings show", "Dust held at the last reading [g]", "|Capacity [g]", "Arrestance [%]",
+                             "χ² / degrees of freedom"}) {
+        heads.push_back(head);
+    }
     return "<h3>Loading</h3>\n" +
            table_start("Loading",
                        "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
                        "transition on in a straight line. Masses per area of the medium where it is known, else of the face.",
-                       {"Filter", "|Area of", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]", "Slope [m²/g]",
-                        "|Readings show", "Dust held at the last reading [g]", "|Capacity [g]", "Arrestance [%]",
-                        "χ² / degrees of freedom"}) +
-           rows + table_end() + list_html(notes, "small");
+                       heads) +
+           rows + table_end() + notes.list(loaded, "every filter");
 }
 
 }   // namespace
@@ -364,10 +422,16 @@ std::string bench_details_html(const StudyInput& study, const StudyResult& resul
 }
 
 std::string missing_html(const StudyResult& result) {
-    struct Row { std::string where; MissingFigure missing; };
-    std::vector<Row> all;
+    struct Row { std::vector<std::string> where; MissingFigure missing; };
+    std::vector<Row> all;   // each thing once, with all that lack it
     const auto add = [&](const std::string& where, const std::vector<MissingFigure>& list) {
-        for (const MissingFigure& m : list) all.push_back({where, m});
+        for (const MissingFigure& m : list) {
+            auto at = std::find_if(all.begin(), all.end(), [&](const Row& row) {
+                return row.missing.figure == m.figure && row.missing.needs == m.needs;
+            });
+            if (at == all.end()) at = all.insert(all.end(), Row{{}, m});
+            at->where.push_back(where);
+        }
     };
     add("study", result.missing);
     for (const FilterResult& filter : result.filters) add(filter.name, filter.missing);
@@ -376,27 +440,42 @@ std::string missing_html(const StudyResult& result) {
         for (const CandidateResult& candidate : system.candidates) add(system.name + ": " + candidate.name, candidate.missing);
     }
     std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
-    if (all.empty()) return html + "<p>Nothing: every figure could be computed.</p>\n</section>\n";
+    if (all.empty()) return html + "<p>Nothing: every figure of the comparison could be computed.</p>\n</section>\n";
     html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
                         {"Of", "|Figure", "|Needs"});
     for (const Row& row : all) {
-        html += row_head(row.where) + text_cell(row.missing.figure) + text_cell(row.missing.needs) + "</tr>\n";
+        html += row_head(joined(row.where, "; ")) + text_cell(row.missing.figure) + text_cell(typeset(row.missing.needs)) +
+                "</tr>\n";
     }
     return html + table_end() + "</section>\n";
 }
 
 std::string warnings_html(const StudyResult& result) {
     std::string html;
-    const auto add = [&](const std::string& where, const std::vector<std::string>& list) {
-        if (!list.empty()) html += "<h4>" + html_text(where) + "</h4>\n" + list_html(list, "small");
+    const auto section = [&](const std::string& of, const std::string& list) {
+        if (!list.empty()) html += "<h4>" + html_text(of) + "</h4>\n" + list;
     };
-    add("Study", result.warnings);
-    for (const FilterResult& filter : result.filters) add(filter.name, filter.warnings);
-    for (const SystemResult& system : result.systems) {
-        add(system.name, system.warnings);
-        for (const CandidateResult& candidate : system.candidates) add(system.name + ": " + candidate.name, candidate.warnings);
+    SaidOf study, filters;
+    for (const std::string& warning : result.warnings) study.add("study", warning);
+    section("Study", study.list(0, ""));
+    for (const FilterResult& filter : result.filters) {
+        for (const std::string& warning : filter.warnings) {
+            // That the readings show both stages is in the table of loading.
+            const bool said = filter.loading && warning == "loading: " + filter.loading->verdict &&
+                              filter.loading->stages == LoadingStages::both;
+            if (!said) filters.add(filter.name, warning);
+        }
     }
-    return "<section id=\"warnings\">\n<h2>Warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) + "</section>\n";
+    section("Filters", filters.list(result.filters.size(), "every filter"));
+    for (const SystemResult& system : result.systems) {
+        SaidOf candidates;
+        for (const std::string& warning : system.warnings) candidates.add("system", warning);
+        for (const CandidateResult& candidate : system.candidates) {
+            for (const std::string& warning : candidate.warnings) candidates.add(candidate.name, warning);
+        }
+        section(system.name, candidates.list(system.candidates.size(), "every candidate"));
+    }
+    return "<section id=\"warnings\">\n<h2>Notes and warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) + "</section>\n";
 }
 
 }   // namespace choose_filter

@@ -29,7 +29,8 @@ nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border
 .recommendation .sentence { font-size: 1.14rem; line-height: 1.42; margin: 0; max-width: 84ch; }
 .recommendation.conditional { border-color: var(--warm); }
 .recommendation .condition { color: #8f3f00; font-weight: 600; margin: .5rem 0 0; }
-.figures { display: flex; flex-wrap: wrap; gap: .5rem 2rem; margin: .7rem 0 0; padding: 0; list-style: none;
+.recommendation .mind { font-size: .92rem; margin: .6rem 0 0; max-width: 96ch; }
+.figures { display: flex; flex-wrap: wrap; gap: .5rem 1.2rem; margin: .7rem 0 0; padding: 0; list-style: none;
            font-size: .9rem; color: var(--soft); }
 .figures b { display: block; font-size: 1.12rem; color: var(--ink); font-weight: 600; white-space: nowrap; }
 .caution { border-left: 4px solid var(--warm); padding: .35rem .9rem; margin: .9rem 0; font-size: .9rem; line-height: 1.42;
@@ -42,15 +43,15 @@ caption { text-align: left; color: var(--soft); padding: 0 0 .4rem; font-size: .
 th, td { padding: .34rem .6rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
 th { font-weight: 600; }
 td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left; }
-td.text { min-width: 9em; }
+td.text { min-width: 12.5em; }
 td .second { display: block; color: var(--soft); font-size: .88em; white-space: nowrap; }
 td .value { white-space: nowrap; }
 thead th { vertical-align: bottom; border-bottom: 1.5px solid var(--ink); }
-tbody th { font-weight: 400; min-width: 12em; }
+tbody th { font-weight: 400; min-width: 12em; } .comparison tbody th { min-width: 0; }
 tbody th .unit { color: var(--soft); white-space: nowrap; }
-.comparison { width: 100%; }
+.comparison { width: 100%; min-width: calc(9em + 8.4em * var(--candidates, 1)); table-layout: fixed; }
 .comparison th, .comparison td { padding-left: .35rem; padding-right: .5rem; }
-.comparison thead th { min-width: 6.4em; }
+.comparison thead th { vertical-align: top; } .comparison thead th:first-child { width: 12.5em; vertical-align: bottom; }
 .comparison td.text { min-width: 0; }
 .comparison thead th:first-child, .comparison tbody th { position: sticky; left: 0; background: #fff; z-index: 1; }
 .comparison tr.group th { font-weight: 600; padding-top: .95rem; border-bottom: 1px solid var(--ink); color: var(--ink); }
@@ -87,7 +88,7 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem
   table { font-size: 7.6pt; line-height: 1.22; } th, td { padding: .16rem .4rem; }
   tr { break-inside: avoid; } thead { display: table-header-group; } caption, tr.group { break-after: avoid; }
   .comparison tr.group th { padding-top: .4rem; }
-  .comparison thead th { min-width: 0; } tbody th { min-width: 9em; } td.text { min-width: 0; }
+  .comparison { min-width: 0; } .comparison thead th:first-child { width: 11em; } tbody th { min-width: 9em; } td.text { min-width: 0; }
   .comparison thead th:first-child, .comparison tbody th { position: static; }
   h2, h3, h4 { break-after: avoid; }
   figure { margin: .6rem 0 .8rem; } figure svg { max-width: 190mm; max-height: 118mm; margin: 0; }

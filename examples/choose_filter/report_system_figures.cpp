@@ -108,7 +108,7 @@ std::vector<std::vector<double>> samples_of(const std::vector<std::pair<VolumeFl
 
 ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& result, std::size_t index,
                                    const ReportStyles&) {
-    ReportFigure figure{figure_id("fan-system", index), "Fan and system, filters clean and at the end of their life",
+    ReportFigure figure{figure_id("fan-system", index), "Fan and system, filters clean and at the end of the change interval",
                         {}, {}, {}};
     const SystemResult& system = result.systems[index];
     const SystemInput& input = study.systems[index];
@@ -127,11 +127,11 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         greatest_flow = std::max(greatest_flow, flow.value() * cubic_metres_per_hour);
         greatest_pressure = std::max(greatest_pressure, pressure.value());
     }
-    const double step = [&] {   // of the flow axis: four or five numbers in a panel
-        const double rough = greatest_flow / 4.0;
+    const auto step_for = [](double greatest) {   // four or five numbers on an axis of a panel
+        const double rough = greatest / 4.0;
         const double ten = std::pow(10.0, std::floor(std::log10(rough)));
         return rough / ten < 1.5 ? ten : rough / ten < 3.5 ? 2.0 * ten : rough / ten < 7.5 ? 5.0 * ten : 10.0 * ten;
-    }();
+    };
 
     Plot plot(1080, static_cast<int>(30 + 250 * rows));
     const std::string fan = plot.data(samples_of(system.fan_samples));
@@ -176,7 +176,8 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
     plot.command("unset key");
     plot.command(fmt::format("set xrange [0:{:.9g}]", 1.03 * greatest_flow));
     plot.command(fmt::format("set yrange [0:{:.9g}]", 1.06 * greatest_pressure));
-    plot.command(fmt::format("set xtics {:.9g}", step));
+    plot.command(fmt::format("set xtics {:.9g}", step_for(greatest_flow)));
+    plot.command(fmt::format("set ytics {:.9g}", step_for(greatest_pressure)));
     plot.command(fmt::format("set multiplot layout {},{} margins 0.068,0.985,{:.4f},{:.4f} spacing 0.06,{:.4f}", rows,
                              columns, 52.0 / static_cast<double>(30 + 250 * rows),
                              1.0 - 28.0 / static_cast<double>(30 + 250 * rows),
@@ -222,11 +223,12 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         plot.command(c);
     }
     plot.command("plot NaN" + std::string(" with lines linecolor rgb '#000000' linewidth 1.8 title 'fan', ") +
-                 "NaN with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 title 'ducts alone', "
+                 "NaN with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 title 'system without filters', "
                  "NaN with linespoints pointtype 7 pointsize 0.8 linecolor rgb '#0072B2' linewidth 1.6 "
                  "title 'with filters clean', "
                  "NaN with linespoints pointtype 5 pointsize 0.75 linecolor rgb '#D55E00' dashtype (9,4) linewidth 1.6 "
-                 "title 'with filters at the end of life'");
+                 "title 'with filters at the end of the change interval'" +
+                 (input.least_airflow ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'least airflow allowed'" : ""));
     plot.command("unset multiplot");
     figure.caption =
         "Each candidate in its place of the ranking. Marks: where fan and system meet, as solved; the system with "
@@ -243,6 +245,7 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     const SystemInput& input = study.systems[index];
     Plot plot(1080, 480);
     std::vector<std::string> parts;
+    std::vector<std::string> without;   // that have a cost and no curve
     double least_cost = 0.0, greatest_cost = 0.0, first = 0.0, last = 0.0;
     for (const std::size_t c : candidates_in_order(system)) {
         const CandidateResult& candidate = system.candidates[c];
@@ -251,14 +254,17 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
             const double hours = sample.interval / units::h;
             if (hours > 0.0) line.push_back({hours, sample.annual_cost.value()});
         }
-        if (line.size() < 2) continue;
+        if (line.size() < 2) {
+            if (candidate.annual_cost) without.push_back(candidate.name);
+            continue;
+        }
         double least = line[0][1];
         for (const auto& row : line) least = std::min(least, row[1]);
         least_cost = least_cost > 0.0 ? std::min(least_cost, least) : least;
         greatest_cost = std::max(greatest_cost, least);
         last = std::max(last, line.back()[0]);
         const PlotStyle style = styles.candidate(style_index(study, candidate.name));
-        parts.push_back(plot.data(line) + " using 1:2 with lines " + line_words(style, 1.6) + " notitle");
+        parts.push_back(plot.data(line) + " using 1:2 smooth mcsplines with lines " + line_words(style, 1.6) + " notitle");
         const auto interval = estimate(candidate.change_interval, units::h, study.coverage_probability);
         const auto cost = estimate(candidate.annual_cost, 1.0, study.coverage_probability);
         if (interval && cost && interval->value > 0.0) {
@@ -296,14 +302,14 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     const double from = 0.3 * first, to = 1.1 * last;
     plot.command("set logscale x");
     plot.command(fmt::format("set xrange [{:.9g}:{:.9g}]", from, to));
-    plot.command("set xtics (50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000, 50000)");
+    plot.command("set xtics (50, 100, 200, 300, 500, 700, 1000, 1500, 2000, 3000, 5000, 7000, 10000, 20000, 50000)");
     if (input.hours_per_year && input.hours_per_year->value() > 0.0) {
         // gnuplot links no logarithmic axes: the second one gets the same range in its own unit.
         const double month = (*input.hours_per_year / units::h) / 12.0;
         plot.command("set border 7");
         plot.command("set logscale x2");
         plot.command(fmt::format("set x2range [{:.9g}:{:.9g}]", from / month, to / month));
-        plot.command("set x2tics (0.25, 0.5, 1, 2, 3, 6, 12, 24, 36, 60) out scale 0.5");
+        plot.command("set x2tics (0.25, 0.5, 1, 1.5, 2, 3, 4, 6, 9, 12, 18, 24, 36, 60) out scale 0.5");
         plot.command("set x2label 'months between changes'");
     }
     plot.command(fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, 0.85 * least_cost), 1.35 * greatest_cost));
@@ -312,9 +318,10 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
         "Large mark: the change interval that the comparison uses, with the {:.0f} % interval of the cost. Cross: the "
-        "first limit (final resistance, airflow, age) is reached. Left of the optimum filters cost more, right of it "
-        "the fan does.",
+        "first limit (final resistance, airflow, age) is reached. Short intervals cost filters and labour, long ones fan "
+        "energy; where a curve still falls at its cross, the limit sets the interval and not the cost.",
         100.0 * study.coverage_probability);
+    if (!without.empty()) figure.caption += " Not drawn, for want of one interval for all stages: " + joined(without, "; ") + ".";
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
     return figure;
 }
@@ -448,7 +455,7 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
         plot.command("plot " + joined(powers));
     }
     plot.command("unset multiplot");
-    figure.caption = "From the change to the end of each candidate’s interval or to its first limit; the scales do not "
+    figure.caption = "From the change of all stages to the first limit; a jump is the change of one stage. The scales do not "
                      "begin at zero." + limit;
     if (input.control == FanControl::fixed_speed) {
         figure.caption += " At fixed speed a loaded filter takes air away; power that falls with it is no saving.";

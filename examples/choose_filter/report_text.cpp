@@ -82,6 +82,14 @@ std::string grouped(std::string digits) {
     return digits;
 }
 
+/// Without the zeros after the last digit that says something.
+std::string without_trailing_zeros(std::string text) {
+    if (text.find('.') == std::string::npos || text.find('e') != std::string::npos) return text;
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
 }   // namespace
 
 Estimate scaled(const Estimate& estimate, double factor) {
@@ -120,7 +128,7 @@ std::string significant_text(double value, int digits) {
 
 std::string estimate_text(const Estimate& e) {
     const double half = e.half_width();
-    if (!(half > 1e-9 * std::abs(e.value))) return significant_text(e.value, 4);
+    if (!(half > 1e-9 * std::abs(e.value))) return without_trailing_zeros(significant_text(e.value, 4));
     if (std::abs(e.value) >= 1e7 || half < 1e-6) {
         return fmt::format("{:.3e} ± {:.1e}", e.value, half);
     }
@@ -226,6 +234,26 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
     }
     if (!line.empty()) lines.push_back(std::move(line));
     return lines;
+}
+
+std::string typeset(std::string_view text) {
+    std::string set;
+    const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9'); };
+    for (std::size_t at = 0; at < text.size();) {
+        const auto here = [&](std::string_view word) { return text.substr(at, word.size()) == word; };
+        const bool begins = at == 0 || !letter(text[at - 1]);
+        const auto ends = [&](std::size_t length) { return at + length >= text.size() || !letter(text[at + length]); };
+        if (here("+-")) { set += "±"; at += 2; }
+        else if (here("m3/h") && begins && ends(4)) { set += "m³/h"; at += 4; }
+        else if (here("um") && begins && ends(2)) { set += "µm"; at += 2; }
+        else if (here("'")) {
+            set += at == 0 || text[at - 1] == ' ' || text[at - 1] == '(' ? "‘" : "’";
+            ++at;
+        } else {
+            set += text[at++];
+        }
+    }
+    return set;
 }
 
 std::string joined(const std::vector<std::string>& texts, std::string_view separator) {

@@ -32,7 +32,7 @@ std::string fixed_text(double value, int decimals);
 /// A number with so many significant digits.
 std::string significant_text(double value, int digits = 3);
 
-/// "123 ± 4", rounded by the half width; the value alone to four digits where it is exact.
+/// "123 ± 4", rounded by the half width; where it is exact the value alone, to at most four digits.
 std::string estimate_text(const Estimate& estimate);
 
 /// "119 to 127", rounded by the half width.
@@ -62,6 +62,9 @@ std::string padded_left(std::string text, std::size_t width);
 
 /// The text broken at spaces into lines of at most so many columns.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width);
+
+/// A sentence of the library as it is set on a page: ± for +-, m³/h for m3/h, µm for um, curved quotation marks.
+std::string typeset(std::string_view text);
 
 /// Names with commas between.
 std::string joined(const std::vector<std::string>& texts, std::string_view separator = ", ");

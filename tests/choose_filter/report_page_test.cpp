@@ -89,9 +89,9 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
         last = at;
     }
     CHECK(contains(page, html_text(s.study.note)));
-    for (const auto& system : s.result.systems) CHECK(contains(page, html_text(system.recommendation)));
+    for (const auto& system : s.result.systems) CHECK(contains(page, html_text(typeset(system.recommendation))));
     // What is absent has a dash and a note of what it needs.
-    CHECK(contains(page, "needs particle counts of filter &#39;flat pad&#39;"));
+    CHECK(contains(page, "needs particle counts of filter ‘flat pad’"));
     // Each caution stands beside what it concerns and again at the end, except one that concerns nothing here.
     for (const Caution& c : all_cautions()) {
         CAPTURE(c.heading);

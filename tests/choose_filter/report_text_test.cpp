@@ -17,7 +17,10 @@ TEST_CASE("numbers are rounded by their uncertainty", "[own]") {
     CHECK(estimate_text({-52.0, -57.0, -47.0}) == "−52 ± 5");
     CHECK(estimate_text({0.4, -49.6, 50.4}) == "0 ± 50");              // and never "-0"
     CHECK(estimate_text({-0.4, -50.4, 49.6}) == "0 ± 50");
-    CHECK(estimate_text({2.0, 2.0, 2.0}) == "2.000");                  // exact: four digits
+    CHECK(estimate_text({2.0, 2.0, 2.0}) == "2");                      // exact: at most four digits
+    CHECK(estimate_text({149.4533, 149.4533, 149.4533}) == "149.5");
+    CHECK(estimate_text({2718.0, 2718.0, 2718.0}) == "2718");
+    CHECK(estimate_text({400.0, 400.0, 400.0}) == "400");
     CHECK(estimate_text({123456.0, 122456.0, 124456.0}) == "123\u202f500 ± 1000");
     CHECK(interval_text({123.4, 119.9, 126.9}) == "120 to 127");
     CHECK(decimals_for(0.0) == 0);
@@ -58,6 +61,13 @@ TEST_CASE("user strings cannot leave their place", "[own]") {
     CHECK(csv_text("two\nlines") == "two lines");
     CHECK(csv_text("=1+1") == "'=1+1");                           // no formula for a spreadsheet
     CHECK(csv_text("@x,y") == "\"'@x,y\"");
+}
+
+TEST_CASE("sentences of the library are set for a page", "[own]") {
+    CHECK(typeset("Fit '2-inch pleat' (limit 2294 m3/h): 770 +- 90, 0.3-1 um; the equipment's nameplate") ==
+          "Fit ‘2-inch pleat’ (limit 2294 m³/h): 770 ± 90, 0.3-1 µm; the equipment’s nameplate");
+    CHECK(typeset("umbra, album, um") == "umbra, album, µm");
+    CHECK(typeset("").empty());
 }
 
 TEST_CASE("columns are counted as they are seen", "[own]") {
