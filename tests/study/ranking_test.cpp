@@ -46,7 +46,8 @@ SystemInput limited_system() {
 TEST_CASE("a tie is told by the difference, not by overlapping intervals", "[own][study]") {
     const Uncertain<double> price = uncertain(1.0, 1.0, "price of electricity");
     SystemResult result;
-    result.candidates = {costing("a", cost_of(1000, price, 50.0, 2.0), 0.3), costing("b", cost_of(1020, price, 52.0, 2.0), 0.6),
+    result.candidates = {costing("a", cost_of(1000, price, 50.0, 2.0), 0.3),
+                         costing("b", cost_of(1020, price, 52.0, 2.0), 0.6),
                          costing("c", cost_of(1004, price, 40.0, 2.0), 0.4)};
     rank_candidates({}, limited_system(), result);
     const auto& c = result.candidates;
@@ -67,7 +68,8 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     const Uncertain<double> price = uncertain(1.0, 1.0, "price of electricity");
     SystemInput system = limited_system();
     SystemResult result;
-    result.candidates = {costing("a", cost_of(1000, price, 50.0, 2.0), 0.3), costing("b", cost_of(1002, price, 50.0, 2.0), 0.6),
+    result.candidates = {costing("a", cost_of(1000, price, 50.0, 2.0), 0.3),
+                         costing("b", cost_of(1002, price, 50.0, 2.0), 0.6),
                          costing("c", cost_of(1004, price, 50.0, 2.0), 0.4)};
     const auto sentence = [&] {
         SystemResult ranked = result;
@@ -75,23 +77,26 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
         return ranked.recommendation;
     };
     system.present_candidate = "a";
-    CHECK_THAT(sentence(), Contains("Its yearly cost is not told apart from that of the present 'a'. Nor is it told apart from "
-                                    "that of 'c': it is named because by the estimates it delivers most air cleaned"));
+    CHECK_THAT(sentence(),
+               Contains("Its yearly cost is not told apart from that of the present 'a'. Nor is it told apart from "
+                        "that of 'c': it is named because by the estimates it delivers most air cleaned"));
     system.present_candidate = "b";
-    CHECK_THAT(sentence(), Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));
+    CHECK_THAT(sentence(),
+               Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));
     result.candidates[0].failed_limits = {"face velocity 9 m/s, limit at most 3 m/s"};
     system.present_candidate = "a";
     CHECK_THAT(sentence(), Contains("the present 'a', which fails a limit (face velocity 9 m/s"));
     result.candidates[0].annual_cost.reset();
     CHECK_THAT(sentence(), Contains("What is installed now, 'a', fails a limit"));
     result.candidates[0] = costing("a", cost_of(1400, price, 50.0, 2.0), 0.3);
-    CHECK_THAT(sentence(), Contains("a year less than the present 'a'") && Contains("Its yearly cost is not told apart from that of 'c'"));
+    CHECK_THAT(sentence(), Contains("a year less than the present 'a'") &&
+                               Contains("Its yearly cost is not told apart from that of 'c'"));
 }
 
 TEST_CASE("a better filter's counterfactual energy has the sign of the fan's control", "[outside][study]") {
-    // Zaatari, Novoselac, Siegel 2014, Building and Environment 73:151 (abstract): from minimum-efficiency 8 to 13 and 14
-    // the fan's energy fell by 8 to 13 % without control of speed and rose by 11 to 18 % with it. The sign is by the kind
-    // of control; the size hangs on the fan, and ours is invented.
+    // Zaatari, Novoselac, Siegel 2014, Building and Environment 73:151 (abstract): from minimum-efficiency 8 to 13 and
+    // 14 the fan's energy fell by 8 to 13 % without control of speed and rose by 11 to 18 % with it. The sign is by the
+    // kind of control; the size hangs on the fan, and ours is invented.
     const ReferenceTable table("filter_field_results.csv");
     const auto published = [&](const std::string& system) {
         const std::string range = table.row("system", system)["value"];   // "-8 to -13"

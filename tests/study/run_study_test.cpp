@@ -21,16 +21,16 @@ bool any_contains(const std::vector<std::string>& texts, const std::string& part
 
 bool lists(const std::vector<MissingFigure>& missing, const std::string& needs) {
     return std::any_of(missing.begin(), missing.end(),
-                       [&](const MissingFigure& m) { return m.needs.find(needs) != std::string::npos; });
+                       [&](const MissingFigure& missed) { return missed.needs.find(needs) != std::string::npos; });
 }
 
 /// Whether anything in the result is listed as missing for want of this.
 bool lists(const StudyResult& result, const std::string& needs) {
     bool found = lists(result.missing, needs);
     for (const FilterResult& f : result.filters) found = found || lists(f.missing, needs);
-    for (const SystemResult& s : result.systems) {
-        found = found || lists(s.missing, needs);
-        for (const CandidateResult& c : s.candidates) found = found || lists(c.missing, needs);
+    for (const SystemResult& system : result.systems) {
+        found = found || lists(system.missing, needs);
+        for (const CandidateResult& c : system.candidates) found = found || lists(c.missing, needs);
     }
     return found;
 }
@@ -67,8 +67,10 @@ TEST_CASE("readings without noise give the filters back", "[own][study]") {
         CHECK(found.loading->parameters[1].value == Approx(known.transition).epsilon(1e-3));
         CHECK(found.loading->average_arrestance->value == Approx(known.arrestance).epsilon(1e-9));
         const double flow = 2.0 * 0.61 * 0.61;
-        CHECK(found.pressure_at_velocities.at(0)->value.value() == Approx(known_drop(known, flow, standard())).epsilon(1e-8));
-        CHECK(*found.raw_pressure_at_velocities.at(0) > 1.05 * found.pressure_at_velocities.at(0)->value);   // with the tare
+        CHECK(found.pressure_at_velocities.at(0)->value.value() ==
+              Approx(known_drop(known, flow, standard())).epsilon(1e-8));
+        CHECK(*found.raw_pressure_at_velocities.at(0) >
+              1.05 * found.pressure_at_velocities.at(0)->value);   // with the tare
         for (const SizeEfficiency& e : found.efficiency->ranges) {
             const double size = geometric_mean(e.range) / um;
             CHECK(1.0 - e.penetration.value == Approx(known.coarse_efficiency * size / (size + 0.8)).epsilon(1e-6));
@@ -132,8 +134,10 @@ TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
         const StudyInput study = known_study(control);
         const StudyResult result = run_study(study);
         const SystemInput& system = study.systems[0];
-        const Fan fan = control == FanControl::fixed_speed ? Fan(fan_curve(system.fan)) : Fan(flow_holding_fan(system.fan));
-        const OperatingPoint present = operating_point(fan, in_series(system.ducts, result.filters[0].curve->curve), standard());
+        const Fan fan =
+            control == FanControl::fixed_speed ? Fan(fan_curve(system.fan)) : Fan(flow_holding_fan(system.fan));
+        const OperatingPoint present =
+            operating_point(fan, in_series(system.ducts, result.filters[0].curve->curve), standard());
         for (std::size_t i = 0; i < 2; ++i) {
             const FilterResult& filter = result.filters[i];
             const CandidateResult& c = result.systems[0].candidates[i];
@@ -149,10 +153,11 @@ TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
             dust.efficiency_rises_above_measured = true;
             FilterLifeInput input{.fan = fan};
             input.ducts = system.ducts;
-            input.stages = {{.clean = filter.curve->curve,
-                             .law = filter.loading->law,
-                             .area = filter.loading->area,
-                             .efficiency = {mass_efficiency(*filter.efficiency, dust).estimate.value, 0.0, 1 * kg_per_m2}}};
+            input.stages = {
+                {.clean = filter.curve->curve,
+                 .law = filter.loading->law,
+                 .area = filter.loading->area,
+                 .efficiency = {mass_efficiency(*filter.efficiency, dust).estimate.value, 0.0, 1 * kg_per_m2}}};
             input.stages[0].final_resistance = 180 * Pa;
             input.dust = {.concentration = 50 * ug_per_m3, .equivalence = 1.2};
             input.running_fraction = 4000 * h / year;
@@ -185,7 +190,8 @@ TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
             // Both energies over 4000 hours of running, from the life by hand.
             const OperatingPoint bare = operating_point(fan, system.ducts, standard());
             const Power mean = *change.moment->fan_energy / change.moment->time;
-            CHECK(c.counterfactual_energy->value / kWh == Approx((mean - *bare.power()) * (4000 * h) / kWh).epsilon(1e-6));
+            CHECK(c.counterfactual_energy->value / kWh ==
+                  Approx((mean - *bare.power()) * (4000 * h) / kWh).epsilon(1e-6));
             const double efficiency = point.flow() * point.pressure() / *point.power();
             const Power lost = change.moment->filter_air_energy / change.moment->time;
             CHECK(c.attributable_energy->value / kWh == Approx(lost * (4000 * h) / kWh / efficiency).epsilon(1e-6));
@@ -195,7 +201,7 @@ TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
 
 TEST_CASE("a part that is not there leaves its figures out and is listed", "[own][study]") {
     SECTION("no stand") {
-        const StudyResult r = without([](StudyInput& s) { s.stand.reset(); });
+        const StudyResult r = without([](StudyInput& study) { study.stand.reset(); });
         CHECK(lists(r, "a description of the test stand"));
         CHECK_FALSE(r.stand);
         CHECK_FALSE(r.filters[0].curve);
@@ -205,24 +211,24 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK_FALSE(r.systems[0].recommended);
     }
     SECTION("no air on the stand") {
-        const StudyResult r = without([](StudyInput& s) { s.stand->air.reset(); });
+        const StudyResult r = without([](StudyInput& study) { study.stand->air.reset(); });
         CHECK(any_contains(r.stand->flags, "not corrected for density and viscosity"));
         CHECK(r.filters[0].curve->linear.value.value() != Approx(known_filters()[0].linear).epsilon(1e-3));
     }
     SECTION("no empty stand") {
-        const StudyResult r = without([](StudyInput& s) { s.stand->empty_stand.clear(); });
+        const StudyResult r = without([](StudyInput& study) { study.stand->empty_stand.clear(); });
         CHECK(lists(r, "readings of the empty stand"));
         CHECK_FALSE(r.stand->tare);
         CHECK(r.filters[0].curve->quadratic.value.value() == Approx(16.0 + 22.0).epsilon(1e-6));   // tare still in it
     }
     SECTION("no flow on the stand") {
-        const StudyResult r = without([](StudyInput& s) {
-            s.stand->flow_method = StandFlowMethod::not_measured;
-            for (FilterInput& f : s.filters) {
+        const StudyResult r = without([](StudyInput& study) {
+            study.stand->flow_method = StandFlowMethod::not_measured;
+            for (FilterInput& f : study.filters) {
                 f.pressure_readings.resize(1);
                 f.loading_readings.clear();
             }
-            s.stand->empty_stand.resize(1);
+            study.stand->empty_stand.resize(1);
         });
         REQUIRE(r.stand->pressure_only);
         CHECK_FALSE(r.filters[0].curve);
@@ -230,19 +236,21 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK_FALSE(first(r).clean);
     }
     SECTION("a flow element that is not described") {
-        const StudyResult r = without([](StudyInput& s) { s.stand->flow_method = StandFlowMethod::flow_element; });
+        const StudyResult r =
+            without([](StudyInput& study) { study.stand->flow_method = StandFlowMethod::flow_element; });
         CHECK(lists(r, "the flow element of the stand"));
         CHECK_FALSE(r.filters[0].curve);
     }
     SECTION("no pressure readings of one filter") {
-        const StudyResult r = without([](StudyInput& s) { s.filters[0].pressure_readings.clear(); });
+        const StudyResult r = without([](StudyInput& study) { study.filters[0].pressure_readings.clear(); });
         CHECK(lists(r.filters[0].missing, "clean pressure readings of 'coarse'"));
         CHECK_FALSE(first(r).clean);
-        CHECK(r.systems[0].candidates[1].annual_cost);   // at the air of the limit, as the present filter's is not known
+        CHECK(
+            r.systems[0].candidates[1].annual_cost);   // at the air of the limit, as the present filter's is not known
         CHECK(any_contains(r.systems[0].warnings, "the least airflow asked for"));
     }
     SECTION("no counts: the arrestance of the bench's dust stands in for the dust caught") {
-        const StudyResult r = without([](StudyInput& s) { s.filters[0].counts.clear(); });
+        const StudyResult r = without([](StudyInput& study) { study.filters[0].counts.clear(); });
         CHECK(lists(r.filters[0].missing, "particle counts of 'coarse'"));
         CHECK(lists(first(r).missing, "particle counts of 'coarse'"));
         CHECK_FALSE(first(r).pm25_removal);
@@ -252,9 +260,9 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK(any_contains(first(r).warnings, "stands in for the building's"));
     }
     SECTION("neither counts nor dust passed") {
-        const StudyResult r = without([](StudyInput& s) {
-            s.filters[0].counts.clear();
-            for (LoadingReading& l : s.filters[0].loading_readings) l.dust_passed.reset();
+        const StudyResult r = without([](StudyInput& study) {
+            study.filters[0].counts.clear();
+            for (LoadingReading& l : study.filters[0].loading_readings) l.dust_passed.reset();
         });
         CHECK(lists(first(r).missing, "the share of dust that 'coarse' stops"));
         CHECK(lists(r.filters[0].missing, "the dust that passed 'coarse', weighed"));
@@ -262,12 +270,12 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK(first(r).clean);
     }
     SECTION("no velocity of the counts") {
-        const StudyResult r = without([](StudyInput& s) { s.filters[0].counts_face_velocity.reset(); });
+        const StudyResult r = without([](StudyInput& study) { study.filters[0].counts_face_velocity.reset(); });
         CHECK(r.filters[0].minimum_efficiency_text.empty());
         CHECK(lists(r.filters[0].missing, "face velocity at which 'coarse' was counted"));
     }
     SECTION("no loading readings") {
-        const StudyResult r = without([](StudyInput& s) { s.filters[0].loading_readings.clear(); });
+        const StudyResult r = without([](StudyInput& study) { study.filters[0].loading_readings.clear(); });
         CHECK(lists(first(r).missing, "loading readings of 'coarse'"));
         CHECK_FALSE(first(r).hours_to_limit);
         CHECK_FALSE(first(r).annual_cost);
@@ -286,20 +294,24 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
             CHECK_FALSE(first(r).present_value);
             REQUIRE(first(r).hours_to_limit);
             CHECK(first(r).change_interval->value == first(r).hours_to_limit->value);
-            CHECK_THAT(first(r).change_interval_reason, Contains("final resistance") && Contains("not known without prices"));
+            CHECK_THAT(first(r).change_interval_reason,
+                       Contains("final resistance") && Contains("not known without prices"));
             CHECK(first(r).end->filter_pressure.value / Pa == Approx(180.0).epsilon(1e-6));
             CHECK(first(r).middle->filter_pressure.value < 180.0 * Pa);
         };
-        check_without([](StudyInput& s) { s.filters[0].price.reset(); }, "the price of 'coarse'");
-        check_without([](StudyInput& s) { s.prices.electricity.reset(); }, "the price of electricity");
-        check_without([](StudyInput& s) { for (FanPoint& p : s.systems[0].fan.points) p.power.reset(); },
-                      "power in the fan table");
+        check_without([](StudyInput& study) { study.filters[0].price.reset(); }, "the price of 'coarse'");
+        check_without([](StudyInput& study) { study.prices.electricity.reset(); }, "the price of electricity");
+        check_without(
+            [](StudyInput& study) {
+                for (FanPoint& p : study.systems[0].fan.points) p.power.reset();
+            },
+            "power in the fan table");
     }
     SECTION("no labour, disposal, horizon") {
-        const StudyResult r = without([](StudyInput& s) {
-            s.prices.labour_per_change.reset();
-            s.prices.disposal_per_filter.reset();
-            s.prices.horizon.reset();
+        const StudyResult r = without([](StudyInput& study) {
+            study.prices.labour_per_change.reset();
+            study.prices.disposal_per_filter.reset();
+            study.prices.horizon.reset();
         });
         CHECK(first(r).annual_cost);
         CHECK(any_contains(first(r).warnings, "labour of a change is not stated"));
@@ -309,7 +321,7 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
     }
     SECTION("no hours, no dust concentration, no dust equivalence") {
         const auto check_without = [](const std::function<void(SystemInput&)>& remove, const std::string& needs) {
-            const StudyResult r = without([&](StudyInput& s) { remove(s.systems[0]); });
+            const StudyResult r = without([&](StudyInput& study) { remove(study.systems[0]); });
             CHECK(lists(first(r).missing, needs));
             CHECK_FALSE(first(r).hours_to_limit);
             CHECK_FALSE(first(r).annual_cost);
@@ -318,15 +330,15 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
             CHECK_FALSE(r.systems[0].recommended);
             CHECK_THAT(r.systems[0].recommendation, Contains("No yearly cost can be computed"));
         };
-        check_without([](SystemInput& s) { s.hours_per_year.reset(); }, "running hours a year");
-        check_without([](SystemInput& s) { s.dust_concentration.reset(); }, "the dust concentration");
-        check_without([](SystemInput& s) { s.dust_equivalence.reset(); }, "dust equivalence");
+        check_without([](SystemInput& system) { system.hours_per_year.reset(); }, "running hours a year");
+        check_without([](SystemInput& system) { system.dust_concentration.reset(); }, "the dust concentration");
+        check_without([](SystemInput& system) { system.dust_equivalence.reset(); }, "dust equivalence");
     }
     SECTION("no system, no candidates, nothing at all") {
-        CHECK(lists(without([](StudyInput& s) { s.systems.clear(); }), "a system (fan table and ducts)"));
-        const StudyResult bare = without([](StudyInput& s) {
-            s.candidates.clear();
-            s.systems[0].present_candidate.clear();
+        CHECK(lists(without([](StudyInput& study) { study.systems.clear(); }), "a system (fan table and ducts)"));
+        const StudyResult bare = without([](StudyInput& study) {
+            study.candidates.clear();
+            study.systems[0].present_candidate.clear();
         });
         CHECK(lists(bare, "candidates"));
         CHECK(bare.filters[0].curve);
@@ -335,9 +347,9 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK(run_study(empty).missing.size() == 2);
     }
     SECTION("no viscous part to grow") {
-        const StudyResult r = without([](StudyInput& s) {
+        const StudyResult r = without([](StudyInput& study) {
             const AirState air = moist_air(bench_conditions());
-            for (BenchReading& reading : s.filters[0].pressure_readings) {
+            for (BenchReading& reading : study.filters[0].pressure_readings) {
                 const double q = reading.flow->value();   // steeper than a square: no part in proportion to flow
                 reading.pressure = (70.0 * q * q * q + tare_drop(q, air)) * Pa;
             }
@@ -351,46 +363,48 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
 
 TEST_CASE("a limit that fails says value and limit", "[own][study]") {
     const auto failure = [](const std::function<void(SystemInput&)>& limit) {
-        const StudyResult r = without([&](StudyInput& s) { limit(s.systems[0]); });
+        const StudyResult r = without([&](StudyInput& study) { limit(study.systems[0]); });
         const CandidateResult& c = r.systems[0].candidates[1];
         REQUIRE(c.failed_limits.size() == 1);
         CHECK_FALSE(c.rank);
         CHECK(r.systems[0].recommended != std::size_t{1});
         return c.failed_limits[0];
     };
-    CHECK_THAT(failure([](SystemInput& s) { s.least_airflow = 1.38 * m3_per_s; }),
+    CHECK_THAT(failure([](SystemInput& system) { system.least_airflow = 1.38 * m3_per_s; }),
                Contains("airflow") && Contains("4876 m3/h (2870 cfm)") && Contains("at least 4968 m3/h (2924 cfm)"));
-    CHECK_THAT(failure([](SystemInput& s) { s.greatest_external_static_pressure = 340 * Pa; }),
+    CHECK_THAT(failure([](SystemInput& system) { system.greatest_external_static_pressure = 340 * Pa; }),
                Contains("external static pressure") && Contains("at most 340 Pa (1.36 inH2O)"));
-    CHECK_THAT(failure([](SystemInput& s) { s.greatest_face_velocity = 3.0 * m_per_s; }),
+    CHECK_THAT(failure([](SystemInput& system) { system.greatest_face_velocity = 3.0 * m_per_s; }),
                Contains("face velocity 3.64 m/s (716 fpm), limit at most 3.00 m/s (591 fpm)"));
-    CHECK_THAT(failure([](SystemInput& s) { s.least_pm25_removal = 0.9; }),
+    CHECK_THAT(failure([](SystemInput& system) { system.least_pm25_removal = 0.9; }),
                Contains("removal of PM2.5") && Contains("limit at least 90.0 %"));
-    const StudyResult unknown = without([](StudyInput& s) {
-        s.filters[1].counts.clear();
-        s.systems[0].least_pm25_removal = 0.1;
+    const StudyResult unknown = without([](StudyInput& study) {
+        study.filters[1].counts.clear();
+        study.systems[0].least_pm25_removal = 0.1;
     });
     CHECK(any_contains(unknown.systems[0].candidates[1].failed_limits, "removal of PM2.5 is not known"));
-    const StudyResult none = without([](StudyInput& s) { s.systems[0].greatest_face_velocity = 1.0 * m_per_s; });
+    const StudyResult none =
+        without([](StudyInput& study) { study.systems[0].greatest_face_velocity = 1.0 * m_per_s; });
     CHECK_FALSE(none.systems[0].recommended);
     CHECK_THAT(none.systems[0].recommendation, Contains("No candidate meets every limit"));
-    const StudyResult near = without([](StudyInput& s) { s.systems[0].least_airflow = 1.35 * m3_per_s; });
+    const StudyResult near = without([](StudyInput& study) { study.systems[0].least_airflow = 1.35 * m3_per_s; });
     CHECK(any_contains(near.systems[0].candidates[1].warnings, "within the uncertainty of the limit"));
 }
 
 TEST_CASE("a present filter that fails a limit is said to", "[own][study]") {
-    const StudyResult r = without([](StudyInput& s) { s.systems[0].least_pm25_removal = 0.40; });
+    const StudyResult r = without([](StudyInput& study) { study.systems[0].least_pm25_removal = 0.40; });
     const SystemResult& system = r.systems[0];
     REQUIRE_FALSE(system.candidates[0].failed_limits.empty());
     REQUIRE(system.recommended == std::size_t{1});
-    CHECK_THAT(system.recommendation, Contains("more than the present 'coarse', which fails a limit (removal of PM2.5") &&
-                                          Contains("delivers less air than the present"));
+    CHECK_THAT(system.recommendation,
+               Contains("more than the present 'coarse', which fails a limit (removal of PM2.5") &&
+                   Contains("delivers less air than the present"));
 }
 
 TEST_CASE("without a least airflow nothing is recommended unconditionally", "[own][study]") {
-    const StudyResult r = without([](StudyInput& s) {
-        s.systems[0].least_airflow.reset();
-        s.filters[0].price = Uncertain<Money>(200.0 * money);   // so that the other one is cheaper
+    const StudyResult r = without([](StudyInput& study) {
+        study.systems[0].least_airflow.reset();
+        study.filters[0].price = Uncertain<Money>(200.0 * money);   // so that the other one is cheaper
     });
     const SystemResult& system = r.systems[0];
     CHECK(system.conditional);
@@ -403,7 +417,7 @@ TEST_CASE("without a least airflow nothing is recommended unconditionally", "[ow
 }
 
 TEST_CASE("a fan that runs all the year is compared all the same", "[own][study]") {
-    const StudyResult r = without([](StudyInput& s) { s.systems[0].hours_per_year = 8760.0 * h; });
+    const StudyResult r = without([](StudyInput& study) { study.systems[0].hours_per_year = 8760.0 * h; });
     CHECK(first(r).failed_limits.empty());
     CHECK(any_contains(first(r).warnings, "even running all year"));
     CHECK(r.systems[0].recommended);
@@ -439,8 +453,7 @@ TEST_CASE("a filter that starves the system needs least power and does not rank 
 
 TEST_CASE("two stages: the second gets what the first passes, each by its own rule", "[own][study]") {
     StudyInput study = known_study();
-    study.candidates.push_back(
-        {"both", {{"coarse", 180.0 * Pa, 0.25 * year}, {"fine", 180.0 * Pa, {}}}, {}});
+    study.candidates.push_back({"both", {{"coarse", 180.0 * Pa, 0.25 * year}, {"fine", 180.0 * Pa, {}}}, {}});
     study.systems[0].least_airflow.reset();
     const StudyResult r = run_study(study);
     const CandidateResult& both = r.systems[0].candidates[2];
@@ -478,13 +491,16 @@ TEST_CASE("two stages: the second gets what the first passes, each by its own ru
         count[change.stage] += 1.0;
     }
     REQUIRE(count[0] > count[1]);
-    CHECK(both.change_interval->value / h == Approx(last[1] / count[1]).epsilon(1e-6));   // of the stage that lasts longest
-    CHECK_THAT(both.change_interval_reason, Contains("'coarse' about every 1000 running hours") && Contains("'fine' about every"));
+    CHECK(both.change_interval->value / h ==
+          Approx(last[1] / count[1]).epsilon(1e-6));   // of the stage that lasts longest
+    CHECK_THAT(both.change_interval_reason,
+               Contains("'coarse' about every 1000 running hours") && Contains("'fine' about every"));
     const StagePrices prices{.changes = {{12 * money, 10 * money, 1 * money}, {26 * money, 10 * money, 1 * money}},
                              .electricity = 0.25 * money_per_kWh,
                              .annual_volume = first(r).clean->flow.value * (4000 * h)};
     CHECK(both.annual_cost->value / money == Approx(service_cost(history, prices).annual_cost / money).epsilon(1e-7));
-    CHECK(both.pm25_removal->value == Approx(mass_efficiency(in_series(stages), urban_pm25()).estimate.value).epsilon(1e-12));
+    CHECK(both.pm25_removal->value ==
+          Approx(mass_efficiency(in_series(stages), urban_pm25()).estimate.value).epsilon(1e-12));
     // Behind a first stage the fine filter lasts longer than alone.
     CHECK(both.change_interval->value > 1.3 * r.systems[0].candidates[1].change_interval->value);
     CHECK(both.clean->filter_pressure.value.value() ==
@@ -522,18 +538,21 @@ TEST_CASE("a gap beside the filter lowers what is removed", "[own][study]") {
 
 TEST_CASE("what a fan does at its edges is told, not thrown", "[own][study]") {
     SECTION("it cannot serve the system") {
-        const StudyResult r = without([](StudyInput& s) {
-            s.systems[0].ducts = system_from_design_point({.flow = 0.3 * m3_per_s, .pressure = 900 * Pa, .air = standard()});
+        const StudyResult r = without([](StudyInput& study) {
+            study.systems[0].ducts =
+                system_from_design_point({.flow = 0.3 * m3_per_s, .pressure = 900 * Pa, .air = standard()});
         });
         CHECK(any_contains(first(r).failed_limits, "no operating point with clean filters"));
         CHECK_FALSE(first(r).clean);
         CHECK_FALSE(r.systems[0].recommended);
     }
     SECTION("it meets the system more than once") {
-        const StudyResult r = without([](StudyInput& s) {
-            s.systems[0].fan = fan_rows({{0.1, 330, 500}, {0.4, 260, 600}, {0.8, 340, 800}, {1.2, 390, 1000}, {1.6, 200, 1100}});
-            s.systems[0].ducts = system_from_design_point({.flow = 1.3 * m3_per_s, .pressure = 40 * Pa, .air = standard()});
-            s.systems[0].ducts.constant_pressure = 270 * Pa;
+        const StudyResult r = without([](StudyInput& study) {
+            study.systems[0].fan =
+                fan_rows({{0.1, 330, 500}, {0.4, 260, 600}, {0.8, 340, 800}, {1.2, 390, 1000}, {1.6, 200, 1100}});
+            study.systems[0].ducts =
+                system_from_design_point({.flow = 1.3 * m3_per_s, .pressure = 40 * Pa, .air = standard()});
+            study.systems[0].ducts.constant_pressure = 270 * Pa;
         });
         CHECK(first(r).clean_point.crossings.size() == 3);
         CHECK(any_contains(first(r).warnings, "meet at several flows"));
@@ -541,37 +560,44 @@ TEST_CASE("what a fan does at its edges is told, not thrown", "[own][study]") {
     }
     SECTION("its drive is at its limit") {
         StudyInput study = known_study(FanControl::holds_airflow);
-        study.systems[0].ducts = system_from_design_point({.flow = 1.3 * m3_per_s, .pressure = 480 * Pa, .air = standard()});
+        study.systems[0].ducts =
+            system_from_design_point({.flow = 1.3 * m3_per_s, .pressure = 480 * Pa, .air = standard()});
         const StudyResult r = run_study(study);
         CHECK(any_contains(first(r).warnings, "no longer holds the airflow"));
         CHECK(first(r).clean->flow.value < 1.3 * m3_per_s);
     }
     SECTION("its table gives more power to the air than it takes") {
-        const StudyResult r = without([](StudyInput& s) {
-            for (FanPoint& p : s.systems[0].fan.points) p.power = 0.3 * *p.power;
+        const StudyResult r = without([](StudyInput& study) {
+            for (FanPoint& p : study.systems[0].fan.points) p.power = 0.3 * *p.power;
         });
         CHECK(any_contains(first(r).warnings, "its pressure or its power is wrong"));
     }
 }
 
 TEST_CASE("errors say what they are about", "[own][study]") {
-    CHECK_THAT(error_of([](StudyInput& s) { s.filters[1].name = "coarse"; }), Contains("two filters are named 'coarse'"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.candidates[0].stages[0].filter = "wool"; }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.filters[1].name = "coarse"; }),
+               Contains("two filters are named 'coarse'"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.candidates[0].stages[0].filter = "wool"; }),
                Contains("'wool'") && Contains("candidate 'coarse'"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.candidates[0].stages.clear(); }), Contains("'coarse' has no stage"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.systems[0].present_candidate = "wool"; }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.candidates[0].stages.clear(); }),
+               Contains("'coarse' has no stage"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].present_candidate = "wool"; }),
                Contains("'wool'") && Contains("'air handler'"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.filters[0].width = -1.0 * m; }), Contains("width of filter 'coarse' = -1 m"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.filters[0].loading_readings[2].dust_fed = 0.0 * kg; }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.filters[0].width = -1.0 * m; }),
+               Contains("width of filter 'coarse' = -1 m"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.filters[0].loading_readings[2].dust_fed = 0.0 * kg; }),
                Contains("filter 'coarse'"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.stand->empty_stand[0].flow = -1.0 * m3_per_s; }), Contains("stand: "));
-    CHECK_THAT(error_of([](StudyInput& s) { s.systems[0].fan.points[2] = s.systems[0].fan.points[1]; }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.stand->empty_stand[0].flow = -1.0 * m3_per_s; }),
+               Contains("stand: "));
+    CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].fan.points[2] = study.systems[0].fan.points[1]; }),
                Contains("system 'air handler'") && Contains("same point twice"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.candidates[1].stages[0].final_resistance = 20.0 * Pa; }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.candidates[1].stages[0].final_resistance = 20.0 * Pa; }),
                Contains("system 'air handler', candidate 'fine'") && Contains("final_resistance = 20 Pa"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.systems[0].duct_pressure_factor = Uncertain<double>(0.0); }),
+    CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].duct_pressure_factor = Uncertain<double>(0.0); }),
                Contains("duct_pressure_factor of system 'air handler'"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.systems[0].hours_per_year = 9000.0 * h; }), Contains("hours_per_year"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.coverage_probability = 95.0; }), Contains("coverage_probability = 95"));
-    CHECK_THAT(error_of([](StudyInput& s) { s.prices.horizon = 0.0 * year; }), Contains("horizon"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].hours_per_year = 9000.0 * h; }),
+               Contains("hours_per_year"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.coverage_probability = 95.0; }),
+               Contains("coverage_probability = 95"));
+    CHECK_THAT(error_of([](StudyInput& study) { study.prices.horizon = 0.0 * year; }), Contains("horizon"));
 }

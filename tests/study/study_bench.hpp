@@ -22,7 +22,7 @@ struct KnownFilter {
     double growth_scale = 0.055, transition = 0.070;   // kg per m2 of medium
     double media_area = 2.0;                           // m2
     double arrestance = 0.9;
-    double coarse_efficiency = 0.6;                    // of the largest particles; falls towards the small ones
+    double coarse_efficiency = 0.6;   // of the largest particles; falls towards the small ones
     double price = 20.0;
 };
 
@@ -37,9 +37,9 @@ inline MoistAirConditions bench_conditions() {
 /// dp = r Q F + s Q^2, r by viscosity and s by density.
 inline double known_drop(const KnownFilter& f, double flow, const AirState& air, double dust = 0.0) {
     const double load = dust / f.media_area;
-    const double factor = load <= f.transition
-                              ? std::exp(load / f.growth_scale)
-                              : std::exp(f.transition / f.growth_scale) * (1.0 + (load - f.transition) / f.growth_scale);
+    const double factor =
+        load <= f.transition ? std::exp(load / f.growth_scale)
+                             : std::exp(f.transition / f.growth_scale) * (1.0 + (load - f.transition) / f.growth_scale);
     return f.linear * factor * flow * (air.viscosity / standard().viscosity) +
            f.quadratic * flow * flow * (air.density / standard().density);
 }
@@ -108,7 +108,8 @@ inline FanTable fan_rows(const std::vector<std::vector<double>>& rows) {
     return table;
 }
 inline FanTable fixed_speed_rows() {
-    return fan_rows({{0.4, 540, 700}, {0.7, 520, 790}, {1.0, 470, 880}, {1.3, 370, 950}, {1.6, 220, 980}, {1.9, 40, 960}});
+    return fan_rows(
+        {{0.4, 540, 700}, {0.7, 520, 790}, {1.0, 470, 880}, {1.3, 370, 950}, {1.6, 220, 980}, {1.9, 40, 960}});
 }
 inline FanTable flow_holding_rows() {
     return fan_rows({{1.3, 50, 250}, {1.3, 250, 640}, {1.3, 400, 1010}, {1.3, 550, 1400}, {1.1, 620, 1430}});

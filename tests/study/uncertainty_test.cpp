@@ -188,5 +188,6 @@ TEST_CASE("stages changed one by one: derivatives over ten years stay sane", "[o
     CHECK(cost.deviation() == Approx(standard_uncertainty(*both.annual_cost)).epsilon(tolerance));
     CHECK(interval.deviation() == Approx(standard_uncertainty(*both.change_interval) / 3600).epsilon(tolerance));
     CHECK(difference.deviation() ==
-          Approx(standard_uncertainty(*both.annual_cost - *result.systems[0].candidates[0].annual_cost)).epsilon(tolerance));
+          Approx(standard_uncertainty(*both.annual_cost - *result.systems[0].candidates[0].annual_cost))
+              .epsilon(tolerance));
 }

@@ -31,7 +31,7 @@ namespace detail {
 /// The stand made ready to reduce readings: its air, how it knows the flow, its tare.
 struct ReadyStand {
     AirState air;
-    std::optional<TestStand> stand;      // absent where the flow is not measured
+    std::optional<TestStand> stand;   // absent where the flow is not measured
     std::optional<ElementFit> tare;
     StandResult result;
     std::vector<MissingFigure> missing;
@@ -65,7 +65,8 @@ inline std::optional<StandFlow> stand_flow(const StandInput& stand, std::vector<
         missing.push_back({"flows on the stand", std::string(what) + " of the stand"});
     };
     switch (stand.flow_method) {
-        case StandFlowMethod::flow_meter: return DirectFlow{};
+        case StandFlowMethod::flow_meter:
+            return DirectFlow{};
         case StandFlowMethod::flow_element:
             if (stand.flow_element) return *stand.flow_element;
             lacks("the flow element");
@@ -78,7 +79,8 @@ inline std::optional<StandFlow> stand_flow(const StandInput& stand, std::vector<
             if (stand.fan) return StandFan{fan_curve(*stand.fan), stand.fan_pressure_factor};
             lacks("the fan table");
             return std::nullopt;
-        case StandFlowMethod::not_measured: return std::nullopt;
+        case StandFlowMethod::not_measured:
+            return std::nullopt;
     }
     return std::nullopt;
 }
@@ -89,14 +91,16 @@ inline ReadyStand ready_stand(const StudyInput& study, const StandInput& input) 
         ready.air = moist_air(*input.air);
     } else {
         ready.air = study.standard_air;
-        ready.result.flags.push_back("temperature, pressure and humidity at the stand are not stated: readings are taken in "
-                                     "the declared standard air and are not corrected for density and viscosity");
+        ready.result.flags.push_back(
+            "temperature, pressure and humidity at the stand are not stated: readings are taken in "
+            "the declared standard air and are not corrected for density and viscosity");
     }
     if (const auto flow = stand_flow(input, ready.missing)) {
         ready.stand = TestStand{*flow, input.manometer, input.flow_instrument, input.leakage};
         if (input.empty_stand.empty()) {
-            ready.missing.push_back({"pressures of the filters alone", "readings of the empty stand (the pressures shown "
-                                                                       "contain the stand's own resistance)"});
+            ready.missing.push_back({"pressures of the filters alone",
+                                     "readings of the empty stand (the pressures shown "
+                                     "contain the stand's own resistance)"});
         } else {
             const StandReduction empty =
                 reduce_filter_readings(stand_readings(input.empty_stand, ready.air), *ready.stand);
@@ -150,16 +154,17 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
     }
     if (!ready.stand) {
         for (const BenchReading& r : filter.pressure_readings) result.readings.push_back({{}, r.pressure, {}});
-        result.missing.push_back({"pressure against flow", "flows on the stand (a flow element, a traverse, a flow meter or "
-                                                           "the stand's fan table)"});
+        result.missing.push_back({"pressure against flow",
+                                  "flows on the stand (a flow element, a traverse, a flow meter or "
+                                  "the stand's fan table)"});
         return;
     }
     const StandReduction reduction = reduced(ready, filter.pressure_readings);
     result.readings = corrected(reduction);
     add_once(result.warnings, reduction.flags);
     if (reduction.element_readings.empty()) {
-        result.missing.push_back({"pressure against flow", "at least one reading of " + in_quotes(filter.name) +
-                                                               " with a known flow"});
+        result.missing.push_back(
+            {"pressure against flow", "at least one reading of " + in_quotes(filter.name) + " with a known flow"});
         return;
     }
     result.curve = fit_element(reduction.element_readings, study.standard_air);
@@ -167,7 +172,8 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
         result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
     }
     if (result.curve->lacks_fit) {
-        result.warnings.push_back("the readings scatter about r Q + s Q^2 by more than their stated uncertainties explain");
+        result.warnings.push_back(
+            "the readings scatter about r Q + s Q^2 by more than their stated uncertainties explain");
     }
     for (const Velocity& velocity : study.comparison_velocities) {
         const VolumeFlow flow = velocity * face_area(filter);
@@ -191,12 +197,14 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
     if (!filter.conditioned_counts.empty()) conditioned = fractional_efficiency(filter.conditioned_counts);
     const std::optional<Uncertain<double>> arrestance =
         result.loading ? result.loading->average_arrestance : std::nullopt;
-    result.minimum_efficiency = minimum_efficiency_rating(
-        MinimumEfficiencyCurves{*result.efficiency, conditioned, {}}, arrestance);
+    result.minimum_efficiency =
+        minimum_efficiency_rating(MinimumEfficiencyCurves{*result.efficiency, conditioned, {}}, arrestance);
     result.particulate_matter = particulate_matter_class(*result.efficiency, conditioned);
     if (filter.counts_face_velocity) {
-        result.minimum_efficiency_text = minimum_efficiency_text(*result.minimum_efficiency, *filter.counts_face_velocity);
-        result.particulate_matter_text = particulate_matter_text(*result.particulate_matter, *filter.counts_face_velocity);
+        result.minimum_efficiency_text =
+            minimum_efficiency_text(*result.minimum_efficiency, *filter.counts_face_velocity);
+        result.particulate_matter_text =
+            particulate_matter_text(*result.particulate_matter, *filter.counts_face_velocity);
     } else {
         result.missing.push_back({"classes in words", "the face velocity at which " + in_quotes(filter.name) +
                                                           " was counted (a class without its velocity says nothing)"});
@@ -224,8 +232,8 @@ inline LoadingFit best_loading_fit(LoadingFitInput input) {
 inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                              FilterResult& result) {
     if (filter.loading_readings.empty()) {
-        result.missing.push_back({"growth of resistance with dust, life, change interval",
-                                  "loading readings of " + in_quotes(filter.name)});
+        result.missing.push_back(
+            {"growth of resistance with dust, life, change interval", "loading readings of " + in_quotes(filter.name)});
         return;
     }
     if (!ready.stand || !result.curve) {
@@ -235,8 +243,9 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
     }
     if (!(result.curve->linear.value.value() > 0.0)) {   // dust raises the viscous part: without one there is no law
         result.missing.push_back({"growth of resistance with dust, life, change interval",
-                                  "clean readings of " + in_quotes(filter.name) + " that show a part of its pressure in "
-                                  "proportion to flow (those given show none: read more flows, small ones too)"});
+                                  "clean readings of " + in_quotes(filter.name) +
+                                      " that show a part of its pressure in "
+                                      "proportion to flow (those given show none: read more flows, small ones too)"});
         return;
     }
     std::vector<BenchReading> readings;
@@ -270,8 +279,10 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
             if (stage.filter != filter.name || !stage.final_resistance || result.capacity) continue;
             const FinalResistance at{*stage.final_resistance, fit.readings.back().flow.value};
             if (!(at.pressure > pressure_drop(result.curve->curve, at.flow, study.standard_air))) {
-                result.missing.push_back({"dust holding capacity", "a final resistance above the clean pressure drop at the "
-                                                                   "flow of the loading test, " + flow_words(at.flow)});
+                result.missing.push_back({"dust holding capacity",
+                                          "a final resistance above the clean pressure drop at the "
+                                          "flow of the loading test, " +
+                                              flow_words(at.flow)});
                 continue;
             }
             result.capacity = dust_holding_capacity(*result.loading, *result.curve, at, study.standard_air);

@@ -39,8 +39,8 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     for (std::size_t k = 0; k < prepared.filters.size(); ++k) {
         const FilterResult& filter = *prepared.filters[k];
         if (!filter.efficiency || filter.efficiency->ranges.empty()) {
-            result.missing.push_back({"PM2.5 and PM10 removed, clean air delivered",
-                                      "particle counts of " + in_quotes(filter.name)});
+            result.missing.push_back(
+                {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
             return;
         }
         const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
@@ -72,7 +72,8 @@ bool near_limit(const Uncertain<Q>& x, const Q& limit, double probability) {
     return coverage_interval(x, probability).contains(limit);
 }
 
-inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared, CandidateResult& result) {
+inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared,
+                         CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
     const auto fail = [&](const std::string& text) { result.failed_limits.push_back(text); };
     const auto warn_near = [&](const std::string& text) {
@@ -87,8 +88,9 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
             warn_near("external static pressure with clean filters");
         }
         if (system.fan.kind != FanPressureKind::external_static) {
-            add_once(result.warnings, {"the greatest external static pressure is held against the fan table's own pressure, "
-                                       "which is not stated as external: parts inside the cabinet count too"});
+            add_once(result.warnings,
+                     {"the greatest external static pressure is held against the fan table's own pressure, "
+                      "which is not stated as external: parts inside the cabinet count too"});
         }
     }
     if (system.least_pm25_removal && result.pm25_removal &&
@@ -133,8 +135,10 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
         if (extrapolates(*prepared.filters[k]->curve, clean.flow.value)) {
-            result.warnings.push_back("the pressure of " + in_quotes(filter.name) + " is taken beyond the flows it was "
-                                      "read at: here " + flow_words(clean.flow.value));
+            result.warnings.push_back("the pressure of " + in_quotes(filter.name) +
+                                      " is taken beyond the flows it was "
+                                      "read at: here " +
+                                      flow_words(clean.flow.value));
         }
         const Velocity here = clean.flow.value / face_area(filter);
         if (prepared.filters[k]->efficiency && filter.counts_face_velocity &&
@@ -165,35 +169,40 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
                                    " goes beyond the dust of its loading test: its law is extrapolated there"});
     }
     if (course.life.limit_met && !course.life.derivatives_known) {
-        result.warnings.push_back("the life ends where the flow would jump: the uncertainty of interval and cost is not "
-                                  "known there and shown too small");
+        result.warnings.push_back(
+            "the life ends where the flow would jump: the uncertainty of interval and cost is not "
+            "known there and shown too small");
     }
     std::vector<LifeMoment> moments = course.life.moments;
     if (course.change) {
         result.change_interval_reason = course.change->text;
-        for (const ChangeIntervalSample& s : course.change->curve) result.cost_rate.push_back({s.interval, s.annual_cost});
+        for (const ChangeIntervalSample& s : course.change->curve)
+            result.cost_rate.push_back({s.interval, s.annual_cost});
         if (!course.change->interval) {
             result.missing.push_back({"change interval, yearly cost", course.change->text});
         } else if (course.change->cost->exceeds_year) {
-            result.warnings.push_back("even running all year it does not deliver the air of the equal service: the yearly "
-                                      "cost compares the price of its air, not what the year will bring");
+            result.warnings.push_back(
+                "even running all year it does not deliver the air of the equal service: the yearly "
+                "cost compares the price of its air, not what the year will bring");
         }
     }
     if (!course.change && !course.history && figures.interval) {
         result.change_interval_reason =
-            course.life.reason + "; whether an earlier change would be cheaper is not known without prices and fan power";
+            course.life.reason +
+            "; whether an earlier change would be cheaper is not known without prices and fan power";
     }
     if (course.history) {
         result.change_interval_reason = "each stage by its own rule: ";
         for (std::size_t k = 0; k < figures.stage_intervals.size(); ++k) {
-            result.change_interval_reason += (k == 0 ? "" : ", ") + in_quotes(candidate.stages[k].filter) + " about every " +
+            result.change_interval_reason += (k == 0 ? "" : ", ") + in_quotes(candidate.stages[k].filter) +
+                                             " about every " +
                                              hours_words(Time::from_value(figures.stage_intervals[k].value));
         }
         if (figures.stage_intervals.empty()) {
             result.change_interval_reason.clear();
-            result.missing.push_back({"change interval, yearly cost",
-                                      "a rule that is met for every stage within " + rounded(greatest_interval_years, 2) +
-                                          " years (" + course.history->reason + ")"});
+            result.missing.push_back({"change interval, yearly cost", "a rule that is met for every stage within " +
+                                                                          rounded(greatest_interval_years, 2) +
+                                                                          " years (" + course.history->reason + ")"});
         } else {
             double longest = 0.0;
             for (const auto& i : figures.stage_intervals) longest = std::max(longest, i.value);
@@ -228,8 +237,9 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
         return result;
     }
     if (result.clean_point.crossings.size() > 1) {
-        result.warnings.push_back("fan and system meet at several flows: where it settles depends on its history; the "
-                                  "stable point of greatest flow is shown");
+        result.warnings.push_back(
+            "fan and system meet at several flows: where it settles depends on its history; the "
+            "stable point of greatest flow is shown");
     }
     if (result.clean_point.status == OperatingStatus::fan_gave_up) {
         result.warnings.push_back("the speed drive is at its limit with clean filters and no longer holds the airflow");

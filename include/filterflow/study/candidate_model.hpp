@@ -26,7 +26,7 @@ namespace filterflow::detail {
 /// What of a stage is certain.
 struct StageModel {
     AirState stated_air;
-    std::optional<LoadingForm> form;            // absent: no loading law
+    std::optional<LoadingForm> form;   // absent: no loading law
     ReferenceArea reference = ReferenceArea::face;
     Area area{};
     std::optional<MassPerArea> greatest_known;
@@ -43,12 +43,12 @@ struct CandidateModel {
     std::vector<StageModel> stages;
     LifeLimits limits;
     double running_fraction = 1.0;
-    Time annual_hours{};                        // running time in a year
-    Time horizon{};                             // of the life, running time
-    Volume annual_volume{};                     // of the equal service
-    CostOutlook outlook;                        // years zero: no present value
-    bool with_life = false;                     // loading laws, dust and hours are there
-    bool with_cost = false;                     // and prices, and the fan's power
+    Time annual_hours{};      // running time in a year
+    Time horizon{};           // of the life, running time
+    Volume annual_volume{};   // of the equal service
+    CostOutlook outlook;      // years zero: no present value
+    bool with_life = false;   // loading laws, dust and hours are there
+    bool with_cost = false;   // and prices, and the fan's power
 };
 
 /// Where each uncertain parameter stands in the list.
@@ -71,11 +71,11 @@ struct MomentFigures {
 template <class T>
 struct CandidateFigures {
     std::optional<MomentFigures<T>> clean, middle, end;
-    std::vector<T> through_share;               // of the flow, through each stage and not past it; clean
-    std::optional<T> power_without;             // of the fan without any filter
+    std::vector<T> through_share;     // of the flow, through each stage and not past it; clean
+    std::optional<T> power_without;   // of the fan without any filter
     std::optional<T> time_to_limit;
-    std::optional<T> interval;                  // running time
-    std::vector<T> stage_intervals;             // of several stages, each
+    std::optional<T> interval;        // running time
+    std::vector<T> stage_intervals;   // of several stages, each
     std::optional<T> annual_energy, attributable_energy, counterfactual_energy;
     std::optional<T> annual_cost, annual_filter_cost, present_value, cost_per_volume;
 };
@@ -92,9 +92,9 @@ void visit_figures(CandidateFigures<T>& f, const Visit& visit) {
     }
     for (T& x : f.through_share) visit(x);
     for (T& x : f.stage_intervals) visit(x);
-    for (auto* x : {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_energy, &f.attributable_energy,
-                    &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value,
-                    &f.cost_per_volume}) {
+    for (auto* x :
+         {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_energy, &f.attributable_energy,
+          &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value, &f.cost_per_volume}) {
         if (*x) visit(**x);
     }
 }
@@ -102,8 +102,8 @@ void visit_figures(CandidateFigures<T>& f, const Visit& visit) {
 /// What the double evaluation also tells: statuses and curves.
 struct CandidateCourse {
     FilterLife life;
-    std::optional<ChangeInterval> change;       // one stage
-    std::optional<ServiceHistory> history;      // several stages
+    std::optional<ChangeInterval> change;    // one stage
+    std::optional<ServiceHistory> history;   // several stages
 };
 
 /// The ducts with all their pressure drops times a factor.
@@ -116,7 +116,8 @@ BasicSystemCurve<T> scaled_system(const SystemCurve& s, const T& factor) {
                                     e.stated_air};
     };
     const auto length = [](const Length& l) { return BasicLength<T>::from_value(T(l.value())); };
-    result.constant_pressure = BasicPressure<T>::from_value(T(s.constant_pressure.value()));   // of the space, not the ducts
+    result.constant_pressure =
+        BasicPressure<T>::from_value(T(s.constant_pressure.value()));   // of the space, not the ducts
     for (const auto& x : s.power_laws) {
         result.power_laws.push_back({BasicPressure<T>::from_value(factor * T(x.reference_pressure.value())),
                                      BasicVolumeFlow<T>::from_value(T(x.reference_flow.value())), T(x.exponent),
@@ -124,13 +125,13 @@ BasicSystemCurve<T> scaled_system(const SystemCurve& s, const T& factor) {
     }
     for (const auto& x : s.elements) result.elements.push_back(element(x));
     for (const auto& x : s.bypassed_elements) {
-        result.bypassed_elements.push_back({element(x.element), BasicArea<T>::from_value(T(x.gap_area.value())),
-                                            T(x.discharge_coefficient)});
+        result.bypassed_elements.push_back(
+            {element(x.element), BasicArea<T>::from_value(T(x.gap_area.value())), T(x.discharge_coefficient)});
     }
     for (const auto& x : s.ducts) {   // friction goes with length, fittings with their coefficient
         result.ducts.push_back({BasicLength<T>::from_value(factor * T(x.length.value())), length(x.diameter),
-                                length(x.width), length(x.height), length(x.roughness),
-                                factor * T(x.loss_coefficient), x.rectangular_friction});
+                                length(x.width), length(x.height), length(x.roughness), factor * T(x.loss_coefficient),
+                                x.rectangular_friction});
     }
     return result;
 }
@@ -202,8 +203,8 @@ void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& i
     MomentFigures<T> clean{state.flow.value(), T(0.0), state.pressure.value(), std::nullopt};
     if (state.power) clean.power = state.power->value();
     for (const auto& stage : input.stages) {
-        const BasicFlowSplit<T> split = flow_split<T>({stage.clean, stage.gap_area, stage.discharge_coefficient},
-                                                      state.flow, input.air);
+        const BasicFlowSplit<T> split =
+            flow_split<T>({stage.clean, stage.gap_area, stage.discharge_coefficient}, state.flow, input.air);
         clean.filter_drop = clean.filter_drop + split.drop.value();
         figures.through_share.push_back(split.through_element.value() / state.flow.value());
     }
@@ -220,9 +221,10 @@ void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, 
     figures.cost_per_volume = cost.per_volume.value();
     if (!(model.outlook.years > 0.0)) return;
     const BasicYearlyCost<T> yearly{cost.annual_energy_cost, cost.annual_filter_cost};
-    figures.present_value = present_value<T>(yearly, {T(model.outlook.discount_rate), T(model.outlook.electricity_escalation),
-                                                      T(model.outlook.other_escalation), model.outlook.years})
-                                .value();
+    figures.present_value =
+        present_value<T>(yearly, {T(model.outlook.discount_rate), T(model.outlook.electricity_escalation),
+                                  T(model.outlook.other_escalation), model.outlook.years})
+            .value();
 }
 
 /// Energy both ways over a year from what a stretch of service used and delivered.
@@ -230,7 +232,8 @@ template <class T>
 void energy_figures(const CandidateModel& model, const T& time, const T& fan_energy, const T& filter_air_energy,
                     CandidateFigures<T>& figures) {
     if (!figures.clean || !figures.clean->power) return;
-    const T efficiency = figures.clean->flow * figures.clean->external_pressure / *figures.clean->power;   // wire to air
+    const T efficiency =
+        figures.clean->flow * figures.clean->external_pressure / *figures.clean->power;   // wire to air
     const T years = T(model.annual_hours.value()) / time;
     figures.attributable_energy = years * filter_air_energy / efficiency;
     if (figures.power_without) {
@@ -259,7 +262,8 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
         const BasicFilterLife<T> life = filter_life_of(input);
         keep(life);
         if (figures.time_to_limit) {
-            figures.interval = figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
+            figures.interval =
+                figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
             figures.end = moment_figures(life.moments.back());
             figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
         }
@@ -334,7 +338,8 @@ void several_stages_course(const CandidateModel& model, const BasicFilterLifeInp
     prices.electricity = BasicEnergyPrice<T>::from_value(p[Places::electricity]);
     prices.annual_volume = BasicVolume<T>::from_value(T(model.annual_volume.value()));
     cost_figures(model, service_cost(history, prices), figures);
-    energy_figures(model, history.time.value(), history.fan_energy->value(), history.filter_air_energy.value(), figures);
+    energy_figures(model, history.time.value(), history.fan_energy->value(), history.filter_air_energy.value(),
+                   figures);
 }
 
 /// All figures of a candidate for one set of parameters.

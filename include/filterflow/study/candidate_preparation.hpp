@@ -53,8 +53,8 @@ inline Uncertain<double> ratio_of(const Uncertain<double>& a, const Uncertain<do
     return result;
 }
 
-/// Share of the building's dust that filters in series stop, by their names. Kept, so that candidates of the same filters
-/// share what of it is not known.
+/// Share of the building's dust that filters in series stop, by their names. Kept, so that candidates of the same
+/// filters share what of it is not known.
 using DustCaught = std::map<std::vector<std::string>, MassEfficiency>;
 
 /// Share of the building's dust that each stage stops of what reaches it, from efficiencies by size where all stages
@@ -80,7 +80,8 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
             efficiencies.emplace_back(Uncertain<double>(1.0) - ratio_of(passed, passed_before));
             passed_before = passed;
-            add_once(result.warnings, {"dust caught: by the urban distribution of ISO 16890 and the efficiencies by size"});
+            add_once(result.warnings,
+                     {"dust caught: by the urban distribution of ISO 16890 and the efficiencies by size"});
             for (const std::string& a : removed.assumptions) add_once(result.warnings, {"dust caught: " + a});
         } else if (stage->loading && stage->loading->average_arrestance) {
             efficiencies.emplace_back(*stage->loading->average_arrestance);
@@ -155,7 +156,8 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
         require_price(filter.price.has_value(), "the price of " + in_quotes(filter.name));
-        if (filter.price) prepared.parameters[ParameterPlaces::of_stage(k, ParameterPlaces::price)] = to_si(*filter.price);
+        if (filter.price)
+            prepared.parameters[ParameterPlaces::of_stage(k, ParameterPlaces::price)] = to_si(*filter.price);
     }
     if (!priced) return;
     prepared.model.with_cost = true;
@@ -183,14 +185,17 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
                                                            const std::vector<FilterResult>& filters, DustCaught& kept,
                                                            CandidateResult& result) {
     using Places = ParameterPlaces;
-    PreparedCandidate prepared{{fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
-                               std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)), {}, {}};
+    PreparedCandidate prepared{
+        {fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
+        std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)),
+        {},
+        {}};
     prepared.parameters[Places::fan_pressure] = system.fan_pressure_factor;
     prepared.parameters[Places::fan_power] = system.fan_power_factor;
     prepared.parameters[Places::duct_pressure] = system.duct_pressure_factor;
     prepared.model.limits = {system.least_airflow, system.greatest_external_static_pressure};
     prepared.model.horizon = 1.0 * units::h;
-    prepared.parameters[Places::dust].value = 1.0;          // placeholders of a model without a life
+    prepared.parameters[Places::dust].value = 1.0;   // placeholders of a model without a life
     prepared.parameters[Places::equivalence].value = 1.0;
     bool complete = true;
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
@@ -201,21 +206,21 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
         const Area face = face_area(study.filters[i]);
         if (k == 0 || face < prepared.least_face_area) prepared.least_face_area = face;
         if (!filter.curve) {
-            result.missing.push_back({"airflow, pressures and everything after them",
-                                      "pressure against flow of " + in_quotes(filter.name)});
+            result.missing.push_back(
+                {"airflow, pressures and everything after them", "pressure against flow of " + in_quotes(filter.name)});
             complete = false;
             continue;
         }
         const LoadingFit* loading = filter.loading ? &*filter.loading : nullptr;
-        prepared.model.stages.push_back(StageModel{
-            .stated_air = filter.curve->curve.stated_air,
-            .form = loading ? std::optional(loading->law.form) : std::nullopt,
-            .reference = loading ? loading->law.reference : ReferenceArea::face,
-            .area = loading ? loading->area : face,
-            .greatest_known = loading ? std::optional(loading->greatest_retained) : std::nullopt,
-            .final_resistance = stage.final_resistance,
-            .greatest_age = stage.greatest_age,
-            .gap_area = candidate.bypass_gap ? *candidate.bypass_gap : Area{}});
+        prepared.model.stages.push_back(
+            StageModel{.stated_air = filter.curve->curve.stated_air,
+                       .form = loading ? std::optional(loading->law.form) : std::nullopt,
+                       .reference = loading ? loading->law.reference : ReferenceArea::face,
+                       .area = loading ? loading->area : face,
+                       .greatest_known = loading ? std::optional(loading->greatest_retained) : std::nullopt,
+                       .final_resistance = stage.final_resistance,
+                       .greatest_age = stage.greatest_age,
+                       .gap_area = candidate.bypass_gap ? *candidate.bypass_gap : Area{}});
         prepared.parameters[Places::of_stage(k, Places::linear)] = to_si(filter.curve->linear);
         prepared.parameters[Places::of_stage(k, Places::quadratic)] = to_si(filter.curve->quadratic);
         for (std::size_t j = 0; loading && j < 3; ++j) {

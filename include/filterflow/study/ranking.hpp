@@ -32,9 +32,9 @@ inline std::string listed(const std::vector<std::string>& names) {
 inline std::string money_words(const Uncertain<Money>& x, const std::string& currency, double probability) {
     const Interval<Money> interval = coverage_interval(x, probability);
     const double half = 0.5 * (interval.upper.value() - interval.lower.value());
-    const int digits = half > 0.0 ? std::clamp(static_cast<int>(std::floor(std::log10(std::abs(x.value.value()) / half))) + 2,
-                                               1, 6)
-                                  : 4;
+    const int digits =
+        half > 0.0 ? std::clamp(static_cast<int>(std::floor(std::log10(std::abs(x.value.value()) / half))) + 2, 1, 6)
+                   : 4;
     return rounded(x.value.value(), digits) + (half > 0.0 ? " +- " + rounded(half, 2) : "") + " " + currency;
 }
 
@@ -72,7 +72,8 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
         }
         if (!present.failed_limits.empty()) text += ", which fails a limit (" + present.failed_limits.front() + ")";
     } else if (!present.failed_limits.empty()) {
-        text = " What is installed now, " + in_quotes(present.name) + ", fails a limit (" + present.failed_limits.front() + ")";
+        text = " What is installed now, " + in_quotes(present.name) + ", fails a limit (" +
+               present.failed_limits.front() + ")";
     } else {
         text = " What " + name + " costs a year is not known";
     }
@@ -88,16 +89,17 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
     const CandidateResult& c = result.candidates[chosen];
     bool present_is_tied = false, all_counted = c.clean_air_pm25.has_value();
     for (const CandidateResult& other : result.candidates) {
-        const bool listed_here = std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
+        const bool listed_here =
+            std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
         if (listed_here && !other.clean_air_pm25) all_counted = false;
         if (other.name == system.present_candidate && other.name != c.name && other.annual_cost) {
             present_is_tied = tied(*other.annual_cost, *c.annual_cost, study.coverage_probability);
         }
     }
-    const std::string reason = all_counted ? "it is named because by the estimates it delivers most air cleaned of PM2.5."
-                               : c.clean_air_pm25
-                                   ? "it is named because of those that were counted it delivers most air cleaned of PM2.5."
-                                   : "it is named because its estimate is the lowest.";
+    const std::string reason =
+        all_counted        ? "it is named because by the estimates it delivers most air cleaned of PM2.5."
+        : c.clean_air_pm25 ? "it is named because of those that were counted it delivers most air cleaned of PM2.5."
+                           : "it is named because its estimate is the lowest.";
     std::erase(tied_cheapest, system.present_candidate);
     if (tied_cheapest.empty()) return " Cost does not decide between the two: " + reason;
     return std::string(present_is_tied ? " Nor is it" : " Its yearly cost is not") + " told apart from that of " +
@@ -108,17 +110,21 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
     const std::string interval = interval_words(c, system);
-    std::string text = result.conditional ? "No least airflow was given, so nothing is recommended unconditionally; by cost "
-                                            "alone it would be " + in_quotes(c.name) + ", changed every " + interval
-                                          : "Fit " + in_quotes(c.name) + " and change it every " + interval;
+    std::string text = result.conditional
+                           ? "No least airflow was given, so nothing is recommended unconditionally; by cost "
+                             "alone it would be " +
+                                 in_quotes(c.name) + ", changed every " + interval
+                           : "Fit " + in_quotes(c.name) + " and change it every " + interval;
     text += ": " + money_words(*c.annual_cost, study.prices.currency, study.coverage_probability) +
             " a year at equal service; with clean filters it moves " + flow_words(c.clean->flow.value);
     if (system.least_airflow) text += " (limit " + flow_words(*system.least_airflow) + ")";
-    text += "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
+    text +=
+        "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
     text += " This rests on the bench readings";
     if (system.dust_equivalence_is_assumed) text += ", an assumed equivalence of bench and building dust";
-    text += ", the fan table and the prices stated; check airflow and external static pressure against the equipment's "
-            "nameplate before and after the change.";
+    text +=
+        ", the fan table and the prices stated; check airflow and external static pressure against the equipment's "
+        "nameplate before and after the change.";
     return text;
 }
 
@@ -162,24 +168,26 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
     if (eligible.empty()) {
         const bool any_cost = std::any_of(candidates.begin(), candidates.end(),
                                           [](const CandidateResult& c) { return c.annual_cost.has_value(); });
-        result.recommendation = any_cost ? "No candidate meets every limit: nothing is recommended. The reasons stand "
-                                           "beside each candidate."
-                                         : "No yearly cost can be computed for any candidate: nothing is recommended. What "
-                                           "is missing stands beside each candidate.";
+        result.recommendation = any_cost
+                                    ? "No candidate meets every limit: nothing is recommended. The reasons stand "
+                                      "beside each candidate."
+                                    : "No yearly cost can be computed for any candidate: nothing is recommended. What "
+                                      "is missing stands beside each candidate.";
         return;
     }
     std::size_t chosen = eligible.front();
     std::vector<std::string> tied_cheapest;
     for (const std::size_t i : eligible) {
-        if (i == eligible.front() || !tied(*candidates[i].annual_cost, *candidates[eligible.front()].annual_cost, p)) continue;
+        if (i == eligible.front() || !tied(*candidates[i].annual_cost, *candidates[eligible.front()].annual_cost, p))
+            continue;
         const auto& best = candidates[chosen].clean_air_pm25;
         const auto& other = candidates[i].clean_air_pm25;
         if (best && other && other->value > best->value) chosen = i;
     }
     for (const std::string& name : candidates[chosen].tied_with) {
         if (chosen == eligible.front() || name == candidates[eligible.front()].name ||
-            std::find(candidates[eligible.front()].tied_with.begin(), candidates[eligible.front()].tied_with.end(), name) !=
-                candidates[eligible.front()].tied_with.end()) {
+            std::find(candidates[eligible.front()].tied_with.begin(), candidates[eligible.front()].tied_with.end(),
+                      name) != candidates[eligible.front()].tied_with.end()) {
             tied_cheapest.push_back(name);
         }
     }

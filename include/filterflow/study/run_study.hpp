@@ -33,7 +33,8 @@ inline void check(const StudyInput& study) {
     constexpr auto where = "run_study";
     check_air(study.standard_air, where);
     if (!(study.coverage_probability > 0.0 && study.coverage_probability < 1.0)) {
-        throw_domain_error(where, "coverage_probability", study.coverage_probability, "-", "between 0 and 1, exclusive");
+        throw_domain_error(where, "coverage_probability", study.coverage_probability, "-",
+                           "between 0 and 1, exclusive");
     }
     for (const Velocity& v : study.comparison_velocities) {
         require_positive(where, "comparison velocity", v.value(), "m/s");
@@ -51,7 +52,8 @@ inline void check(const StudyInput& study) {
     }
     for (const CandidateInput& candidate : study.candidates) {
         const std::string of = " of candidate " + in_quotes(candidate.name);
-        if (candidate.stages.empty()) throw DomainError("study: candidate " + in_quotes(candidate.name) + " has no stage");
+        if (candidate.stages.empty())
+            throw DomainError("study: candidate " + in_quotes(candidate.name) + " has no stage");
         for (const StageInput& stage : candidate.stages) {
             bool known = false;
             for (const FilterInput& filter : study.filters) known = known || filter.name == stage.filter;

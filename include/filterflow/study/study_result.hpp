@@ -125,7 +125,7 @@ struct SystemResult {
     std::vector<CandidateResult> candidates;           ///< in the order of the input
     std::vector<std::size_t> ranking;                  ///< indices into candidates, best first; those without a rank last
     std::optional<std::size_t> recommended;            ///< index into candidates
-    std::string recommendation;                        ///< one sentence, with change interval and what it rests on
+    std::string recommendation;                        ///< in sentences, with change interval and what it rests on
     bool conditional = false;                          ///< no airflow limit was given: no unconditional recommendation
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
