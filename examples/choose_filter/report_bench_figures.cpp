@@ -55,7 +55,7 @@ ReportFigure pressure_order_figure(const StudyInput& study, const StudyResult& r
     ReportFigure figure{"raw-corrected", "Order of the filters by pressure", {}, {}, {}};
     const auto& order = result.stand->pressure_only->places;
     const auto rows = order.size();
-    Plot plot(1080, static_cast<int>(170 + 34 * rows));
+    Plot plot(1080, static_cast<int>(250 + 34 * rows));
     plot.axes("pressure across the filter’s place [Pa]", "");
     std::vector<std::vector<double>> readings, bounds, estimates;
     double greatest = 0.0;
@@ -194,7 +194,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     const double velocity = study.comparison_velocities[v].value();
     const std::string at = fmt::format("{} m/s ({} fpm)", significant_text(velocity, 3),
                                        significant_text(study.comparison_velocities[v] / units::fpm, 3));
-    Plot plot(1080, static_cast<int>(150 + 34 * rows.size()));
+    Plot plot(1080, static_cast<int>(200 + 34 * rows.size()));
     plot.axes("pressure across the filter [Pa]", "");
     std::vector<std::vector<double>> joins, as_read, same, corrected;
     std::string left, right;
