@@ -77,9 +77,10 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
         return ranked.recommendation;
     };
     system.present_candidate = "a";
-    CHECK_THAT(sentence(),
-               Contains("Its yearly cost is not told apart from that of the present 'a'. Nor is it told apart from "
-                        "that of 'c': it is named because by the estimates it delivers most air cleaned"));
+    CHECK_THAT(
+        sentence(),
+        Contains("Its yearly cost is not told apart from that of the present 'a'. Nor is its cost told apart from "
+                 "that of 'c': it is named because by the estimates it delivers most air cleaned"));
     system.present_candidate = "b";
     CHECK_THAT(sentence(),
                Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));

@@ -78,7 +78,8 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
         text = " What " + name + " costs a year is not known";
     }
     text += ".";
-    if (result.candidates[chosen].below_present_airflow) text += " It delivers less air than " + name + " does clean.";
+    const bool less_air = result.candidates[chosen].below_present_airflow;
+    if (less_air) text += " It delivers less air than the present one does clean.";
     return text;
 }
 
@@ -102,7 +103,7 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
                            : "it is named because its estimate is the lowest.";
     std::erase(tied_cheapest, system.present_candidate);
     if (tied_cheapest.empty()) return " Cost does not decide between the two: " + reason;
-    return std::string(present_is_tied ? " Nor is it" : " Its yearly cost is not") + " told apart from that of " +
+    return std::string(present_is_tied ? " Nor is its cost" : " Its yearly cost is not") + " told apart from that of " +
            listed(tied_cheapest) + ": " + reason;
 }
 
