@@ -1,0 +1,357 @@
+// SPDX-License-Identifier: BSL-1.0
+// Bad input: what the program says of it, whole, as a stranger would read it.
+
+#include "support/catch.hpp"
+
+#include <string>
+#include <vector>
+
+#include "choose_filter/reader_studies.hpp"
+#include "data_error.hpp"
+#include "study_reader.hpp"
+
+using namespace choose_filter;
+using filterflow::test::edited;
+using filterflow::test::Edit;
+using filterflow::test::two_pleats;
+
+namespace {
+
+struct BadInput {
+    std::vector<Edit> edits;
+    std::string message;
+};
+
+std::string message_of(const std::vector<Edit>& edits) {
+    try {
+        (void)read_study("study.toml", MemoryFiles(edited(two_pleats(), edits)));
+    } catch (const DataError& error) {
+        return error.what();
+    }
+    return "read without an error";
+}
+
+void check(const std::vector<BadInput>& inputs) {
+    for (const BadInput& input : inputs) CHECK(message_of(input.edits) == input.message);
+}
+
+}   // namespace
+
+TEST_CASE("the study that the others are made of is read", "[own]") { CHECK(message_of({}) == "read without an error"); }
+
+TEST_CASE("files that are not there, or hold nothing", "[own]") {
+    check({
+        {{{"study.toml", R"("thin.csv")", R"("thick.csv")"}},
+         R"(study.toml:15:12: cannot read 'thick.csv': no such file
+   15 | pressure = "thick.csv"
+      |            ^
+hint: paths are relative to the study file)"},
+        {{{"thin.csv", "", ""}},
+         R"(thin.csv: the file is empty
+hint: the first line names the columns, as in 'flow [cfm],pressure [inH2O]')"},
+        {{{"thin.csv", "", "# nothing yet\n\n"}},
+         R"(thin.csv: the file is empty
+hint: the first line names the columns, as in 'flow [cfm],pressure [inH2O]')"},
+        {{{"thin.csv", "", "flow [cfm],pressure [Pa]\n"}},
+         R"(thin.csv: 0 rows of readings; a filter needs at least 1
+hint: rows follow the header, one reading each)"},
+        {{{"study.toml", "", " \n"}},
+         R"(study.toml: the file is empty
+hint: choose_filter --start DIR writes a study to begin from)"},
+        {{{"study.toml", "", R"([prices]
+horizon = "3 years"
+)"}},
+         R"(study.toml: the study holds neither a stand, nor a filter, nor a system
+hint: a filter with pressure readings is the least: [[filter]] name, width, height, pressure)"},
+        {{{"thin.csv", "", std::string("PK\x03\x04\0\0", 6)}},
+         R"(thin.csv:1: the file is not text: it holds a null byte
+hint: export the readings as comma-separated text, not as a spreadsheet file)"},
+    });
+}
+
+TEST_CASE("tables that are not separated by commas", "[own]") {
+    check({
+        {{{"thin.csv", "", "flow [cfm];pressure [Pa]\n400;21,5\n"}},
+         R"(thin.csv:1:11: the cells are separated by semicolons
+    1 | flow [cfm];pressure [Pa]
+      |           ^
+hint: save the table with commas between the cells and a point in decimal numbers)"},
+        {{{"thin.csv", "", "flow [cfm]\tpressure [Pa]\n400\t21\n"}},
+         R"(thin.csv:1:11: the cells are separated by tabs
+    1 | flow [cfm] pressure [Pa]
+      |           ^
+hint: save the table with commas between the cells and a point in decimal numbers)"},
+        {{{"thin.csv", "600,36", "600,36,5"}},
+         R"(thin.csv:3:8: 3 cells where the header has 2
+    3 | 600,36,5
+      |        ^
+hint: is there a comma inside a number? Decimal numbers are written with a point, thousands without a mark)"},
+        {{{"thin.csv", "600,36", "600"}},
+         R"(thin.csv:3:4: 1 cells where the header has 2: 'pressure [Pa]' is missing
+    3 | 600
+      |    ^
+hint: leave a cell empty between commas where there is no reading)"},
+    });
+}
+
+TEST_CASE("unknown, missing and misplaced units", "[own]") {
+    check({
+        {{{"thin.csv", "pressure [Pa]", "pressure [inWC2]"}},
+         R"(thin.csv:1:22: unknown unit "inWC2"
+    1 | flow [cfm],pressure [inWC2]
+      |                      ^
+hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O))"},
+        {{{"thin.csv", "flow [cfm]", "flow [cfn]"}},
+         R"(thin.csv:1:7: unknown unit "cfn"
+    1 | flow [cfn],pressure [Pa]
+      |       ^
+hint: did you mean 'cfm'? expected a unit of volume flow (m3/s, m3/h, L/s, L/min, cfm))"},
+        {{{"thin.csv", "pressure [Pa]", "pressure [cfm]"}},
+         R"(thin.csv:1:22: unit "cfm" is one of volume flow
+    1 | flow [cfm],pressure [cfm]
+      |                      ^
+hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O))"},
+        {{{"thin.csv", "pressure [Pa]", "pressure"}},
+         R"(thin.csv:1:12: the column 'pressure' has no unit
+    1 | flow [cfm],pressure
+      |            ^
+hint: write the unit in brackets: 'pressure [inH2O]')"},
+        {{{"study.toml", R"(width = "20 in"
+height = "20 in"
+price = 9.5)", R"(width = "20 inc"
+height = "20 in"
+price = 9.5)"}},
+         R"(study.toml:12:13: unknown unit "inc"
+   12 | width = "20 inc"
+      |             ^
+hint: did you mean 'in'? expected a unit of length (m, cm, mm, um, nm, in, ft))"},
+        {{{"study.toml", R"(least_airflow = "800 cfm")", R"(least_airflow = "800 Pa")"}},
+         R"(study.toml:43:32: unit "Pa" is one of pressure
+   43 | limits = {least_airflow = "800 Pa"}
+      |                                ^
+hint: expected a unit of volume flow (m3/s, m3/h, L/s, L/min, cfm))"},
+        {{{"study.toml", R"(least_airflow = "800 cfm")", "least_airflow = 800"}},
+         R"(study.toml:43:27: 'least_airflow' needs a unit
+   43 | limits = {least_airflow = 800}
+      |                           ^
+hint: write it as a text with its unit, as in least_airflow = "800 cfm")"},
+    });
+}
+
+TEST_CASE("negative and non-finite numbers, and no numbers", "[own]") {
+    check({
+        {{{"thin.csv", "600,36", "600,-36"}},
+         R"(thin.csv:3:5: the pressure -36 is negative
+    3 | 600,-36
+      |     ^
+hint: pressures across a filter are above 0: are the hoses of the manometer swapped?)"},
+        {{{"thin.csv", "400,21", "0,0"}},
+         R"(thin.csv:2:1: the flow 0 is not above 0
+    2 | 0,0
+      | ^
+hint: remove rows without flow: they say nothing about a filter)"},
+        {{{"study.toml", R"(width = "20 in"
+height = "20 in"
+price = 9.5)", R"(width = "-20 in"
+height = "20 in"
+price = 9.5)"}},
+         R"(study.toml:12:9: width must be above 0
+   12 | width = "-20 in"
+      |         ^)"},
+        {{{"study.toml", "price = 9.5", "price = -9.5"}},
+         R"(study.toml:14:9: 'price' is negative
+   14 | price = -9.5
+      |         ^)"},
+        {{{"thin.csv", "600,36", "600,nan"}},
+         R"(thin.csv:3:5: 'nan' is not a finite number
+    3 | 600,nan
+      |     ^
+hint: remove the row if there is no reading)"},
+        {{{"study.toml", "price = 9.5", "price = inf"}},
+         R"(study.toml:14:9: 'inf' is not a finite number
+   14 | price = inf
+      |         ^
+hint: leave the key out where there is no value)"},
+        {{{"thin.csv", "600,36", "600,1e400"}},
+         R"(thin.csv:3:5: '1e400' is too large or too small for a number
+    3 | 600,1e400
+      |     ^)"},
+        {{{"thin.csv", "[Pa]", "[kPa]"}, {"thin.csv", "600,36", "600,1e307"}},
+         R"(thin.csv:3:5: the number is too large for its unit
+    3 | 600,1e307
+      |     ^)"},
+        {{{"thin.csv", "600,36", "600,about 36"}},
+         R"(thin.csv:3:5: 'about 36' is not a number
+    3 | 600,about 36
+      |     ^
+hint: numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header)"},
+        {{{"thin.csv", "600,36", "600,"}},
+         R"(thin.csv:3:5: no number in the column 'pressure'
+    3 | 600,
+      |     ^
+hint: write the reading, or remove the row)"},
+        {{{"counts.csv", "6640,236", "6640,-236"}},
+         R"(counts.csv:3:20: the count -236 is negative
+    3 | downstream,60,6640,-236
+      |                    ^
+hint: counts are 0 or more)"},
+        {{{"study.toml", R"("32 +- 10 %")", R"("32 +- -3")"}},
+         R"(study.toml:24:9: the half width behind +- is negative
+   24 | price = "32 +- -3"
+      |         ^)"},
+    });
+}
+
+TEST_CASE("fewer points than parameters", "[own]") {
+    check({
+        {{{"loading.csv", "", "dust fed [g],flow [cfm],pressure [Pa]\n0,980,73\n"}},
+         R"(loading.csv: 1 row of readings; a loading law needs at least 2
+hint: rows follow the header, one reading each)"},
+        {{{"loading.csv", "", "dust fed [g],flow [cfm],pressure [Pa]\n0,980,73\n5,970,79\n"}},
+         R"(loading.csv:3:1: only one row has dust; a loading law has two parameters and needs two
+    3 | 5,970,79
+      | ^
+hint: feed more dust, or leave the loading readings out)"},
+        {{{"thin.csv", "", "flow [cfm],pressure [Pa]\n800,53\n800,54\n"}},
+         R"(thin.csv:3:1: all 2 readings are at one flow (within 5 %); a pressure curve has two parameters and needs two flows
+    3 | 800,54
+      | ^
+hint: read the filter at other flows too, up to the greatest that it will meet; or keep one row: then the curve's shape is assumed, and the report says so)"},
+        {{{"fan.csv", "", "flow [cfm],external static pressure [inH2O],power [W]\n1180,0.10,520\n"}},
+         R"(fan.csv: 1 row of readings; a fan table needs at least 2
+hint: rows follow the header, one reading each)"},
+    });
+}
+
+TEST_CASE("rows of a fan table that repeat or contradict each other", "[own]") {
+    check({
+        {{{"fan.csv", "1100,0.30,497\n", "1100,0.30,497\n1100,0.30,497\n"}},
+         R"(fan.csv:4:1: this point is the same as that of fan.csv:3
+    4 | 1100,0.30,497
+      | ^
+hint: remove one of the two rows)"},
+        {{{"fan.csv", "1100,0.30,497\n", "1100,0.30,497\n1100,0.35,499\n"}},
+         R"(fan.csv:4:1: this row contradicts fan.csv:3: one flow, two pressures
+    4 | 1100,0.35,499
+      | ^
+hint: a fan at one speed makes one pressure at a flow; if its drive holds the airflow, set control = "holds airflow")"},
+        {{{"fan.csv", "external static pressure", "total pressure"}},
+         R"(fan.csv:1:12: the table states the total pressure, the study file says 'external static pressure'
+    1 | flow [cfm],total pressure [inH2O],power [W]
+      |            ^
+hint: write in the study file which pressure the fan table states: pressure = "total", "static" or "external static")"},
+    });
+}
+
+TEST_CASE("names that are mistyped, missing or used twice", "[own]") {
+    check({
+        {{{"study.toml", R"(height = "20 in"
+price = 9.5)", R"(heigth = "20 in"
+price = 9.5)"}},
+         R"(study.toml:13:1: unknown key 'heigth' in [[filter]]
+   13 | heigth = "20 in"
+      | ^
+hint: did you mean 'height'?)"},
+        {{{"study.toml", "[prices]", "[price]"}},
+         R"(study.toml:45:2: unknown key 'price' in the study file
+   45 | [price]
+      |  ^
+hint: did you mean 'prices'?)"},
+        {{{"thin.csv", "pressure [Pa]", "presure [Pa]"}},
+         R"(thin.csv:1:12: unknown column 'presure'
+    1 | flow [cfm],presure [Pa]
+      |            ^
+hint: did you mean 'pressure'?)"},
+        {{{"study.toml", R"(name = "deep pleat")", R"(name = "thin pleat")"}},
+         R"(study.toml:21:8: two filters are named 'thin pleat'
+   21 | name = "thin pleat"
+      |        ^
+hint: names tell them apart: change one)"},
+        {{{"study.toml", "price = 9.5", "price = 9.5\nprice = 10"}},
+         R"(study.toml:14:9: 'price' is given more than once
+   14 | price = 9.5
+      |         ^
+hint: keep one of the two; this is the first)"},
+        {{{"study.toml", R"({filter = "deep pleat")", R"({filter = "deep plaet")"}},
+         R"(study.toml:33:21: there is no filter named 'deep plaet'
+   33 | stages = [{filter = "deep plaet", final_resistance = "125 Pa"}]
+      |                     ^
+hint: did you mean 'deep pleat'?)"},
+        {{{"study.toml", R"(present = "thin")", R"(present = "oldest")"}},
+         R"(study.toml:40:11: there is no candidate named 'oldest'
+   40 | present = "oldest"
+      |           ^
+hint: the candidates here are 'thin', 'deep')"},
+        {{{"study.toml", R"(height = "20 in"
+price = 9.5)", "price = 9.5"}},
+         R"(study.toml:10:1: 'height' is missing in [[filter]]
+   10 | [[filter]]
+      | ^
+hint: add a line: height = "... in")"},
+        {{{"study.toml", R"(flow = "flow meter")", R"(flow = "nozzle")"}},
+         R"(study.toml:6:8: 'nozzle' is no choice for 'flow'
+    6 | flow = "nozzle"
+      |        ^
+hint: the choices are 'flow meter', 'flow element', 'traverse', 'fan table', 'not measured')"},
+        {{{"study.toml", R"(ducts = {design_flow = "1000 cfm", design_pressure = "0.3 inH2O", exponent = 1.9}
+)", ""}},
+         R"(study.toml:35:1: the system 'house' has no resistance besides the filters
+   35 | [[system]]
+      | ^
+hint: add [system.ducts] with design_flow and design_pressure, or [[system.segment]] or [[system.part]])"},
+        {{{"study.toml", R"(fan = {table = "fan.csv", pressure = "external static"}
+)", ""}},
+         R"(study.toml:35:1: the system 'house' has no fan
+   35 | [[system]]
+      | ^
+hint: add [system.fan] with table = "fan.csv" and pressure = "static")"},
+    });
+}
+
+TEST_CASE("contradictions between the study and its tables", "[own]") {
+    check({
+        {{{"study.toml", R"(flow = "flow meter")", R"(flow = "not measured")"}},
+         R"(empty.csv:1:1: the column 'flow' does not fit [stand] flow = "not measured"
+    1 | flow [cfm],pressure [Pa]
+      | ^
+hint: set flow = "flow meter" in [stand] of the study file, or remove the column)"},
+        {{{"study.toml", "price = 9.5", "price = 9,5"}},
+         R"(study.toml:14:10: not valid TOML: invalid line format (expected newline, but got ','.)
+   14 | price = 9,5
+      |          ^
+hint: texts stand in quotes ("24 in"), tables in [brackets]; numbers have a point)"},
+        {{{"study.toml", R"(temperature = "21 degC")", R"(temperature = "21 K")"}},
+         R"(study.toml:5:22: this temperature is outside -60 to 90 degC (-76 to 194 degF)
+    5 | air = {temperature = "21 K", pressure = "101 kPa", relative_humidity = "45 %"}
+      |                      ^)"},
+        {{{"study.toml", R"(relative_humidity = "45 %")", "relative_humidity = 45"}},
+         R"(study.toml:5:75: the relative humidity lies outside 0 to 100 %
+    5 | ...ture = "21 degC", pressure = "101 kPa", relative_humidity = 45}
+      |                                                                ^
+hint: 45 % is written "45 %" or 0.45)"},
+        {{{"counts.csv", "> 0.5 [um],> 2.5 [um]", "> 2.5 [um],> 0.5 [um]"}},
+         R"(counts.csv:2:13: 9120 particles above the larger size, but only 804 above the smaller
+    2 | upstream,60,9120,804
+      |             ^
+hint: a channel '> size' counts all particles above its size; are two columns swapped, or are these channels between two sizes?)"},
+        {{{"counts.csv", "downstream,60,6640", "donwstream,60,6640"}},
+         R"(counts.csv:3:1: 'donwstream' is no place of a sample
+    3 | donwstream,60,6640,236
+      | ^
+hint: did you mean 'downstream'?)"},
+        {{{"counts.csv", "downstream,60,6640,236\n", ""}, {"counts.csv", "downstream,60,6725,221\n", ""}},
+         R"(counts.csv: there is no downstream sample
+hint: write 'downstream' in the column 'place' of at least one row)"},
+        {{{"loading.csv", "10,1.3", "4,1.3"}},
+         R"(loading.csv:4:1: the dust fed falls to 4
+    4 | 4,1.3,960,87
+      | ^
+hint: 'dust fed' is the total so far, not the portion of this step)"},
+    });
+}
+
+TEST_CASE("a study file that is not there", "[own]") {
+    CHECK_THROWS_WITH(read_study("study.toml", MemoryFiles()), "study.toml: cannot read the study file: no such file");
+    CHECK_THROWS_WITH(read_study(FILTERFLOW_TEST_DIR),
+                      std::string(FILTERFLOW_TEST_DIR) + ": cannot read the study file: it is a directory");
+}

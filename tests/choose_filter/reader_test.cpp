@@ -1,0 +1,274 @@
+// SPDX-License-Identifier: BSL-1.0
+// Small studies that are read and run, and the whole program with its exit codes and its output directory.
+
+#include "support/catch.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include <unistd.h>
+
+#include "choose_filter/reader_studies.hpp"
+#include "data_error.hpp"
+#include "program.hpp"
+#include "study_reader.hpp"
+
+using namespace choose_filter;
+using namespace filterflow;
+using Catch::Matchers::StartsWith;
+using filterflow::test::Edit;
+using filterflow::test::edited;
+using filterflow::test::Files;
+using filterflow::test::two_pleats;
+namespace fs = std::filesystem;
+
+namespace {
+
+StudyInput study_of(const Files& files) { return read_study("study.toml", MemoryFiles(files)); }
+
+bool any_contains(const std::vector<std::string>& texts, const std::string& part) {
+    return std::any_of(texts.begin(), texts.end(), [&](const auto& t) { return t.find(part) != std::string::npos; });
+}
+
+std::string refusal_of(const std::vector<Edit>& edits) {
+    try {
+        (void)study_result(study_of(edited(two_pleats(), edits)));
+    } catch (const DataError& error) {
+        return error.what();
+    }
+    return "ran without an error";
+}
+
+// A directory of its own for each test, removed at its end.
+class Workplace {
+public:
+    Workplace() : path_(fs::temp_directory_path() / ("filterflow_reader_" + std::to_string(::getpid()))) {
+        fs::remove_all(path_);
+        fs::create_directories(path_);
+    }
+    ~Workplace() {
+        std::error_code ignored;
+        fs::remove_all(path_, ignored);
+    }
+    std::string operator/(const std::string& name) const { return (path_ / name).string(); }
+    void write(const Files& files) const {
+        for (const auto& [name, text] : files) std::ofstream(path_ / name, std::ios::binary) << text;
+    }
+    std::size_t entries() const {
+        return static_cast<std::size_t>(std::distance(fs::directory_iterator(path_), fs::directory_iterator()));
+    }
+
+private:
+    fs::path path_;
+};
+
+struct Run {
+    int code;
+    std::string out, err;
+};
+
+Run run(std::vector<std::string> arguments) {
+    std::vector<const char*> argv = {"choose_filter"};
+    for (const std::string& a : arguments) argv.push_back(a.c_str());
+    std::ostringstream out, err;
+    const int code = run_program(static_cast<int>(argv.size()), argv.data(), out, err);
+    return {code, out.str(), err.str()};
+}
+
+}   // namespace
+
+TEST_CASE("a full study is read with its units and its stated uncertainties", "[own]") {
+    const StudyInput study = study_of(two_pleats());
+    REQUIRE(study.filters.size() == 2);
+    const FilterInput& thin = study.filters[0];
+    CHECK(thin.width.value() == Approx(0.508).epsilon(1e-12));
+    CHECK(thin.pressure_readings.at(1).flow->value() == Approx(600 * 0.3048 * 0.3048 * 0.3048 / 60).epsilon(1e-12));
+    CHECK(thin.pressure_readings.at(1).pressure.value() == 36.0);
+    CHECK(thin.pressure_readings.at(1).origin == "thin.csv:3");
+    CHECK(thin.loading_readings.back().dust_fed.value() == Approx(0.040).epsilon(1e-12));
+    // "32 +- 10 %": half of a 95 % interval is 1.96 standard uncertainties.
+    CHECK(study.filters[1].price->standard_uncertainty().value() == Approx(3.2 / 1.959964).epsilon(1e-6));
+    CHECK(thin.price->standard_uncertainty().value() == 0.0);
+    const SystemInput& house = study.systems.at(0);
+    CHECK(house.dust_concentration->value.value() == Approx(40e-9).epsilon(1e-12));
+    CHECK(house.dust_equivalence_is_assumed);
+    CHECK(house.fan.kind == FanPressureKind::external_static);
+    // Nothing is said of the air of the system: the declared standard air.
+    CHECK_FALSE(house.air.has_value());
+}
+
+TEST_CASE("a full study runs, and what lacks readings is missing with what it needs", "[own]") {
+    const StudyResult result = study_result(study_of(two_pleats()));
+    const SystemResult& house = result.systems.at(0);
+    REQUIRE(house.recommended.has_value());
+    CHECK(house.candidates[*house.recommended].name == "thin");
+    CHECK_FALSE(house.conditional);
+    CHECK(house.candidates[0].annual_cost->value.value() > 0.0);
+    // The deep pleat was neither counted nor loaded: airflow, but no life and no cost, and no invented ones.
+    CHECK(house.candidates[1].clean.has_value());
+    CHECK_FALSE(house.candidates[1].annual_cost.has_value());
+    CHECK_FALSE(house.candidates[1].rank.has_value());
+    std::vector<std::string> needs;
+    for (const MissingFigure& m : result.filters[1].missing) needs.push_back(m.needs);
+    CHECK(any_contains(needs, "loading readings of 'deep pleat'"));
+    CHECK(any_contains(needs, "particle counts of 'deep pleat'"));
+}
+
+TEST_CASE("a counter with two channels gives two bands, and no class", "[own]") {
+    const StudyInput study = study_of(two_pleats());
+    const auto& counts = study.filters[0].counts;
+    REQUIRE(counts.size() == 2);
+    CHECK(counts[0].range.lower.value() == Approx(0.5e-6).epsilon(1e-12));
+    CHECK(counts[0].range.upper.value() == Approx(2.5e-6).epsilon(1e-12));
+    CHECK_FALSE(counts[0].range.open_above);
+    CHECK(counts[1].range.open_above);
+    CHECK(counts[0].upstream == std::vector<double>{9120 - 804, 9010 - 779, 9195 - 815});
+    CHECK(counts[1].downstream == std::vector<double>{236, 221});
+    const StudyResult result = study_result(study);
+    CHECK_THAT(result.filters[0].minimum_efficiency_text, Contains("not determinable from these sizes"));
+    CHECK_FALSE(result.filters[0].minimum_efficiency->lowest.has_value());
+    CHECK_THAT(result.filters[0].particulate_matter_text, Contains("not classifiable"));
+}
+
+TEST_CASE("more particles downstream than upstream is a warning with size and likely cause", "[own]") {
+    const StudyResult result = study_result(study_of(edited(
+        two_pleats(), {{"counts.csv", "6640,236", "16640,236"}, {"counts.csv", "6725,221", "16725,221"}})));
+    CHECK(any_contains(result.filters[0].warnings, "counts 0.5-2.5 um: more particles downstream than upstream"));
+    CHECK(any_contains(result.filters[0].warnings, "likely a leak"));
+    const StudyResult good = study_result(study_of(two_pleats()));
+    CHECK_FALSE(any_contains(good.filters[0].warnings, "more particles downstream"));
+}
+
+TEST_CASE("pressures alone give the order", "[own]") {
+    const StudyResult result = study_result(study_of({{"study.toml", R"(
+[stand]
+empty_stand = "empty.csv"
+[[filter]]
+name = "a"
+width = "20 in"
+height = "20 in"
+pressure = "a.csv"
+[[filter]]
+name = "b"
+width = "20 in"
+height = "20 in"
+pressure = "b.csv"
+)"},
+                                                      {"empty.csv", "pressure [inH2O]\n0.02\n"},
+                                                      {"a.csv", "pressure [inH2O]\n0.32\n"},
+                                                      {"b.csv", "pressure [inH2O]\n0.21\n"}}));
+    REQUIRE(result.stand.has_value());
+    REQUIRE(result.stand->pressure_only.has_value());
+    const auto& places = result.stand->pressure_only->places;
+    REQUIRE(places.size() == 2);
+    CHECK(places[0].name == "b");
+    CHECK(places[1].name == "a");
+    // At least the net reading, at the flow of the empty stand.
+    CHECK(places[1].lower_bound->value.value() == Approx(0.30 * 249.08891).epsilon(1e-9));
+    CHECK_FALSE(result.filters[0].curve.has_value());
+    CHECK(result.systems.empty());
+}
+
+TEST_CASE("the flow is inferred from the stand's fan table", "[own]") {
+    // Readings at points of the table, in the table's air: the flows are the table's.
+    const StudyResult result = study_result(study_of({{"study.toml", R"(
+[stand]
+air = {temperature = "20 degC", pressure = "101.325 kPa", relative_humidity = "0 %"}
+flow = "fan table"
+fan = {table = "fan.csv", pressure = "static", stated_air = {temperature = "20 degC", pressure = "101.325 kPa", relative_humidity = "0 %"}}
+[[filter]]
+name = "a"
+width = "20 in"
+height = "20 in"
+pressure = "a.csv"
+)"},
+                                                      {"fan.csv", "flow [m3/h],static pressure [Pa]\n0,300\n720,270\n1440,180\n2160,40\n"},
+                                                      {"a.csv", "fan pressure [Pa],pressure [Pa]\n180,60\n270,22\n"}}));
+    const auto& readings = result.filters.at(0).readings;
+    REQUIRE(readings.size() == 2);
+    CHECK(readings[0].flow->value.value() == Approx(0.4).epsilon(1e-9));
+    CHECK(readings[1].flow->value.value() == Approx(0.2).epsilon(1e-9));
+    CHECK(result.filters[0].curve.has_value());
+}
+
+TEST_CASE("what only the whole study shows is refused with the study's name", "[own]") {
+    CHECK(refusal_of({{"study.toml", "0.3 inH2O", "5 inH2O"}}) ==
+          "study.toml: the fan cannot serve the system 'house', whichever candidate is installed\n"
+          "  'thin': no operating point with clean filters: fan and system would meet at less flow than the fan table has\n"
+          "hint: check the fan table, the resistance of ducts and parts, and their units");
+    const std::string below = refusal_of({{"study.toml", "125 Pa", "60 Pa"}});
+    CHECK_THAT(below, StartsWith("study.toml: system 'house', candidate 'thin': "));
+    CHECK_THAT(below, Contains("final_resistance = 60 Pa; required: above the clean pressure drop 61."));
+}
+
+TEST_CASE("the program leaves its output directory alone when it fails", "[own]") {
+    const Workplace place;
+    place.write(edited(two_pleats(), {{"thin.csv", "600,36", "600,-36"}}));
+    const std::size_t before = place.entries();
+    Run failed = run({place / "study.toml", "--out", place / "out"});
+    CHECK(failed.code == 1);
+    CHECK(failed.out.empty());
+    CHECK_THAT(failed.err, StartsWith("choose_filter: ") && Contains("thin.csv:3:5: the pressure -36 is negative"));
+    CHECK(place.entries() == before);
+
+    // Nor does a failure of the study itself touch what is there.
+    fs::create_directory(place / "out");
+    std::ofstream(place / "out/report.html") << "an earlier report";
+    place.write(edited(two_pleats(), {{"study.toml", "0.3 inH2O", "5 inH2O"}}));
+    failed = run({place / "study.toml", "--out", place / "out"});
+    CHECK(failed.code == 1);
+    CHECK(place.entries() == before + 1);
+    CHECK(std::distance(fs::directory_iterator(place / "out"), fs::directory_iterator()) == 1);
+    std::string kept;
+    std::getline(std::ifstream(place / "out/report.html"), kept);
+    CHECK(kept == "an earlier report");
+}
+
+TEST_CASE("the program ends with 2 when it is called wrongly", "[own]") {
+    CHECK(run({}).code == 2);
+    CHECK_THAT(run({}).err, Contains("a study file is needed, or --start DIR to write one"));
+    CHECK(run({"a.toml", "b.toml"}).code == 2);
+    CHECK(run({"a.toml", "--start", "x"}).code == 2);
+    CHECK(run({"a.toml", "--what"}).code == 2);
+    const Run help = run({"--help"});
+    CHECK(help.code == 0);
+    CHECK_THAT(help.out, Contains("--start") && Contains("--out"));
+}
+
+TEST_CASE("the study to begin from runs as it is written, and is never written over", "[own]") {
+    const Workplace place;
+    const Run start = run({"--start", place / "mine"});
+    CHECK(start.code == 0);
+    const StudyResult result = study_result(read_study(place / "mine/study.toml"));
+    REQUIRE(result.systems.size() == 1);
+    CHECK(result.systems[0].recommended.has_value());
+    CHECK(result.filters.size() == 2);
+    const Run again = run({"--start", place / "mine"});
+    CHECK(again.code == 1);
+    CHECK_THAT(again.err, Contains("the file is there already; nothing was written"));
+}
+
+TEST_CASE("the manual lists every table and key", "[own]") {
+    std::ifstream in(std::string(FILTERFLOW_TEST_DIR) + "/../docs/choose_filter.md");
+    const std::string manual{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+    REQUIRE_FALSE(manual.empty());
+    for (const std::string& table : study_tables()) {
+        std::size_t section = 0;
+        if (!table.empty()) {
+            section = manual.find("\n### `" + table + "`");
+            INFO("table " << table);
+            CHECK(section != std::string::npos);
+            if (section == std::string::npos) continue;
+        }
+        const std::string text = table.empty() ? manual : manual.substr(section, manual.find("\n#", section + 2) - section);
+        for (const std::string& key : study_keys(table)) {
+            INFO(table << " " << key);
+            CHECK(text.find("`" + key + "`") != std::string::npos);
+        }
+    }
+}
