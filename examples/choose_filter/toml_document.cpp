@@ -64,6 +64,41 @@ void refuse_deep_nesting(const std::string& path, const std::vector<std::string>
     }
 }
 
+// Bytes of the UTF-8 character that begins at an offset; 0 if there is none: stray bytes, overlong forms, surrogates,
+// code points beyond 0x10FFFF.
+std::size_t character_length(std::string_view text, std::size_t at) {
+    const auto byte = [&](std::size_t i) { return static_cast<unsigned>(static_cast<unsigned char>(text[i])); };
+    const unsigned first = byte(at);
+    if (first < 0x80u) return 1;
+    const std::size_t length = first >= 0xC2u && first <= 0xDFu   ? 2
+                               : first >= 0xE0u && first <= 0xEFu ? 3
+                               : first >= 0xF0u && first <= 0xF4u ? 4
+                                                                  : 0;
+    if (length == 0 || at + length > text.size()) return 0;
+    unsigned code = first & (0xFFu >> (length + 1));
+    for (std::size_t i = at + 1; i < at + length; ++i) {
+        if ((byte(i) & 0xC0u) != 0x80u) return 0;
+        code = (code << 6u) | (byte(i) & 0x3Fu);
+    }
+    const bool overlong = (length == 3 && code < 0x800u) || (length == 4 && code < 0x10000u);
+    return overlong || code > 0x10FFFFu || (code >= 0xD800u && code <= 0xDFFFu) ? 0 : length;
+}
+
+// The parser reads beyond its buffer when it reports bad UTF-8 in a text, so that is refused before it sees it.
+void refuse_bad_utf8(const std::string& path, const std::vector<std::string>& lines) {
+    for (std::size_t n = 0; n < lines.size(); ++n) {
+        const std::string& line = lines[n];
+        for (std::size_t i = 0; i < line.size();) {
+            const std::size_t length = character_length(line, i);
+            if (length == 0) {
+                throw DataError({path, n + 1, column_of_offset(line, i), line}, "this character is not UTF-8",
+                                "save the file as UTF-8 text");
+            }
+            i += length;
+        }
+    }
+}
+
 class Converter {
 public:
     Converter(std::string path, const std::vector<std::string>& lines) : path_(std::move(path)), lines_(lines) {}
@@ -213,6 +248,7 @@ TomlValue parse_toml(const std::string& path, const std::string& text) {
     std::string_view content = text;
     if (content.substr(0, 3) == "\xEF\xBB\xBF") content.remove_prefix(3);
     const std::vector<std::string> lines = lines_of(content);
+    refuse_bad_utf8(path, lines);
     refuse_deep_nesting(path, lines, content);
     try {
         std::istringstream in{std::string(content)};

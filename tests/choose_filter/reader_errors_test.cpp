@@ -350,6 +350,24 @@ hint: 'dust fed' is the total so far, not the portion of this step)"},
     });
 }
 
+TEST_CASE("a text that is not UTF-8 is refused before the parser meets it", "[own]") {
+    for (const char* bad : {"\xB0", "\xC0\x80", "\xE0\x80\x80", "\xED\xA0\x80", "\xF5\x80\x80\x80", "\xF0\x80\x80\x80", "\xC3"}) {
+        const std::string text = std::string("[study]\ntitle = '''caf") + bad + "'''\n";
+        try {
+            (void)read_study("study.toml", MemoryFiles({{"study.toml", text}}));
+            FAIL("read without an error");
+        } catch (const DataError& error) {
+            CHECK(error.problem() == "this character is not UTF-8");
+            CHECK(error.place().line == 2);
+            // A stray byte from the middle of a character counts with the character before it.
+            CHECK(error.place().column == (*bad == '\xB0' ? 14u : 15u));
+            CHECK(error.hint() == "save the file as UTF-8 text");
+        }
+    }
+    // Two, three and four bytes are read.
+    CHECK(message_of({{"study.toml", "Two pleats", "\xC2\xB0 \xE2\x82\xAC \xF0\x9F\x8C\xAC"}}) == "read without an error");
+}
+
 TEST_CASE("a study file that is not there", "[own]") {
     CHECK_THROWS_WITH(read_study("study.toml", MemoryFiles()), "study.toml: cannot read the study file: no such file");
     CHECK_THROWS_WITH(read_study(FILTERFLOW_TEST_DIR),
