@@ -38,14 +38,24 @@ inline std::string money_words(const Uncertain<Money>& x, const std::string& cur
     return rounded(x.value.value(), digits) + (half > 0.0 ? " +- " + rounded(half, 2) : "") + " " + currency;
 }
 
-inline std::string interval_words(const CandidateResult& candidate, const SystemInput& system) {
+/// The change interval, rounded by its coverage interval, which stands beside it.
+inline std::string interval_words(const CandidateResult& candidate, const SystemInput& system, double probability) {
     if (!candidate.change_interval) return "";
-    std::string text = hours_words(candidate.change_interval->value);
+    const Uncertain<Time>& interval = *candidate.change_interval;
+    const Interval<Time> covered = coverage_interval(interval, probability);
+    const double half = 0.5 * (covered.upper / units::h - covered.lower / units::h);
+    const bool vague = half > 0.05 * (interval.value / units::h);
+    std::string text = rounded(interval.value / units::h, vague ? 2 : 3) + " running hours";
+    std::string beside;
     if (system.hours_per_year) {
-        const double months = 12.0 * (candidate.change_interval->value / *system.hours_per_year);
-        text += " (about " + rounded(months, 2) + (months < 1.5 ? " month)" : " months)");
+        const double months = 12.0 * (interval.value / *system.hours_per_year);
+        beside = "about " + rounded(months, 2) + (months < 1.5 ? " month" : " months");
     }
-    return text;
+    if (half > 0.0) {
+        beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 2) + " % interval " +
+                  rounded(std::max(0.0, covered.lower / units::h), 2) + " to " + rounded(covered.upper / units::h, 2) + " h";
+    }
+    return beside.empty() ? text : text + " (" + beside + ")";
 }
 
 /// The candidate against what is installed now; empty where there is nothing to compare with.
@@ -110,7 +120,7 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
 inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
-    const std::string interval = interval_words(c, system);
+    const std::string interval = interval_words(c, system, study.coverage_probability);
     std::string text = result.conditional
                            ? "No least airflow was given, so nothing is recommended unconditionally; by cost "
                              "alone it would be " +
