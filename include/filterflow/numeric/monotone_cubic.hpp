@@ -43,10 +43,10 @@ T end_slope(double near_width, double far_width, const T& near_secant, const T& 
     const T slope = (T(2.0 * near_width + far_width) * near_secant - T(near_width) * far_secant) /
                     T(near_width + far_width);
     const double s = plain_value(slope);
-    const double near = plain_value(near_secant);
-    const double far = plain_value(far_secant);
-    if (s * near <= 0.0) return T(0);
-    if (near * far <= 0.0 && std::abs(s) > 3.0 * std::abs(near)) return T(3) * near_secant;
+    const double first = plain_value(near_secant);
+    const double second = plain_value(far_secant);
+    if (s * first <= 0.0) return T(0);
+    if (first * second <= 0.0 && std::abs(s) > 3.0 * std::abs(first)) return T(3) * near_secant;
     return slope;
 }
 
