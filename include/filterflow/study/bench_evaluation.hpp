@@ -193,7 +193,7 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
         return;
     }
     result.efficiency = fractional_efficiency(filter.counts);
-    std::optional<FractionalEfficiency> conditioned;
+    std::optional<FractionalEfficiency>& conditioned = result.conditioned_efficiency;
     if (!filter.conditioned_counts.empty()) conditioned = fractional_efficiency(filter.conditioned_counts);
     const std::optional<Uncertain<double>> arrestance =
         result.loading ? result.loading->average_arrestance : std::nullopt;

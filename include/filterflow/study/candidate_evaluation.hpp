@@ -35,7 +35,8 @@ inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& 
 
 inline void set_removal(const PreparedCandidate& prepared, const CandidateFigures<Uncertain<double>>& figures,
                         CandidateResult& result) {
-    std::vector<FractionalEfficiency> stages;
+    std::vector<FractionalEfficiency> stages, discharged;
+    bool any_discharged = false;
     for (std::size_t k = 0; k < prepared.filters.size(); ++k) {
         const FilterResult& filter = *prepared.filters[k];
         if (!filter.efficiency || filter.efficiency->ranges.empty()) {
@@ -44,23 +45,29 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
             return;
         }
         const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
-        stages.push_back(sealed ? *filter.efficiency
-                                : with_bypass(*filter.efficiency, Uncertain<double>(1.0) - figures.through_share[k]));
+        const auto installed = [&](const FractionalEfficiency& efficiency) {
+            return sealed ? efficiency : with_bypass(efficiency, Uncertain<double>(1.0) - figures.through_share[k]);
+        };
+        stages.push_back(installed(*filter.efficiency));
+        any_discharged = any_discharged || filter.conditioned_efficiency;
+        discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
     }
-    const FractionalEfficiency installed = in_series(stages);
-    const auto removal = [&](const DustOfInterest& dust, const char* name) -> std::optional<Uncertain<double>> {
-        const bool closed = std::any_of(installed.ranges.begin(), installed.ranges.end(),
+    const auto removal = [&](const std::vector<FractionalEfficiency>& of, const DustOfInterest& dust,
+                             const char* name) -> std::optional<Uncertain<double>> {
+        const FractionalEfficiency whole = in_series(of);
+        const bool closed = std::any_of(whole.ranges.begin(), whole.ranges.end(),
                                         [](const SizeEfficiency& e) { return !e.range.open_above; });
         if (!closed) {
             result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
             return std::nullopt;
         }
-        const MassEfficiency mass = mass_efficiency(installed, dust);
+        const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
         return mass.estimate;
     };
-    result.pm25_removal = removal(urban_pm25(), "PM2.5");
-    result.pm10_removal = removal(rural_pm10(), "PM10");
+    result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
+    if (any_discharged) result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+    result.pm10_removal = removal(stages, rural_pm10(), "PM10");
     if (result.pm25_removal) {
         result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.pm25_removal));
     }
@@ -93,6 +100,10 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
                       "which is not stated as external: parts inside the cabinet count too"});
         }
     }
+    if (system.greatest_face_velocity &&
+        near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * prepared.least_face_area), probability)) {
+        warn_near("face velocity");
+    }
     if (system.least_pm25_removal && result.pm25_removal &&
         near_limit(*result.pm25_removal, *system.least_pm25_removal, probability)) {
         warn_near("removal of PM2.5");
@@ -107,6 +118,10 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
              ", limit at most " + pressure_words(*system.greatest_external_static_pressure));
     }
     result.face_velocity = clean.flow.value / prepared.least_face_area;
+    if (*result.face_velocity < 0.2 * units::m_per_s || *result.face_velocity > 4.0 * units::m_per_s) {
+        result.warnings.push_back("face velocity " + velocity_words(*result.face_velocity) +
+                                  " is unusual for a ducted filter: check width and height, and the airflow");
+    }
     if (system.greatest_face_velocity && *result.face_velocity > *system.greatest_face_velocity) {
         fail("face velocity " + velocity_words(*result.face_velocity) + ", limit at most " +
              velocity_words(*system.greatest_face_velocity));
@@ -217,6 +232,20 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
     }
 }
 
+/// A filter cannot be changed at a final resistance that it has from the start, whether or not its life is known.
+inline void require_final_resistances_above_clean(const FilterLifeInput& input, VolumeFlow flow) {
+    for (std::size_t k = 0; k < input.stages.size(); ++k) {
+        const FilterStage& stage = input.stages[k];
+        if (!stage.final_resistance) continue;
+        const Pressure drop =
+            flow_split(BypassedElement{stage.clean, stage.gap_area, stage.discharge_coefficient}, flow, input.air).drop;
+        if (*stage.final_resistance > drop) continue;
+        throw DomainError("final resistance " + pressure_words(*stage.final_resistance) + " of stage " +
+                          std::to_string(k + 1) + "; required: above its clean pressure drop, " + pressure_words(drop) +
+                          " at " + flow_words(flow) + ", where the system runs");
+    }
+}
+
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
                                            Volume annual_volume, DustCaught& kept) {
@@ -244,6 +273,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     if (result.clean_point.status == OperatingStatus::fan_gave_up) {
         result.warnings.push_back("the speed drive is at its limit with clean filters and no longer holds the airflow");
     }
+    require_final_resistances_above_clean(plain, result.clean_point.flow());
     CandidateCourse course;
     const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
     result.clean = candidate_moment(*figures.clean);
@@ -372,6 +402,13 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
         detail::in_context("system " + detail::in_quotes(system.name) + ", " + what + ": ", work);
     };
     in_context("fan and ducts", [&] { detail::sample_curves(study, system, result); });
+    if (system.control == FanControl::fixed_speed) {
+        const FanCurve fan = fan_curve(system.fan);   // checked above
+        for (const FlowRange& rise : fan.rising_parts()) {
+            result.warnings.push_back("the fan table's pressure rises from " + detail::flow_words(rise.lower) + " to " +
+                                      detail::flow_words(rise.upper) + ": a stall dip of the fan, or a typing error?");
+        }
+    }
     detail::DustCaught kept;
     std::vector<std::optional<Uncertain<VolumeFlow>>> clean;
     for (const CandidateInput& candidate : study.candidates) {

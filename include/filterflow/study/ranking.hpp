@@ -31,11 +31,7 @@ inline std::string listed(const std::vector<std::string>& names) {
 /// "812 +- 60" with the half width of the interval, rounded by it.
 inline std::string money_words(const Uncertain<Money>& x, const std::string& currency, double probability) {
     const Interval<Money> interval = coverage_interval(x, probability);
-    const double half = 0.5 * (interval.upper.value() - interval.lower.value());
-    const int digits =
-        half > 0.0 ? std::clamp(static_cast<int>(std::floor(std::log10(std::abs(x.value.value()) / half))) + 2, 1, 6)
-                   : 4;
-    return rounded(x.value.value(), digits) + (half > 0.0 ? " +- " + rounded(half, 2) : "") + " " + currency;
+    return rounded_with(x.value.value(), 0.5 * (interval.upper.value() - interval.lower.value())) + " " + currency;
 }
 
 /// The change interval, rounded by its coverage interval, which stands beside it.
@@ -131,6 +127,20 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
     if (system.least_airflow) text += " (limit " + flow_words(*system.least_airflow) + ")";
     text +=
         "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
+    if (system.least_pm25_removal && c.pm25_removal_discharged &&
+        c.pm25_removal_discharged->value < *system.least_pm25_removal) {
+        text += " Only while its charge lasts does it remove the PM2.5 asked for: new " +
+                percent_words(c.pm25_removal->value) + ", discharged " +
+                percent_words(c.pm25_removal_discharged->value) + ", limit " +
+                percent_words(*system.least_pm25_removal) + ".";
+    }
+    std::vector<std::string> not_compared;
+    for (const CandidateResult& other : result.candidates) {
+        if (!other.annual_cost && other.failed_limits.empty()) not_compared.push_back(other.name);
+    }
+    if (!not_compared.empty()) {
+        text += " Not compared, for want of what stands beside it as missing: " + listed(not_compared) + ".";
+    }
     text += " This rests on the bench readings";
     if (system.dust_equivalence_is_assumed) text += ", an assumed equivalence of bench and building dust";
     text +=

@@ -42,6 +42,7 @@ struct FilterResult {
                                                                              ///< absent outside the readings' flows
     std::vector<std::optional<Pressure>> raw_pressure_at_velocities;   ///< the raw readings interpolated, for contrast
     std::optional<FractionalEfficiency> efficiency;    ///< clean
+    std::optional<FractionalEfficiency> conditioned_efficiency;    ///< after discharging, if it was counted
     std::optional<MinimumEfficiencyRating> minimum_efficiency;
     std::string minimum_efficiency_text;               ///< as it may be printed: an estimate, edition, velocity
     std::optional<ParticulateMatterClass> particulate_matter;
@@ -99,6 +100,7 @@ struct CandidateResult {
     std::string change_interval_reason;                ///< cost optimum, or the limit that binds; without prices the
                                                        ///< limit, and it says so
     std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, clean
+    std::optional<Uncertain<double>> pm25_removal_discharged;    ///< the same with the discharged filters, where counted
     std::optional<Uncertain<double>> pm10_removal;
     std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times removal
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service

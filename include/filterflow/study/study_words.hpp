@@ -42,6 +42,25 @@ inline std::string rounded(double value, int digits) {
     return text;
 }
 
+/// A value and its half width, both to the decimal that the half width deserves: two digits of it where it begins with
+/// 1 or 2, else one.
+inline std::string rounded_with(double value, double half_width) {
+    if (!(half_width > 0.0)) return rounded(value, 4);
+    const int magnitude = static_cast<int>(std::floor(std::log10(half_width)));
+    const int digits = half_width / std::pow(10.0, magnitude) < 2.95 ? 2 : 1;
+    const double unit = std::pow(10.0, magnitude - digits + 1);
+    const int decimals = std::max(0, digits - 1 - magnitude);
+    const auto text = [&](double x) {
+        char buffer[64];
+        std::snprintf(buffer, sizeof buffer, "%.*f", decimals, unit < 1.0 ? x : std::round(x / unit) * unit);
+        for (char& c : buffer) {
+            if (c == ',') c = '.';
+        }
+        return std::string(buffer);
+    };
+    return text(value) + " +- " + text(half_width);
+}
+
 inline std::string flow_words(VolumeFlow flow) {
     return rounded(flow / units::m3_per_h, 4) + " m3/h (" + rounded(flow / units::cfm, 4) + " cfm)";
 }
