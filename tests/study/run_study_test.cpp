@@ -4,8 +4,11 @@
 #include <algorithm>
 #include <functional>
 
+#include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/present_value.hpp>
+#include <filterflow/loading/filter_life.hpp>
+#include <filterflow/study/ranking.hpp>
 
 #include "study/study_bench.hpp"
 
@@ -38,7 +41,7 @@ bool lists(const StudyResult& result, const std::string& needs) {
 StudyResult without(const std::function<void(StudyInput&)>& remove) {
     StudyInput study = known_study();
     remove(study);
-    return run_study(study);
+    return evaluated(study);
 }
 
 const CandidateResult& first(const StudyResult& result) { return result.systems.at(0).candidates.at(0); }
@@ -56,7 +59,7 @@ std::string error_of(const std::function<void(StudyInput&)>& change) {
 }   // namespace
 
 TEST_CASE("readings without noise give the filters back", "[own][study]") {
-    const StudyResult result = run_study(known_study());
+    const StudyResult result = evaluated(known_study());
     REQUIRE(result.filters.size() == 2);
     for (std::size_t i = 0; i < 2; ++i) {
         const KnownFilter known = known_filters()[i];
@@ -99,7 +102,7 @@ TEST_CASE("a nozzle, a fan table and a flow meter tell the same curve", "[own][s
         for (BenchReading& r : f.pressure_readings) put_nozzle(r);
         for (LoadingReading& r : f.loading_readings) put_nozzle(r.reading);
     }
-    const StudyResult result = run_study(by_nozzle);
+    const StudyResult result = evaluated(by_nozzle);
     for (std::size_t i = 0; i < 2; ++i) {   // the gas expands a little in the nozzle
         CHECK(result.filters[i].curve->linear.value.value() == Approx(known_filters()[i].linear).epsilon(5e-3));
         CHECK(result.filters[i].loading->parameters[0].value == Approx(known_filters()[i].growth_scale).epsilon(5e-3));
@@ -123,7 +126,7 @@ TEST_CASE("a nozzle, a fan table and a flow meter tell the same curve", "[own][s
         for (BenchReading& r : f.pressure_readings) put_fan(r);
         for (LoadingReading& r : f.loading_readings) put_fan(r.reading);
     }
-    const StudyResult inferred = run_study(by_fan);
+    const StudyResult inferred = evaluated(by_fan);
     for (std::size_t i = 0; i < 2; ++i) {
         CHECK(inferred.filters[i].curve->linear.value.value() == Approx(known_filters()[i].linear).epsilon(1e-6));
     }
@@ -132,7 +135,7 @@ TEST_CASE("a nozzle, a fan table and a flow meter tell the same curve", "[own][s
 TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
     for (const FanControl control : {FanControl::fixed_speed, FanControl::holds_airflow}) {
         const StudyInput study = known_study(control);
-        const StudyResult result = run_study(study);
+        const StudyResult result = evaluated(study);
         const SystemInput& system = study.systems[0];
         const Fan fan =
             control == FanControl::fixed_speed ? Fan(fan_curve(system.fan)) : Fan(flow_holding_fan(system.fan));
@@ -344,7 +347,7 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK(bare.filters[0].curve);
         StudyInput empty;
         empty.standard_air = standard();
-        CHECK(run_study(empty).missing.size() == 2);
+        CHECK(evaluated(empty).missing.size() == 2);
     }
     SECTION("no viscous part to grow") {
         const StudyResult r = without([](StudyInput& study) {
@@ -413,7 +416,7 @@ TEST_CASE("without a least airflow nothing is recommended unconditionally", "[ow
     CHECK_FALSE(system.candidates[0].below_present_airflow);
     CHECK_THAT(system.recommendation, Contains("nothing is recommended unconditionally") &&
                                           Contains("delivers less air than the present one does clean"));
-    CHECK_FALSE(run_study(known_study()).systems[0].conditional);
+    CHECK_FALSE(evaluated(known_study()).systems[0].conditional);
 }
 
 TEST_CASE("a fan that runs all the year is compared all the same", "[own][study]") {
@@ -428,7 +431,7 @@ TEST_CASE("a filter that starves the system needs least power and does not rank 
     const KnownFilter starving{.name = "starving", .linear = 170.0, .coarse_efficiency = 0.55, .price = 12.0};
     study.filters.push_back(filter_readings(starving));
     study.candidates.push_back({"starving", {{"starving", 300.0 * Pa, {}}}, {}});
-    StudyResult r = run_study(study);
+    StudyResult r = evaluated(study);
     SystemResult& system = r.systems[0];
     const auto& c = system.candidates;
     CHECK(c[2].clean->power->value < c[0].clean->power->value);
@@ -455,7 +458,7 @@ TEST_CASE("two stages: the second gets what the first passes, each by its own ru
     StudyInput study = known_study();
     study.candidates.push_back({"both", {{"coarse", 180.0 * Pa, 0.25 * year}, {"fine", 180.0 * Pa, {}}}, {}});
     study.systems[0].least_airflow.reset();
-    const StudyResult r = run_study(study);
+    const StudyResult r = evaluated(study);
     const CandidateResult& both = r.systems[0].candidates[2];
     REQUIRE(both.annual_cost);
 
@@ -513,7 +516,7 @@ TEST_CASE("a stage that nothing changes has no interval", "[own][study]") {
     StudyInput study = known_study();
     study.systems[0].least_airflow.reset();
     study.candidates.push_back({"both", {{"coarse", 130.0 * Pa, {}}, {"fine", {}, {}}}, {}});
-    const CandidateResult both = run_study(study).systems[0].candidates[2];
+    const CandidateResult both = evaluated(study).systems[0].candidates[2];
     CHECK(lists(both.missing, "a rule by which stage 'fine' is changed"));
     CHECK_FALSE(both.annual_cost);
     CHECK(both.clean);
@@ -522,8 +525,8 @@ TEST_CASE("a stage that nothing changes has no interval", "[own][study]") {
 TEST_CASE("a gap beside the filter lowers what is removed", "[own][study]") {
     StudyInput study = known_study();
     study.candidates[1].bypass_gap = 40.0 * cm2;
-    const StudyResult open = run_study(study);
-    const StudyResult sealed = run_study(known_study());
+    const StudyResult open = evaluated(study);
+    const StudyResult sealed = evaluated(known_study());
     const CandidateResult& a = open.systems[0].candidates[1];
     const CandidateResult& b = sealed.systems[0].candidates[1];
     const FlowSplit split = flow_split({open.filters[1].curve->curve, 40.0 * cm2}, a.clean->flow.value, standard());
@@ -562,7 +565,7 @@ TEST_CASE("what a fan does at its edges is told, not thrown", "[own][study]") {
         StudyInput study = known_study(FanControl::holds_airflow);
         study.systems[0].ducts =
             system_from_design_point({.flow = 1.3 * m3_per_s, .pressure = 480 * Pa, .air = standard()});
-        const StudyResult r = run_study(study);
+        const StudyResult r = evaluated(study);
         CHECK(any_contains(first(r).warnings, "no longer holds the airflow"));
         CHECK(first(r).clean->flow.value < 1.3 * m3_per_s);
     }
@@ -592,7 +595,8 @@ TEST_CASE("errors say what they are about", "[own][study]") {
     CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].fan.points[2] = study.systems[0].fan.points[1]; }),
                Contains("system 'air handler'") && Contains("same point twice"));
     CHECK_THAT(error_of([](StudyInput& study) { study.candidates[1].stages[0].final_resistance = 20.0 * Pa; }),
-               Contains("system 'air handler', candidate 'fine'") && Contains("final_resistance = 20 Pa"));
+               Contains("system 'air handler', candidate 'fine'") && Contains("final resistance 20.0 Pa") &&
+                   Contains("above its clean pressure drop"));
     CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].duct_pressure_factor = Uncertain<double>(0.0); }),
                Contains("duct_pressure_factor of system 'air handler'"));
     CHECK_THAT(error_of([](StudyInput& study) { study.systems[0].hours_per_year = 9000.0 * h; }),
@@ -600,4 +604,50 @@ TEST_CASE("errors say what they are about", "[own][study]") {
     CHECK_THAT(error_of([](StudyInput& study) { study.coverage_probability = 95.0; }),
                Contains("coverage_probability = 95"));
     CHECK_THAT(error_of([](StudyInput& study) { study.prices.horizon = 0.0 * year; }), Contains("horizon"));
+}
+
+TEST_CASE("a removal that only the charge reaches is said to last as long as it does", "[own][study]") {
+    const auto charged = [](double left) {
+        return without([left](StudyInput& study) {
+            study.systems[0].least_pm25_removal = 0.40;
+            FilterInput& fine = study.filters[1];
+            fine.conditioned_counts = fine.counts;
+            for (SizeRangeCounts& c : fine.conditioned_counts) {
+                for (double& n : c.downstream) n = 1e6 - left * (1e6 - n);
+            }
+        });
+    };
+    const StudyResult weak = charged(0.5);
+    const CandidateResult& fine = weak.systems[0].candidates[1];
+    REQUIRE(fine.pm25_removal_discharged);
+    CHECK(fine.pm25_removal->value > 0.40);
+    CHECK(fine.pm25_removal_discharged->value < 0.40);
+    CHECK(fine.pm25_removal_discharged->value / fine.pm25_removal->value == Approx(0.5).epsilon(0.1));
+    CHECK_THAT(weak.systems[0].recommendation,
+               Contains("Only while its charge lasts does it remove the PM2.5 asked for"));
+    const StudyResult strong = charged(0.98);
+    CHECK(strong.systems[0].candidates[1].pm25_removal_discharged->value > 0.40);
+    CHECK_THAT(strong.systems[0].recommendation, !Contains("Only while its charge lasts"));
+}
+
+TEST_CASE("a candidate without a cost is named as not compared", "[own][study]") {
+    const StudyResult r = without([](StudyInput& study) { study.filters[1].loading_readings.clear(); });
+    CHECK_FALSE(r.systems[0].candidates[1].annual_cost);
+    CHECK_THAT(r.systems[0].recommendation, Contains("Not compared, for want of") && Contains("'fine'"));
+    CHECK_THAT(evaluated(known_study()).systems[0].recommendation, !Contains("Not compared"));
+}
+
+TEST_CASE("what looks like a typing error is asked about", "[own][study]") {
+    const StudyResult dip = without([](StudyInput& study) {
+        study.systems[0].fan = fan_rows(
+            {{0.4, 480, 700}, {0.7, 520, 790}, {1.0, 470, 880}, {1.3, 370, 950}, {1.6, 220, 980}, {1.9, 40, 960}});
+    });
+    CHECK(any_contains(dip.systems[0].warnings, "a stall dip of the fan, or a typing error?"));
+    const StudyResult small = without([](StudyInput& study) {
+        for (FilterInput& filter : study.filters) filter.width = filter.height = 6.1 * m;
+    });
+    CHECK(any_contains(first(small).warnings, "is unusual for a ducted filter"));
+    const StudyResult plain = evaluated(known_study());
+    CHECK_FALSE(any_contains(plain.systems[0].warnings, "typing error"));
+    CHECK_FALSE(any_contains(first(plain).warnings, "unusual"));
 }

@@ -9,11 +9,15 @@
 #include <string>
 #include <vector>
 
-#include <filterflow/study/run_study.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>
 
 namespace filterflow::test {
 
 using namespace filterflow::units;
+
+/// run_study, compiled once for all sources of this room's tests.
+StudyResult evaluated(const StudyInput& study);
 
 /// A filter as it really is, in the standard air.
 struct KnownFilter {

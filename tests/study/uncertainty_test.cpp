@@ -93,13 +93,13 @@ StudyInput study_of(FanControl control) {
 TEST_CASE("first-order uncertainties agree with Monte Carlo", "[own][study]") {
     const FanControl control = GENERATE(FanControl::fixed_speed, FanControl::holds_airflow);
     StudyInput stated = study_of(control);
-    const StudyResult result = run_study(stated);
+    const StudyResult result = evaluated(stated);
     const auto& candidates = result.systems[0].candidates;
     std::mt19937 source(20240607);
     std::map<std::string, Spread> spreads;
     const std::size_t runs = sweep_length(250);
     for (std::size_t i = 0; i < runs; ++i) {
-        const auto sample = run_study(another(stated, source, true)).systems[0].candidates;
+        const auto sample = evaluated(another(stated, source, true)).systems[0].candidates;
         for (std::size_t k = 0; k < 2; ++k) {
             const std::string of = " " + std::to_string(k);
             spreads["flow" + of].add(sample[k].clean->flow.value.value());
@@ -143,7 +143,7 @@ TEST_CASE("first-order uncertainties agree with Monte Carlo", "[own][study]") {
 TEST_CASE("the fan's power factor cancels mostly in the difference of two candidates", "[own][study]") {
     const StudyInput stated = study_of(FanControl::fixed_speed);
     const InputHandle& factor = stated.systems[0].fan_power_factor.gradient.terms().front().input;
-    const StudyResult result = run_study(stated);
+    const StudyResult result = evaluated(stated);
     const auto& c = result.systems[0].candidates;
     const double alone = c[0].annual_cost->gradient.derivative(factor);
     const double shared = (*c[1].annual_cost - *c[0].annual_cost).gradient.derivative(factor);
@@ -155,7 +155,7 @@ TEST_CASE("the fan's power factor cancels mostly in the difference of two candid
 TEST_CASE("two candidates of one filter share what of it is not known", "[own][study]") {
     StudyInput study = study_of(FanControl::fixed_speed);
     study.candidates[1] = {"coarse, changed later", {{"coarse", 200.0 * Pa, {}}}, {}};
-    const StudyResult result = run_study(study);
+    const StudyResult result = evaluated(study);
     const auto& c = result.systems[0].candidates;
     const Uncertain<Money> difference = *c[1].annual_cost - *c[0].annual_cost;
     CHECK(difference.standard_uncertainty() < 0.2 * c[0].annual_cost->standard_uncertainty());
@@ -169,14 +169,14 @@ TEST_CASE("stages changed one by one: derivatives over ten years stay sane", "[o
     StudyInput study = study_of(FanControl::fixed_speed);
     study.systems[0].least_airflow = 0.8 * m3_per_s;
     study.candidates[1] = {"both", {{"coarse", 130.0 * Pa, {}}, {"fine", 200.0 * Pa, {}}}, {}};
-    const StudyResult result = run_study(study);
+    const StudyResult result = evaluated(study);
     const CandidateResult& both = result.systems[0].candidates[1];
     REQUIRE(both.annual_cost);
     Spread cost, interval, difference;
     std::mt19937 source(7);
     const std::size_t runs = sweep_length(150);
     for (std::size_t i = 0; i < runs; ++i) {
-        const auto sample = run_study(another(study, source, true)).systems[0].candidates;
+        const auto sample = evaluated(another(study, source, true)).systems[0].candidates;
         cost.add(sample[1].annual_cost->value.value());
         interval.add(sample[1].change_interval->value / h);
         difference.add(sample[1].annual_cost->value.value() - sample[0].annual_cost->value.value());
