@@ -68,8 +68,13 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
     if (any_discharged) result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
     result.pm10_removal = removal(stages, rural_pm10(), "PM10");
-    if (result.pm25_removal) {
-        result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.pm25_removal));
+    result.lasting_pm25_removal = result.pm25_removal;
+    if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
+        result.lasting_pm25_removal = result.pm25_removal_discharged;
+    }
+    if (result.lasting_pm25_removal) {
+        result.clean_air_pm25 =
+            from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
     }
 }
 
@@ -104,8 +109,8 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
         near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * prepared.least_face_area), probability)) {
         warn_near("face velocity");
     }
-    if (system.least_pm25_removal && result.pm25_removal &&
-        near_limit(*result.pm25_removal, *system.least_pm25_removal, probability)) {
+    if (system.least_pm25_removal && result.lasting_pm25_removal &&
+        near_limit(*result.lasting_pm25_removal, *system.least_pm25_removal, probability)) {
         warn_near("removal of PM2.5");
     }
     if (system.least_airflow && clean.flow.value < *system.least_airflow) {
@@ -128,10 +133,14 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
     }
     if (system.least_pm25_removal) {
         const std::string limit = ", limit at least " + percent_words(*system.least_pm25_removal);
-        if (!result.pm25_removal) {
+        if (!result.lasting_pm25_removal) {
             fail("removal of PM2.5 is not known" + limit);
-        } else if (result.pm25_removal->value < *system.least_pm25_removal) {
-            fail("removal of PM2.5 " + percent_words(result.pm25_removal->value) + limit);
+        } else if (result.lasting_pm25_removal->value < *system.least_pm25_removal) {
+            const bool met_when_new = result.pm25_removal->value >= *system.least_pm25_removal;
+            fail("removal of PM2.5 " +
+                 (met_when_new ? percent_words(result.pm25_removal->value) + " only while the charge lasts, then "
+                               : "") +
+                 percent_words(result.lasting_pm25_removal->value) + limit);
         }
     }
 }
@@ -165,10 +174,10 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
         const auto& classes = prepared.filters[k]->particulate_matter;
         if (classes && classes->ePM25_min && classes->ePM25_untreated &&
             classes->ePM25_min->value < 0.8 * classes->ePM25_untreated->value) {
-            result.warnings.push_back(in_quotes(filter.name) + " loses efficiency when it is discharged (PM2.5: " +
-                                      percent_words(classes->ePM25_untreated->value) + " to " +
-                                      percent_words(classes->ePM25_min->value) +
-                                      "): the removal shown is that of the new filter and may fall in use");
+            result.warnings.push_back(
+                in_quotes(filter.name) +
+                " loses efficiency when it is discharged (PM2.5: " + percent_words(classes->ePM25_untreated->value) +
+                " to " + percent_words(classes->ePM25_min->value) + "): limits and clean air go by the lower one");
         }
     }
 }
@@ -297,8 +306,9 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.annual_filter_cost, result.annual_filter_cost);
     take(figures.present_value, result.present_value);
     set_removal(*prepared, figures, result);
-    if (figures.cost_per_volume && result.pm25_removal && result.pm25_removal->value > 0.0) {
-        result.cost_per_clean_air = from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.pm25_removal));
+    if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {
+        result.cost_per_clean_air =
+            from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));
     }
     check_limits(study, system, *prepared, result);
     add_cautions(study, candidate, *prepared, result);
