@@ -74,7 +74,7 @@ TEST_CASE("every term of the single-fibre table", "[own]") {
 }
 
 TEST_CASE("interception is the streamline one particle radius off the fibre", "[own]") {
-    // tests/reference/particle_capture_checks.csv, A10: exact numbers from the stream function.
+    // tests/reference/particle_capture_checks.csv, interception: exact numbers from the stream function.
     CHECK(streamline_interception({0.05, 100, 0.1, 0}) == Approx(0.0111453).epsilon(1e-5));
     CHECK(streamline_interception({0.1, 100, 0.5, 0}) == Approx(0.331780).epsilon(1e-5));
     // Second method: Kuwabara's stream function at the distance itself, over the fibre's radius.
@@ -89,7 +89,7 @@ TEST_CASE("interception is the streamline one particle radius off the fibre", "[
 }
 
 TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]") {
-    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv, A13), with Cc = 2.609 (2 l/d)^(1/2):
+    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv), with Cc = 2.609 (2 l/d)^(1/2):
     // d = 0.885 {(Ku/(1 - a)) l^(1/2) (k T/mu) d_f^2/U}^(2/9), theory coefficients 2.58 and 1.0;
     // E = 1.44 {((1 - a)/Ku)^5 (l^(1/2) k T/mu)^4 / (U^4 d_f^10)}^(1/9), experimental coefficients 1.6 and 0.6.
     // Found here by differentiating our own two terms, in the limit of small R.
