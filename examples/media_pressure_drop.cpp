@@ -16,10 +16,10 @@ int main() {
         const char* name;
         FibrousMedium medium;
     } media[] = {
-        {"coarse pad", {.thickness = 12 * mm, .fibre_diameter = 35 * um, .solidity = 0.012}},
-        {"pleat medium", {.thickness = 1.2 * mm, .fibre_diameter = 18 * um, .solidity = 0.08}},
-        {"fine pleat medium", {.thickness = 0.8 * mm, .fibre_diameter = 6 * um, .solidity = 0.06}},
-        {"glass paper", {.thickness = 0.45 * mm, .fibre_diameter = 2.5 * um, .solidity = 0.07}},
+        {"coarse pad", {.thickness = 12 * mm, .effective_fibre_diameter = 35 * um, .geometric_fibre_diameter = 35 * um, .solidity = 0.012}},
+        {"pleat medium", {.thickness = 1.2 * mm, .effective_fibre_diameter = 18 * um, .geometric_fibre_diameter = 18 * um, .solidity = 0.08}},
+        {"fine pleat medium", {.thickness = 0.8 * mm, .effective_fibre_diameter = 6 * um, .geometric_fibre_diameter = 6 * um, .solidity = 0.06}},
+        {"glass paper", {.thickness = 0.45 * mm, .effective_fibre_diameter = 2.5 * um, .geometric_fibre_diameter = 2.5 * um, .solidity = 0.07}},
     };
     std::printf("# medium: permeability by Davies and by ordered theory [m2], slip factor on the drop\n");
     for (const auto& [name, medium] : media) {
@@ -36,7 +36,7 @@ int main() {
     }
     std::printf("\n\n# solidity, permeability over squared fibre diameter by Davies and by ordered theory\n");
     for (int i = 1; i <= 25; ++i) {
-        const FibrousMedium medium{.thickness = 1 * mm, .fibre_diameter = 1 * m, .solidity = 0.01 * i};
+        const FibrousMedium medium{.thickness = 1 * mm, .effective_fibre_diameter = 1 * m, .geometric_fibre_diameter = 1 * m, .solidity = 0.01 * i};
         std::printf("%.2f %.5f %.5f\n", medium.solidity, permeability(medium) / m2, ordered_permeability(medium) / m2);
     }
 }

@@ -36,7 +36,7 @@ TEST_CASE("a fibrous medium is a layer with Davies' permeability", "[own]") {
     plain.viscosity = 1.81e-5 * Pa_s;
     const auto drop = [&](double solidity, double fibre_um, double thickness_mm, double velocity) {
         return pressure_drop(porous_layer(FibrousMedium{.thickness = thickness_mm * mm,
-                                                        .fibre_diameter = fibre_um * um,
+                                                        .effective_fibre_diameter = fibre_um * um,
                                                         .solidity = solidity}),
                              velocity * m_per_s, plain) / Pa;
     };
