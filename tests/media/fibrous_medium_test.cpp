@@ -45,18 +45,6 @@ TEST_CASE("Davies' correlation in its other notation gives the same pressure dro
     CHECK(other == Approx(expected).epsilon(1e-5));
 }
 
-TEST_CASE("Kuwabara's drag agrees with an exact solution for a square array", "[outside]") {
-    // Sangani and Acrivos 1982: drag per length over mu U of cylinders in a square array, 15.56 at a solidity of
-    // 0.05 and 51.53 at 0.2 (read second-hand). The cell model is within 2 %. F = (pi/4) d^2 / (a k) for mu = U = 1.
-    const auto drag = [](double a) {
-        const double k = ordered_permeability(
-                             FibrousMedium{.thickness = 1 * mm, .geometric_fibre_diameter = 1 * m, .solidity = a}) / m2;
-        return 3.14159265358979 / 4.0 / (a * k);
-    };
-    CHECK(drag(0.05) == Approx(15.56).epsilon(0.02));
-    CHECK(drag(0.2) == Approx(51.53).epsilon(0.02));
-}
-
 TEST_CASE("slip lowers the drag of fine fibres", "[own]") {
     const double expected = ReferenceTable("resistance_checks.csv").row("id", "A20").number("expected_value");
     const auto factor = [](double knudsen, double solidity) {

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A mat of fibres: thickness, two fibre diameters, solidity; its permeability by Davies (measured media) and by Kuwabara
-// (ordered theory), and what slip of the gas on fine fibres changes.
+// A mat of fibres: thickness, two fibre diameters, solidity; its permeability by Davies (measured media) and by
+// Kuwabara (ordered theory), and what slip of the gas on fine fibres changes.
 
 #include <cmath>
 #include <optional>
@@ -15,7 +15,8 @@
 namespace filterflow {
 
 /// A flat medium of fibres. The two diameters of uneven media differ by up to a factor of 2: each model takes the one
-/// that it is for and refuses a medium without it. Who knows one alone and takes it for both says so by giving it twice.
+/// that it is for and refuses a medium without it. Who knows one alone and takes it for both says so by giving it
+/// twice.
 template <class T>
 struct BasicFibrousMedium {
     BasicLength<T> thickness;                                               ///< along the flow, > 0
@@ -56,7 +57,7 @@ template <class T>
 const T& given_diameter(const std::optional<BasicLength<T>>& diameter, std::string_view where, const char* name) {
     if (!diameter) {
         std::string message(where);
-        message.append(": ").append(name).append(" is not given; required: > 0 m and finite, as this model rests on it");
+        message.append(": ").append(name).append(" is not given; required: > 0, as this model rests on it");
         throw DomainError(message);
     }
     return require_positive(where, name, diameter->value(), "m");
