@@ -113,13 +113,13 @@ TEST_CASE("the velocity of layers in series is the inverse of their drop, to whe
     }
     // dp = R v + S v^2 with S from nothing to everything: v = dp/R (1 - S dp/R^2 + 2 (S dp/R^2)^2 - ...) where S is
     // small, (dp/S)^(1/2) where it is large.
-    const auto velocity = [](double r, double s, double dp) {
-        return face_velocity(LayerResistance{r * Pa_s_per_m, s * Pa_s2_per_m2}, dp * Pa) / m_per_s;
+    const auto velocity = [](double linear, double quadratic, double dp) {
+        return face_velocity(LayerResistance{linear * Pa_s_per_m, quadratic * Pa_s2_per_m2}, dp * Pa) / m_per_s;
     };
     CHECK(velocity(400, 0, 100) == 0.25);
-    for (double s = 1e-30; s < 1e-2; s *= 7.0) {
-        const double x = s * 100 / (400.0 * 400.0);
-        CHECK(velocity(400, s, 100) == Approx(0.25 * (1 - x + 2 * x * x - 5 * x * x * x)).epsilon(1e-15));
+    for (double quadratic = 1e-30; quadratic < 1e-2; quadratic *= 7.0) {
+        const double x = quadratic * 100 / (400.0 * 400.0);
+        CHECK(velocity(400, quadratic, 100) == Approx(0.25 * (1 - x + 2 * x * x - 5 * x * x * x)).epsilon(1e-15));
     }
     CHECK(velocity(1e-6, 4, 100) == Approx(5).epsilon(1e-6));
     CHECK(velocity(1e-200, 4, 100) == Approx(5).epsilon(1e-14));   // whose square is no number
