@@ -100,7 +100,8 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 ///           the whole covariance of the readings, so that a stated offset is no lack of fit. Scatter beyond it is
 ///           added as inputs of its own. Where some reading states no flutter, the scatter is found from the
 ///           residuals alone, chi-squared is by the whole uncertainties (by 1 Pa if there are none), and only a
-///           bend can be told. The bend looked for is along Q^3; where a parameter is held at its bound, along that
+///           bend can be told. The bend looked for is along -Q^1.5 (high at both ends of the flows, low between), as
+///           a power law and an offset in the pressure give it; where a parameter is held at its bound, along that
 ///           parameter, so that `check.bend` tells how far beyond the bound the readings draw it
 /// @param  readings  flow > 0 with drop; shape (n), n >= 1; uncertainties all > 0, or all zero (equal weights)
 /// @param  stated_air  air for which the curve is stated
@@ -143,7 +144,7 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
         [&](std::size_t i) { return std::array{factors(i).viscosity, 2.0 * factors(i).density * flow(i)}; },
         [&](std::size_t i, const std::array<bool, 2>& held) {
             const double x = flow(i) / greatest_flow;
-            return held[0] ? -row(i)[0] : held[1] ? row(i)[1] : x * x * x;   // each > 0 if steeper at high flow
+            return held[0] ? row(i)[0] : held[1] ? row(i)[1] : -x * std::sqrt(x);
         },
         where);
     ElementFit result = detail::element_fit_of(readings, fit);

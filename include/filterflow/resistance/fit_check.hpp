@@ -42,7 +42,7 @@ struct FitCheck {
     FitVerdict verdict = FitVerdict::not_told;   ///< see there
     double chi_squared = 0;                      ///< to be expected: the degrees of freedom
     double probability = 1;                      ///< that chance alone gives such a chi-squared or a greater, 0 to 1
-    double bend = 0;               ///< departure along the bend over its standard uncertainty; > 0: steeper at high flow
+    double bend = 0;   ///< departure along a bend over its standard uncertainty; its sign: see fit_element
     double bend_probability = 1;   ///< that chance alone gives such a bend or a greater, either way, 0 to 1
 };
 
