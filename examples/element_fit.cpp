@@ -57,5 +57,5 @@ int main() {
     std::printf("\nfirst, opened: 48 pleats, 44 mm deep, medium 1.2 mm\n");
     std::printf("  permeability %.3g +- %.2g m2 (standard uncertainty), %.1f %% of the viscous part is the medium's\n",
                 medium.permeability.value / m2, medium.permeability.standard_uncertainty() / m2,
-                100 * medium.medium_share);
+                100 * medium.medium_share.value);
 }

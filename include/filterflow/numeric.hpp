@@ -12,4 +12,5 @@
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
+#include <filterflow/numeric/tail_probability.hpp>
 #include <filterflow/numeric/uncertain.hpp>

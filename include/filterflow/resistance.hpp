@@ -6,6 +6,7 @@
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 #include <filterflow/resistance/element_reading.hpp>
+#include <filterflow/resistance/fit_check.hpp>
 #include <filterflow/resistance/inertial_factor.hpp>
 #include <filterflow/resistance/layer_resistance.hpp>
 #include <filterflow/resistance/opened_filter.hpp>

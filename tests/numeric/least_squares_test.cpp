@@ -6,8 +6,6 @@
 #include <random>
 #include <vector>
 
-#include <boost/math/distributions/chi_squared.hpp>
-
 #include <filterflow/numeric/least_squares.hpp>
 
 #include "support/catch.hpp"
@@ -134,13 +132,6 @@ TEST_CASE("parameters of very different size are found as well", "[own]") {
     const auto fit = least_squares<2>(design, y, w);
     CHECK(fit.parameters[0] == Approx(1e-9).epsilon(1e-9));
     CHECK(fit.parameters[1] == Approx(3e17).epsilon(1e-1));
-}
-
-TEST_CASE("the approximate quantile of chi-squared is close to the exact one", "[own]") {
-    for (std::size_t dof = 1; dof <= 40; ++dof) {
-        const double exact = boost::math::quantile(boost::math::chi_squared(static_cast<double>(dof)), 0.99);
-        CHECK(detail::chi_squared_one_per_cent(dof) == Approx(exact).epsilon(0.01));
-    }
 }
 
 TEST_CASE("least squares refuses what has no answer", "[own]") {

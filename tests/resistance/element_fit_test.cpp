@@ -180,7 +180,9 @@ TEST_CASE("what all readings share hides no scatter", "[own]") {
         return std::sqrt(drop.gradient.variance() - shared * shared);
     };
     CHECK(without_offset(stated) > 1.0);
-    CHECK(without_offset(silent) == Approx(without_offset(stated)).epsilon(1e-6));
+    // Without a stated flutter, what the offset may have bent counts as scatter, too.
+    CHECK(without_offset(silent) > without_offset(stated));
+    CHECK(without_offset(silent) < 1.3 * without_offset(stated));
 }
 
 TEST_CASE("a lone reading gives the viscous form, flagged; a share gives both parts", "[own]") {

@@ -117,14 +117,6 @@ bool solve_free(std::span<const std::array<double, N>> design, std::span<const d
     return true;
 }
 
-/// Value that chi-squared exceeds by chance in 1 % of fits whose weights are right (Wilson and Hilferty's cube).
-inline double chi_squared_one_per_cent(std::size_t degrees_of_freedom) {
-    const double nu = static_cast<double>(degrees_of_freedom);
-    const double ninth = 2.0 / (9.0 * nu);
-    const double root = 1.0 - ninth + 2.3263478740 * std::sqrt(ninth);
-    return nu * root * root * root;
-}
-
 }   // namespace detail
 
 /// Parameters of a linear model by weighted least squares.

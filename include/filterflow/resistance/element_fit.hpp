@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <span>
 #include <vector>
@@ -18,6 +19,7 @@
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_reading.hpp>
+#include <filterflow/resistance/fit_check.hpp>
 
 namespace filterflow {
 
@@ -38,10 +40,12 @@ struct ElementFit {
     VolumeFlow least_flow;                     ///< of the readings
     VolumeFlow greatest_flow;                  ///< of the readings
     std::size_t reading_count = 0;             ///< readings used
-    double chi_squared = 0;                    ///< by what a reading shares with no other; see fit_element
+    double chi_squared = 0;                    ///< of the residuals, by all that is stated; see fit_element
     std::size_t degrees_of_freedom = 0;        ///< readings less parameters kept
-    bool lacks_fit = false;                    ///< chi-squared that chance exceeds in less than 1 % of fits
+    bool lacks_fit = false;                    ///< by the verdict of `check`: wrong in at most 1 % of sound fits
     std::vector<Pressure> residuals;           ///< reading less curve, in the reading's air; shape (n)
+    FitCheck check;                            ///< chi-squared and bend against chance, and the verdict
+    std::vector<FitResidual> residual_points;  ///< points of a residual plot; shape (n)
 };
 
 namespace detail {
@@ -58,10 +62,11 @@ ElementFit element_fit_of(std::span<const ElementReading> readings, const Readin
         result.greatest_flow = std::max(result.greatest_flow, reading.flow.value);
     }
     result.reading_count = readings.size();
-    result.chi_squared = fit.squares.chi_squared;
+    result.check = fit.check;
+    result.residual_points = fit.residuals;
+    result.chi_squared = fit.check.chi_squared;
     result.degrees_of_freedom = fit.squares.degrees_of_freedom;
-    result.lacks_fit = fit.own_uncertainty && result.degrees_of_freedom > 0 &&
-                       result.chi_squared > chi_squared_one_per_cent(result.degrees_of_freedom);
+    result.lacks_fit = is_lack_of_fit(fit.check.verdict);
     for (const double residual : fit.squares.residuals) result.residuals.push_back(Pressure::from_value(residual));
     return result;
 }
@@ -90,11 +95,14 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 /// Symbols:  dp drop [Pa], Q flow [m3/s], mu viscosity, rho density (0 of the stated air), r, s as ElementCurve
 /// Validity: between the least and greatest flow; readings of which the greatest flow is less than 1.05 times the
 ///           least do not tell r from s (throws unless there is one). Where a bound is active the reduced form is
-///           fitted and reported; uncertainties are of that form. Weights and chi-squared use what a reading shares
-///           with no other (its flutter); what readings share (a manometer's offset) goes through the gradients.
-///           Scatter beyond the flutter is added as inputs of its own. Where some reading states no flutter, the
-///           scatter is found from the residuals alone, chi-squared is by the whole uncertainties (by 1 Pa if there
-///           are none), and lacks_fit cannot be told and stays false
+///           fitted and reported; uncertainties are of that form. Weights use what a reading shares with no other
+///           (its flutter); what readings share (a manometer's offset) goes through the gradients. Chi-squared is by
+///           the whole covariance of the readings, so that a stated offset is no lack of fit. Scatter beyond it is
+///           added as inputs of its own. Where some reading states no flutter, the scatter is found from the
+///           residuals alone, chi-squared is by the whole uncertainties (by 1 Pa if there are none), and only a
+///           bend can be told. The bend looked for is along -Q^1.5 (high at both ends of the flows, low between), as
+///           a power law and an offset in the pressure give it; where a parameter is held at its bound, along that
+///           parameter, so that `check.bend` tells how far beyond the bound the readings draw it
 /// @param  readings  flow > 0 with drop; shape (n), n >= 1; uncertainties all > 0, or all zero (equal weights)
 /// @param  stated_air  air for which the curve is stated
 /// @return curve, uncertain parameters, form and what the fit rests on
@@ -110,7 +118,8 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
     if (readings.size() == 1) {
         const auto fit = detail::fit_readings<1>(
             readings, [&](std::size_t i) { return std::array{factors(i).viscosity * flow(i)}; },
-            [&](std::size_t i) { return std::array{factors(i).viscosity}; }, where);
+            [&](std::size_t i) { return std::array{factors(i).viscosity}; },
+            [](std::size_t, const std::array<bool, 1>&) { return 0.0; }, where);
         ElementFit result = detail::element_fit_of(readings, fit);
         result.form_assumed = true;
         detail::set_curve(result, {fit.squares.parameters[0], fit.gradients[0]}, 0.0, stated_air, where);
@@ -126,12 +135,18 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
                                        " m3/s: readings at one flow do not tell the viscous from the inertial part "
                                        "(state an inertial share to fit them)");
     }
+    const auto row = [&](std::size_t i) {
+        return std::array{factors(i).viscosity * flow(i), factors(i).density * flow(i) * flow(i)};
+    };
+    const double greatest_flow = greatest->flow.value.value();
     const auto fit = detail::fit_readings<2>(
-        readings,
-        [&](std::size_t i) {
-            return std::array{factors(i).viscosity * flow(i), factors(i).density * flow(i) * flow(i)};
+        readings, row,
+        [&](std::size_t i) { return std::array{factors(i).viscosity, 2.0 * factors(i).density * flow(i)}; },
+        [&](std::size_t i, const std::array<bool, 2>& held) {
+            const double x = flow(i) / greatest_flow;
+            return held[0] ? row(i)[0] : held[1] ? row(i)[1] : -x * std::sqrt(x);
         },
-        [&](std::size_t i) { return std::array{factors(i).viscosity, 2.0 * factors(i).density * flow(i)}; }, where);
+        where);
     ElementFit result = detail::element_fit_of(readings, fit);
     detail::set_curve(result, {fit.squares.parameters[0], fit.gradients[0]},
                       {fit.squares.parameters[1], fit.gradients[1]}, stated_air, where);
@@ -172,7 +187,7 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
             const auto p = parts(i);
             return std::array{((1.0 - share) * p[0] + 2.0 * share * p[1]) / readings[i].flow.value.value()};
         },
-        where);
+        [&](std::size_t i, const std::array<bool, 1>&) { return parts(i)[1] - parts(i)[0]; }, where);
     const double c = fit.squares.parameters[0];
     double dc_dshare = 0.0;
     for (std::size_t i = 0; i < readings.size(); ++i) {
@@ -189,6 +204,34 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
     ElementFit result = detail::element_fit_of(readings, fit);
     result.form_assumed = true;
     detail::set_curve(result, linear, quadratic, stated_air, where);
+    return result;
+}
+
+/// Covariance of the two parameters of a fitted element, from all inputs that they rest on.
+struct ParameterCovariance {
+    double linear_variance = 0;      ///< of r [(Pa s/m3)^2], >= 0
+    double quadratic_variance = 0;   ///< of s [(Pa s2/m6)^2], >= 0
+    double covariance = 0;           ///< of r and s [Pa2 s3/m9]
+    double correlation = 0;          ///< of r and s, -1 to 1; 0 where one of them is held or exact
+};
+
+/// Covariance of r and s of a fitted element.
+///
+/// Equation: u(r, s) = sum_i (dr/dx_i)(ds/dx_i) u^2(x_i)
+/// Symbols:  x elementary inputs of the fit, scatter among them
+/// Validity: first order, as the fit
+/// @param  fit  fitted element
+/// @return variances, covariance, correlation
+/// @throws nothing
+/// @source JCGM 100:2008 (GUM), F.1.2.3; test: resistance/fit_check_test.cpp
+inline ParameterCovariance parameter_covariance(const ElementFit& fit) {
+    ParameterCovariance result{fit.linear.gradient.variance(), fit.quadratic.gradient.variance(), 0.0, 0.0};
+    for (const Gradient::Term& term : fit.linear.gradient.terms()) {
+        const double u = term.input->standard_uncertainty;
+        result.covariance += term.derivative * fit.quadratic.gradient.derivative(term.input) * u * u;
+    }
+    const double scale = std::sqrt(result.linear_variance) * std::sqrt(result.quadratic_variance);
+    if (scale > 0.0) result.correlation = std::clamp(result.covariance / scale, -1.0, 1.0);
     return result;
 }
 

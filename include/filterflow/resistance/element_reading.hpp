@@ -6,8 +6,10 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -15,6 +17,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/resistance/fit_check.hpp>
 
 namespace filterflow {
 
@@ -43,6 +46,8 @@ struct ReadingsFit {
     std::array<Gradient, N> gradients;   // of the parameters to the readings' inputs and to their scatter
     std::vector<double> weights;
     bool own_uncertainty = false;        // every reading has some that it shares with no other
+    FitCheck check;
+    std::vector<FitResidual> residuals;
 };
 
 /// Part of a variance that comes from inputs of this reading alone. `used` holds the serial of each input once for
@@ -68,13 +73,65 @@ inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> read
     return used;
 }
 
+/// Compares the residuals with what chance allows, and lists them. errors: gradients of drop less model; design: of the
+/// fit; used: as of inputs_used.
+template <std::size_t N, class Bend>
+void judge(ReadingsFit<N>& fit, std::span<const ElementReading> readings,
+           const std::vector<std::array<double, N>>& design, const std::vector<Gradient>& errors,
+           const std::vector<std::size_t>& used, const Bend& bend) {
+    const std::size_t n = readings.size();
+    std::vector<double> root(n), weighted(n), bent(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        root[i] = std::sqrt(fit.weights[i]);
+        weighted[i] = root[i] * fit.squares.residuals[i];
+        bent[i] = root[i] * bend(i, fit.squares.held);
+    }
+    std::vector<std::vector<double>> fitted, shared;
+    for (std::size_t j = 0; j < N; ++j) {
+        if (fit.squares.held[j]) continue;
+        fitted.emplace_back(n);
+        for (std::size_t i = 0; i < n; ++i) fitted.back()[i] = root[i] * design[i][j];
+    }
+    if (fit.own_uncertainty) {
+        std::vector<std::size_t> serials;   // of the inputs that more than one reading uses
+        for (std::size_t i = 1; i < used.size(); ++i) {
+            if (used[i] == used[i - 1] && (serials.empty() || serials.back() != used[i])) serials.push_back(used[i]);
+        }
+        shared.assign(serials.size(), std::vector<double>(n, 0.0));
+        for (std::size_t i = 0; i < n; ++i) {
+            for (const Gradient::Term& term : errors[i].terms()) {
+                const auto at = std::lower_bound(serials.begin(), serials.end(), term.input->serial);
+                if (at == serials.end() || *at != term.input->serial) continue;
+                shared[static_cast<std::size_t>(at - serials.begin())][i] =
+                    root[i] * term.derivative * term.input->standard_uncertainty;
+            }
+        }
+    }
+    fit.check = fit_check(ResidualSpace(fitted, std::move(shared)), weighted, std::move(bent),
+                          fit.squares.degrees_of_freedom, fit.own_uncertainty);
+    const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
+    const double unit = fit.own_uncertainty ? 1.0 : dof > 0.0 ? std::sqrt(fit.check.chi_squared / dof) : 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+        double leverage = 0.0;
+        for (std::size_t j = 0; j < N; ++j) leverage += fit.squares.influence[i][j] * design[i][j];
+        leverage = std::clamp(leverage, 0.0, 1.0);   // rounding alone leaves the range
+        const double spread = unit * std::sqrt(1.0 - leverage);
+        const bool stated = errors[i].variance() > 0.0;
+        fit.residuals.push_back({readings[i].flow.value,
+                                 readings[i].drop.value - Pressure::from_value(fit.squares.residuals[i]),
+                                 Pressure::from_value(fit.squares.residuals[i]),
+                                 Pressure::from_value(stated ? 1.0 / root[i] : 0.0),
+                                 1.0 - leverage > 1e-9 && spread > 0.0 ? weighted[i] / spread : 0.0, leverage});
+    }
+}
+
 /// Fits drop = sum_j p_j row_j(reading), p >= 0. The weights are one over the variance of drop less slope times flow
 /// (effective variance), worked out again at each of a few passes: the part of it that a reading shares with no
 /// other or, if some reading has none, the whole. row(i) and row_slope(i) give the design and its derivative to the
-/// flow.
-template <std::size_t N, class Row, class RowSlope>
+/// flow; bend(i, held) is the reading's row in a column that the curve may lack, given what it was held to.
+template <std::size_t N, class Row, class RowSlope, class Bend>
 ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row& row, const RowSlope& row_slope,
-                            const char* where) {
+                            const Bend& bend, const char* where) {
     const std::size_t n = readings.size();
     std::vector<std::array<double, N>> design(n), slope(n);
     std::vector<double> drops(n), weights(n, 1.0);
@@ -125,10 +182,11 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
             fit.gradients[j].add(readings[i].flow.gradient, tilt * weights[i] * fit.squares.residuals[i]);
         }
     }
-    // Scatter beyond what the readings' own uncertainties explain; all of it where they state none.
+    judge(fit, readings, design, errors, used, bend);
+    // Scatter beyond what the readings' uncertainties explain; all of it where they state none of their own.
     if (fit.squares.degrees_of_freedom > 0) {
         const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
-        const double excess = fit.squares.chi_squared / dof - (fit.own_uncertainty ? 1.0 : 0.0);
+        const double excess = fit.check.chi_squared / dof - (fit.own_uncertainty ? 1.0 : 0.0);
         if (excess > 0.0) {
             std::array<double, N * N> covariance = fit.squares.covariance;
             for (double& c : covariance) c *= excess;
