@@ -4,4 +4,5 @@
 // Everything of the room media: fibrous media and the geometry of pleat packs.
 
 #include <filterflow/media/fibrous_medium.hpp>
+#include <filterflow/media/pleat_geometry.hpp>
 #include <filterflow/media/pleat_pack.hpp>
