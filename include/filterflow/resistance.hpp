@@ -6,10 +6,12 @@
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 #include <filterflow/resistance/element_reading.hpp>
+#include <filterflow/resistance/gauss_collocation.hpp>
 #include <filterflow/resistance/opened_filter.hpp>
 #include <filterflow/resistance/optimum_gap.hpp>
 #include <filterflow/resistance/pleat_collocation.hpp>
 #include <filterflow/resistance/pleat_count.hpp>
+#include <filterflow/resistance/pleat_equations.hpp>
 #include <filterflow/resistance/pleat_profile.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
 #include <filterflow/resistance/porous_layer.hpp>

@@ -91,7 +91,9 @@ TEST_CASE("the optimum of the tabulated paper is where the table has it", "[own]
 TEST_CASE("bounds on area and cost bind and are named", "[own]") {
     const AirState air = fan_test_air();
     const VolumeFlow flow = 0.15 * m3_per_s;
-    const auto with = [&](const PleatCountBounds& bounds) { return find_optimum_pleat_count(paper(), flow, air, bounds); };
+    const auto with = [&](const PleatCountBounds& bounds) {
+        return find_optimum_pleat_count(paper(), flow, air, bounds);
+    };
     const int free = with({}).count;
     // A pleat takes 2 * 44 mm * 1 m = 0.088 m2.
     const OptimumPleatCount area = with({.greatest_media_area = 10.5 * 0.088 * m2});
@@ -99,8 +101,8 @@ TEST_CASE("bounds on area and cost bind and are named", "[own]") {
     CHECK(area.limited_by == PleatCountLimit::media_area);
     CHECK(area.media_area / m2 == Approx(0.88));
     // A pleat costs 0.088 * 4 + 0.10 = 0.452.
-    const PleatCountBounds priced{.greatest_cost = 6 * money, .price_per_media_area = 4 * money_per_m2,
-                                  .price_per_pleat = 0.10 * money};
+    const PleatCountBounds priced{
+        .greatest_cost = 6 * money, .price_per_media_area = 4 * money_per_m2, .price_per_pleat = 0.10 * money};
     const OptimumPleatCount cost = with(priced);
     CHECK(cost.count == 13);
     CHECK(cost.limited_by == PleatCountLimit::cost);
@@ -165,7 +167,8 @@ TEST_CASE("channels cost half of what a thin medium does at the optimum", "[own]
     // A thicker, usual medium: the full linear model has its optimum close to the rule.
     filter.medium = {.thickness = 0.6 * mm, .permeability = 4e-12 * m2};
     const double usual = first_order_optimum_gap(filter.medium, filter.pack.depth) / m;
-    CHECK(find_optimum_pleat_count(filter, 0.5 * m3_per_s, air).count == Approx(1 / (2 * (usual + 0.6e-3))).epsilon(0.02));
+    CHECK(find_optimum_pleat_count(filter, 0.5 * m3_per_s, air).count ==
+          Approx(1 / (2 * (usual + 0.6e-3))).epsilon(0.02));
 }
 
 TEST_CASE("the optimum gap has its derivatives and refuses nonsense", "[own]") {
@@ -174,18 +177,22 @@ TEST_CASE("the optimum gap has its derivatives and refuses nonsense", "[own]") {
         return first_order_optimum_gap(PorousLayer{.thickness = t * m, .permeability = k * m2}, depth * m) / m;
     };
     const double t = 0.6e-3, k = 2e-11, depth = 0.044;
-    const D d = first_order_optimum_gap(
-                    BasicPorousLayer<D>{BasicLength<D>::from_value(D::input(t, 0)), BasicPermeability<D>::from_value(D::input(k, 1))},
-                    BasicLength<D>::from_value(D::input(depth, 2)))
+    const D d = first_order_optimum_gap(BasicPorousLayer<D>{BasicLength<D>::from_value(D::input(t, 0)),
+                                                            BasicPermeability<D>::from_value(D::input(k, 1))},
+                                        BasicLength<D>::from_value(D::input(depth, 2)))
                     .value();
     CHECK(d.value == Approx(gap(t, k, depth)).epsilon(1e-15));
-    CHECK(d.derivative[0] == Approx((gap(t * 1.0001, k, depth) - gap(t * 0.9999, k, depth)) / (2e-4 * t)).epsilon(1e-6));
-    CHECK(d.derivative[1] == Approx((gap(t, k * 1.0001, depth) - gap(t, k * 0.9999, depth)) / (2e-4 * k)).epsilon(1e-6));
-    CHECK(d.derivative[2] == Approx((gap(t, k, depth * 1.0001) - gap(t, k, depth * 0.9999)) / (2e-4 * depth)).epsilon(1e-6));
+    CHECK(d.derivative[0] ==
+          Approx((gap(t * 1.0001, k, depth) - gap(t * 0.9999, k, depth)) / (2e-4 * t)).epsilon(1e-6));
+    CHECK(d.derivative[1] ==
+          Approx((gap(t, k * 1.0001, depth) - gap(t, k * 0.9999, depth)) / (2e-4 * k)).epsilon(1e-6));
+    CHECK(d.derivative[2] ==
+          Approx((gap(t, k, depth * 1.0001) - gap(t, k, depth * 0.9999)) / (2e-4 * depth)).epsilon(1e-6));
     const PorousLayer medium{.thickness = 0.6 * mm, .permeability = 2e-11 * m2};
     CHECK_THROWS_AS(first_order_optimum_gap(medium, 0 * m), DomainError);
     CHECK_THROWS_AS(first_order_optimum_gap(medium, 1e300 * m), DomainError);
-    CHECK_THROWS_AS(first_order_optimum_gap(PorousLayer{.thickness = 0.6 * mm, .permeability = -1 * m2}, 1 * m), DomainError);
+    CHECK_THROWS_AS(first_order_optimum_gap(PorousLayer{.thickness = 0.6 * mm, .permeability = -1 * m2}, 1 * m),
+                    DomainError);
 }
 
 TEST_CASE("the integer search finds the least of unimodal functions", "[own]") {
@@ -194,7 +201,8 @@ TEST_CASE("the integer search finds the least of unimodal functions", "[own]") {
     const std::size_t length = test::sweep_length(2000);
     for (std::size_t i = 0; i < length; ++i) {
         const int most = 1 + static_cast<int>(random() % 400), guess = 1 + static_cast<int>(random() % 400);
-        const double a = std::pow(10.0, static_cast<double>(random() % 1000) / 200.0), p = 1 + static_cast<double>(random() % 4);
+        const double a = std::pow(10.0, static_cast<double>(random() % 1000) / 200.0),
+                     p = 1 + static_cast<double>(random() % 4);
         const auto f = [&](int n) {
             ++calls;
             return a / n + std::pow(n / 50.0, p) + (n > 380 ? 1e6 * (n - 380) : 0.0);

@@ -15,8 +15,9 @@ using namespace filterflow::units;
 namespace {
 
 PleatedFilter pleats(double share, double inertia, bool triangular) {
-    PleatedFilter f{.medium = {.thickness = 0.6 * mm, .permeability = 2e-11 * m2, .inertial_factor = inertia * per_m},
-                    .pack = {.count = 190, .depth = 45 * mm, .width = 1 * m, .length = 1 * m, .inlet_gap_share = share}};
+    PleatedFilter f{
+        .medium = {.thickness = 0.6 * mm, .permeability = 2e-11 * m2, .inertial_factor = inertia * per_m},
+        .pack = {.count = 190, .depth = 45 * mm, .width = 1 * m, .length = 1 * m, .inlet_gap_share = share}};
     if (triangular) {
         f.pack.shape = PleatShape::triangular;
         f.pack.fold_radius = 0.2 * mm;
@@ -74,7 +75,8 @@ TEST_CASE("the profile adds up to the pressure drop", "[own]") {
                     const double v = places[i].media_velocity / m_per_s;
                     through += (i == 0 || i + 1 == n ? 0.5 : 1.0) * v * wall / static_cast<double>(n - 1);
                     greatest = std::max(greatest, v);
-                    CHECK((places[i].inlet_pressure - places[i].outlet_pressure) / Pa == Approx(r * v + s * v * v).epsilon(1e-8));
+                    CHECK((places[i].inlet_pressure - places[i].outlet_pressure) / Pa ==
+                          Approx(r * v + s * v * v).epsilon(1e-8));
                 }
                 CHECK(2 * through * 190 == Approx(flow.value()).epsilon(1e-5));
                 const double mean = flow.value() / (2 * 190 * wall);

@@ -103,13 +103,10 @@ TEST_CASE("the closed form equals the tabulated pleat with unequal gaps", "[own]
     CHECK(543 * 0.009 / 0.09 * (1 + two.excess) == Approx(expected).epsilon(1e-6));
     CHECK(drop_by_shooting(0.009, 0.045, 2.4e-3, 1.6e-3, 543, mu) == Approx(expected).epsilon(1e-6));
 
-    const PleatedFilter filter{.medium = {.thickness = 0.6 * mm, .permeability = mu * 0.6e-3 / 543 * m2},
-                               .pack = {.count = 1.0 / 5.2e-3,
-                                        .depth = 45 * mm,
-                                        .width = 1 * m,
-                                        .length = 1 * m,
-                                        .inlet_gap_share = 0.6},
-                               .momentum_factor = 0.0};
+    const PleatedFilter filter{
+        .medium = {.thickness = 0.6 * mm, .permeability = mu * 0.6e-3 / 543 * m2},
+        .pack = {.count = 1.0 / 5.2e-3, .depth = 45 * mm, .width = 1 * m, .length = 1 * m, .inlet_gap_share = 0.6},
+        .momentum_factor = 0.0};
     const PleatedDrop drop = pressure_drop_parts(filter, 0.009 / 5.2e-3 * m3_per_s, table_air());
     CHECK((drop.medium + drop.channels) / Pa == Approx(expected).epsilon(1e-6));
 }
@@ -118,8 +115,8 @@ TEST_CASE("entry, exit and the channels equal the tabulated curves over the plea
     const ReferenceTable table("pleat_count_curve.csv");
     for (const ReferenceRow& row : table) {
         INFO(row["case"] << ", " << row["pleats_per_100mm"] << " pleats");
-        PleatedFilter filter = square_metre(0.1 / row.number("pleats_per_100mm"), row.number("L_m"),
-                                            row.number("t_m"), row.number("k_m2"), 0.0);
+        PleatedFilter filter = square_metre(0.1 / row.number("pleats_per_100mm"), row.number("L_m"), row.number("t_m"),
+                                            row.number("k_m2"), 0.0);
         const VolumeFlow flow = row.number("U_face_m_s") * m3_per_s;
         const PleatedDrop drop = pressure_drop_parts(filter, flow, table_air());
         CHECK((drop.medium + drop.channels) / Pa == Approx(row.number("dp_linear_two_channel_Pa")).epsilon(2e-5));
@@ -187,25 +184,24 @@ TEST_CASE("series and closed form of equal channels with momentum meet", "[own]"
 
 namespace {
 
-/// Excess of the general problem by shooting, apart from the code under test: Runge-Kutta from the mouth in (Q1, g, p1),
-/// g = v/v_m at the mouth by bisection. In units of q, L and R v_m; gaps are linear in x.
+/// Excess of the general problem by shooting, apart from the code under test: Runge-Kutta from the mouth in (Q1, g,
+/// p1), g = v/v_m at the mouth by bisection. In units of q, L and R v_m; gaps are linear in x.
 struct Shooting {
     double friction, momentum, sigma, inlet_mouth, inlet_tip, outlet_mouth, outlet_tip;
 
     struct State {
         double q1, wall, p1;   // wall = g + sigma g |g|
     };
-    double velocity(double wall) const {
-        return 2 * wall / (1 + std::sqrt(1 + 4 * sigma * std::abs(wall)));
-    }
+    double velocity(double wall) const { return 2 * wall / (1 + std::sqrt(1 + 4 * sigma * std::abs(wall))); }
     State slope(double x, const State& s) const {
         const double h1 = inlet_mouth + (inlet_tip - inlet_mouth) * x, d1 = inlet_tip - inlet_mouth;
         const double h2 = outlet_tip + (outlet_mouth - outlet_tip) * x, d2 = outlet_mouth - outlet_tip;
         const double g = velocity(s.wall), q2 = 1 - s.q1;
         // -(beta rho/h) d(Q^2/h)/dx, the product rule written out
-        const double p1 = -friction * s.q1 / (h1 * h1 * h1) -
-                          momentum / h1 * (2 * s.q1 * -g / h1 - s.q1 * s.q1 * d1 / (h1 * h1));
-        const double p2 = -friction * q2 / (h2 * h2 * h2) - momentum / h2 * (2 * q2 * g / h2 - q2 * q2 * d2 / (h2 * h2));
+        const double p1 =
+            -friction * s.q1 / (h1 * h1 * h1) - momentum / h1 * (2 * s.q1 * -g / h1 - s.q1 * s.q1 * d1 / (h1 * h1));
+        const double p2 =
+            -friction * q2 / (h2 * h2 * h2) - momentum / h2 * (2 * q2 * g / h2 - q2 * q2 * d2 / (h2 * h2));
         return {-g, p1 - p2, p1};
     }
     State run(double start) const {
@@ -244,18 +240,19 @@ detail::PleatProblem<double> problem_of(const Shooting& s) {
 
 TEST_CASE("the general model agrees with shooting", "[own]") {
     const Shooting cases[] = {
-        {0.2e-9, 0.4e-6, 0.0, 1.2e-3, 1.2e-3, 0.8e-3, 0.8e-3},    // unequal gaps
-        {0.5e-9, 2.0e-6, 0.3, 0.7e-3, 0.7e-3, 1.3e-3, 1.3e-3},    // inertia in channels and medium
-        {0.1e-9, 0.0, 2.0, 1e-3, 1e-3, 1e-3, 1e-3},               // in the medium alone
-        {0.3e-9, 0.0, 0.0, 2e-3, 0.3e-3, 2e-3, 0.3e-3},           // triangular, friction alone
-        {0.3e-9, 1.0e-6, 0.0, 2e-3, 0.3e-3, 2e-3, 0.3e-3},        // with momentum
+        {0.2e-9, 0.4e-6, 0.0, 1.2e-3, 1.2e-3, 0.8e-3, 0.8e-3},   // unequal gaps
+        {0.5e-9, 2.0e-6, 0.3, 0.7e-3, 0.7e-3, 1.3e-3, 1.3e-3},   // inertia in channels and medium
+        {0.1e-9, 0.0, 2.0, 1e-3, 1e-3, 1e-3, 1e-3},              // in the medium alone
+        {0.3e-9, 0.0, 0.0, 2e-3, 0.3e-3, 2e-3, 0.3e-3},          // triangular, friction alone
+        {0.3e-9, 1.0e-6, 0.0, 2e-3, 0.3e-3, 2e-3, 0.3e-3},       // with momentum
         {0.3e-9, 3.0e-6, 0.5, 2e-3, 0.6e-3, 2e-3, 0.6e-3},
         {0.02e-9, 4.0e-6, 0.1, 2e-3, 0.2e-3, 2e-3, 0.2e-3},
     };
     for (const Shooting& c : cases) {
         const auto [drop, at_mouth] = c.solve();
         const detail::PleatFlow<double> flow = detail::pleat_flow(problem_of(c), "test");
-        INFO(c.friction << " " << c.momentum << " " << c.sigma << " " << c.inlet_tip << ": " << flow.points << " points");
+        INFO(c.friction << " " << c.momentum << " " << c.sigma << " " << c.inlet_tip << ": " << flow.points
+                        << " points");
         CHECK(1 + c.sigma + flow.excess == Approx(drop).epsilon(1e-8));
         CHECK(flow.peak >= at_mouth * (1 - 1e-6));
     }
@@ -298,9 +295,10 @@ TEST_CASE("derivatives of a pleated filter agree with differences", "[own]") {
     struct Case {
         double depth, share, momentum_factor, inertia, radius;
     };
-    const Case cases[] = {{0.0005, 0.5, 0.0, 0.0, 0.0},   {0.045, 0.5, 0.0, 0.0, 0.0},    {0.0005, 0.5, 1.2, 0.0, 0.0},
-                          {0.045, 0.5, 1.2, 0.0, 0.0},    {0.045, 0.6, 0.0, 0.0, 0.0},    {0.045, 0.6, 1.2, 1000.0, 0.0},
-                          {0.045, 0.5, 1.2, 1000.0, 0.0}, {0.045, 0.5, 1.2, 0.0, 0.3e-3}, {0.045, 0.5, 1.2, 2000.0, 0.2e-3}};
+    const Case cases[] = {
+        {0.0005, 0.5, 0.0, 0.0, 0.0},   {0.045, 0.5, 0.0, 0.0, 0.0},    {0.0005, 0.5, 1.2, 0.0, 0.0},
+        {0.045, 0.5, 1.2, 0.0, 0.0},    {0.045, 0.6, 0.0, 0.0, 0.0},    {0.045, 0.6, 1.2, 1000.0, 0.0},
+        {0.045, 0.5, 1.2, 1000.0, 0.0}, {0.045, 0.5, 1.2, 0.0, 0.3e-3}, {0.045, 0.5, 1.2, 2000.0, 0.2e-3}};
     for (const Case& c : cases) {
         INFO(c.depth << " " << c.share << " " << c.momentum_factor << " " << c.inertia << " " << c.radius);
         const bool triangular = c.radius > 0;
@@ -317,13 +315,14 @@ TEST_CASE("derivatives of a pleated filter agree with differences", "[own]") {
             return pressure_drop_parts(f, x[2] * m3_per_s, table_air());
         };
         const auto length = [](const D& x) { return BasicLength<D>::from_value(x); };
-        BasicPleatedFilter<D> f{.medium = {length(D::input(at[3], 3)), BasicPermeability<D>::from_value(D::input(at[0], 0)),
-                                           BasicInverseLength<D>::from_value(D(c.inertia))},
-                                .pack = {.count = D::input(at[1], 1),
-                                         .depth = length(D::input(at[4], 4)),
-                                         .width = length(D(1.0)),
-                                         .length = length(D(1.0))},
-                                .momentum_factor = D(c.momentum_factor)};
+        BasicPleatedFilter<D> f{
+            .medium = {length(D::input(at[3], 3)), BasicPermeability<D>::from_value(D::input(at[0], 0)),
+                       BasicInverseLength<D>::from_value(D(c.inertia))},
+            .pack = {.count = D::input(at[1], 1),
+                     .depth = length(D::input(at[4], 4)),
+                     .width = length(D(1.0)),
+                     .length = length(D(1.0))},
+            .momentum_factor = D(c.momentum_factor)};
         if (triangular) {
             f.pack.shape = PleatShape::triangular;
             f.pack.fold_radius = length(D::input(at[5], 5));
@@ -358,13 +357,14 @@ TEST_CASE("derivatives to what is zero are not lost in a closed form", "[own]") 
         f.medium.inertial_factor = inertia * per_m;
         return pressure_drop(f, 1.5 * m3_per_s, table_air()) / Pa;
     };
-    const BasicPleatedFilter<D> f{.medium = {BasicLength<D>::from_value(D(0.6e-3)), BasicPermeability<D>::from_value(D(2e-11)),
-                                             BasicInverseLength<D>::from_value(D::input(0.0, 0))},
-                                  .pack = {.count = D(1 / 5e-3),
-                                           .depth = BasicLength<D>::from_value(D(0.045)),
-                                           .width = BasicLength<D>::from_value(D(1.0)),
-                                           .length = BasicLength<D>::from_value(D(1.0))},
-                                  .momentum_factor = D::input(0.0, 1)};
+    const BasicPleatedFilter<D> f{
+        .medium = {BasicLength<D>::from_value(D(0.6e-3)), BasicPermeability<D>::from_value(D(2e-11)),
+                   BasicInverseLength<D>::from_value(D::input(0.0, 0))},
+        .pack = {.count = D(1 / 5e-3),
+                 .depth = BasicLength<D>::from_value(D(0.045)),
+                 .width = BasicLength<D>::from_value(D(1.0)),
+                 .length = BasicLength<D>::from_value(D(1.0))},
+        .momentum_factor = D::input(0.0, 1)};
     const D d = pressure_drop(f, BasicVolumeFlow<D>::from_value(D(1.5)), air_as<D>(table_air())).value();
     CHECK(d.derivative[0] == Approx((drop(1.0, 0.0) - drop(0.0, 0.0)) / 1.0).epsilon(1e-3));
     // Even in the momentum factor where the gaps are equal: B^2/3 and the like.
@@ -395,8 +395,11 @@ RandomFilter random_filter(std::mt19937_64& random) {
             f.pack.shape = PleatShape::triangular;
             f.pack.fold_radius = (pitch - 2 * thickness) / 4 * log_between(0.1, 1.0) * m;
             break;
-        case 2: f.medium.inertial_factor = log_between(100, 1e5) * per_m; break;
-        default: break;
+        case 2:
+            f.medium.inertial_factor = log_between(100, 1e5) * per_m;
+            break;
+        default:
+            break;
     }
     return {f, log_between(0.02, 2.5) * m3_per_s};
 }
@@ -421,7 +424,8 @@ TEST_CASE("random pleated filters keep the laws", "[own]") {
                << r.filter.medium.thickness.value() << " k " << r.filter.medium.permeability.value() << " flow "
                << r.flow.value() << " points " << drop.points);
         CHECK(drop.total / Pa == Approx((drop.medium + drop.channels + drop.entry + drop.exit) / Pa).epsilon(1e-13));
-        CHECK(drop.medium_share + drop.channels_share + drop.entry_share + drop.exit_share == Approx(1.0).epsilon(1e-12));
+        CHECK(drop.medium_share + drop.channels_share + drop.entry_share + drop.exit_share ==
+              Approx(1.0).epsilon(1e-12));
         CHECK(drop.greatest_velocity_ratio >= 1.0 - 1e-9);
         CHECK(drop.medium > 0 * Pa);
         CHECK(drop.entry >= 0 * Pa);
@@ -481,26 +485,33 @@ TEST_CASE("pleated filters give numbers or say why not, whatever finite values c
     std::mt19937_64 random(22);
     const auto any = [&] {
         switch (random() % 12) {
-            case 0: return 0.0;
-            case 1: return -1.0;
-            case 2: return 1e300;
-            case 3: return 1e-300;
-            default: return std::pow(10.0, std::uniform_real_distribution<double>(-9, 4)(random));
+            case 0:
+                return 0.0;
+            case 1:
+                return -1.0;
+            case 2:
+                return 1e300;
+            case 3:
+                return 1e-300;
+            default:
+                return std::pow(10.0, std::uniform_real_distribution<double>(-9, 4)(random));
         }
     };
     std::size_t answers = 0;
     for (std::size_t i = 0; i < test::sweep_length(4000); ++i) {
-        PleatedFilter f{.medium = {.thickness = any() * m, .permeability = any() * m2, .inertial_factor = any() * per_m},
-                        .pack = {.count = any(), .depth = any() * m, .width = any() * m, .length = any() * m}};
+        PleatedFilter f{
+            .medium = {.thickness = any() * m, .permeability = any() * m2, .inertial_factor = any() * per_m},
+            .pack = {.count = any(), .depth = any() * m, .width = any() * m, .length = any() * m}};
         if (random() % 2) f.medium.inertial_factor = 0 * per_m;
         if (random() % 2) f.pack.shape = PleatShape::triangular;
         if (random() % 2) f.pack.fold_radius = any() * m;
         try {
             const PleatedDrop drop = pressure_drop_parts(f, any() * m3_per_s, table_air());
             ++answers;
-            for (const double x : {drop.total / Pa, drop.medium / Pa, drop.channels / Pa, drop.entry / Pa, drop.exit / Pa,
-                                   drop.greatest_velocity_ratio, drop.channel_reynolds_number, drop.medium_share,
-                                   drop.channels_share, drop.entry_share, drop.exit_share, drop.entry_length_share}) {
+            for (const double x :
+                 {drop.total / Pa, drop.medium / Pa, drop.channels / Pa, drop.entry / Pa, drop.exit / Pa,
+                  drop.greatest_velocity_ratio, drop.channel_reynolds_number, drop.medium_share, drop.channels_share,
+                  drop.entry_share, drop.exit_share, drop.entry_length_share}) {
                 REQUIRE(std::isfinite(x));
             }
         } catch (const Error&) {
@@ -525,7 +536,7 @@ TEST_CASE("pleated filters refuse or flag what they cannot describe", "[own]") {
     CHECK_THROWS_WITH(pressure_drop(square_metre(1e-3, 0.045, 0.6e-3, 2e-11, 1.2), 1 * m3_per_s, table_air()),
                       Contains("pleats touch") && Contains("at most 833"));
     CHECK_THROWS_AS(pressure_drop(filter, 1e200 * m3_per_s, table_air()), DomainError);
-    for (double PleatedFilter::* const factor :
+    for (double PleatedFilter::*const factor :
          {&PleatedFilter::contraction_coefficient, &PleatedFilter::momentum_factor, &PleatedFilter::expansion_factor}) {
         PleatedFilter odd = filter;
         odd.*factor = -0.1;

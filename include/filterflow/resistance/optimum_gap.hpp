@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The gap between pleats that costs the least pressure at a face velocity, to first order: a rule for the drawing board,
-// and where the search for the optimum count begins.
+// The gap between pleats that costs the least pressure at a face velocity, to first order: a rule for the drawing
+// board, and where the search for the optimum count begins.
 
 #include <cmath>
 

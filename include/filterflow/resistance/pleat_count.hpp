@@ -21,10 +21,10 @@ namespace filterflow {
 
 /// What a pack may take or cost at most, and at what prices.
 struct PleatCountBounds {
-    std::optional<Area> greatest_media_area{}; ///< none: any
-    std::optional<Money> greatest_cost{};      ///< of medium and pleating; none: any
-    MoneyPerArea price_per_media_area{};       ///< of the medium, >= 0
-    Money price_per_pleat{};                   ///< of making a pleat, >= 0
+    std::optional<Area> greatest_media_area{};   ///< none: any
+    std::optional<Money> greatest_cost{};        ///< of medium and pleating; none: any
+    MoneyPerArea price_per_media_area{};         ///< of the medium, >= 0
+    Money price_per_pleat{};                     ///< of making a pleat, >= 0
 };
 
 /// What keeps the pleat count from a lower pressure drop.
@@ -37,13 +37,13 @@ enum class PleatCountLimit {
 
 /// The best whole number of pleats and its pressure drop.
 struct OptimumPleatCount {
-    int count = 0;            ///< pleats across the width
-    PleatedDrop drop;         ///< at that count
-    int greatest_count = 0;   ///< that the width holds, whatever the bounds
+    int count = 0;                                        ///< pleats across the width
+    PleatedDrop drop;                                     ///< at that count
+    int greatest_count = 0;                               ///< that the width holds, whatever the bounds
     PleatCountLimit limited_by = PleatCountLimit::none;   ///< the bound that binds
-    Area media_area;          ///< at that count
-    Money cost;               ///< at that count, by the prices of the bounds; zero without prices
-    int evaluations = 0;      ///< pressure drops computed
+    Area media_area;                                      ///< at that count
+    Money cost;            ///< at that count, by the prices of the bounds; zero without prices
+    int evaluations = 0;   ///< pressure drops computed
 };
 
 namespace detail {
@@ -94,7 +94,8 @@ int least_integer(const F& f, int most, int guess) {
             const double a = best.n - low.n, b = high.n - best.n;
             const double left = (low.f - best.f) / a, right = (high.f - best.f) / b;   // >= 0
             const double shift = 0.5 * (left * b * b - right * a * a) / (left * b + right * a);
-            if (std::isfinite(shift)) n = std::clamp(best.n + static_cast<int>(std::lround(shift)), low.n + 1, high.n - 1);
+            if (std::isfinite(shift))
+                n = std::clamp(best.n + static_cast<int>(std::lround(shift)), low.n + 1, high.n - 1);
         }
         if (n == best.n) {
             const bool above = high.n - best.n > best.n - low.n;
@@ -131,18 +132,18 @@ int greatest_holding(const F& holds, int most) {
 ///
 /// Equation: least pressure_drop over whole N >= 1 that can be folded, with A(N) <= A_max and p_A A(N) + p_N N <= C_max
 /// Symbols:  N count, A media area [m2], p_A price per area, p_N price per pleat, C cost
-/// Validity: as pressure_drop(PleatedFilter); the drop falls and then rises with the count, as it does where the medium's
-///           part falls and the others rise. The neighbours of the answer were computed, not all counts
+/// Validity: as pressure_drop(PleatedFilter); the drop falls and then rises with the count, as it does where the
+///           medium's part falls and the others rise. The neighbours of the answer were computed, not all counts
 /// @param  filter  medium and pack; its own count does not matter
 /// @param  flow  volume flow [m3/s], > 0
 /// @param  air  air of operation
 /// @param  bounds  on media area [m2] and cost, with prices
 /// @return the count, its pressure drop, what limits it, media area and cost
-/// @throws DomainError as pressure_drop(PleatedFilter), if a bound or price is out of range, or the width holds more than
-///         a million pleats; NoSolution if the width does not hold one pleat or one pleat exceeds a bound
+/// @throws DomainError as pressure_drop(PleatedFilter), if a bound or price is out of range, or the width holds
+///         more than a million pleats; NoSolution if the width does not hold one pleat or one pleat exceeds a bound
 /// @source search by brackets and parabolas, compared with all counts; test: resistance/pleat_count_test.cpp
-[[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(PleatedFilter filter, VolumeFlow flow, const AirState& air,
-                                                                const PleatCountBounds& bounds) {
+[[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(PleatedFilter filter, VolumeFlow flow,
+                                                                const AirState& air, const PleatCountBounds& bounds) {
     constexpr auto where = "find_optimum_pleat_count";
     detail::require_positive(where, "flow", flow.value(), "m3/s");
     detail::require_non_negative(where, "price_per_media_area", bounds.price_per_media_area.value(), "money/m2");
@@ -151,7 +152,8 @@ int greatest_holding(const F& holds, int most) {
     const double holds = greatest_pleat_count(filter.pack, thickness);
     if (holds < 1.0) {
         throw NoSolution(std::string(where) + ": the width " + detail::number_text(filter.pack.width.value()) +
-                         " m does not hold one pleat of a medium " + detail::number_text(thickness.value()) + " m thick");
+                         " m does not hold one pleat of a medium " + detail::number_text(thickness.value()) +
+                         " m thick");
     }
     detail::require_between(where, "count that the width holds", holds, 1.0, 1e6, "-");
     OptimumPleatCount best;
@@ -167,13 +169,15 @@ int greatest_holding(const F& holds, int most) {
     };
     int most = best.greatest_count;
     PleatCountLimit limit = PleatCountLimit::folding;
-    const auto bound = [&](PleatCountLimit kind, const auto& value, const auto& greatest, const char* name, const char* unit) {
+    const auto bound = [&](PleatCountLimit kind, const auto& value, const auto& greatest, const char* name,
+                           const char* unit) {
         if (!greatest) return;
         detail::require_positive(where, name, greatest->value(), unit);
         const int allowed = detail::greatest_holding([&](int n) { return value(n) <= *greatest; }, most);
         if (allowed < 1) {
-            throw NoSolution(std::string(where) + ": one pleat takes " + detail::number_text(value(1).value()) + " " + unit +
-                             ", more than " + name + " = " + detail::number_text(greatest->value()) + " " + unit);
+            throw NoSolution(std::string(where) + ": one pleat takes " + detail::number_text(value(1).value()) + " " +
+                             unit + ", more than " + name + " = " + detail::number_text(greatest->value()) + " " +
+                             unit);
         }
         if (allowed < most) {
             most = allowed;

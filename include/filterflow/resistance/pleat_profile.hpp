@@ -36,8 +36,8 @@ struct PleatPlace {
 /// @return the places, shape (count)
 /// @throws DomainError, NoSolution as pressure_drop_parts; DomainError if the count is out of range
 /// @source collocation, as pressure_drop_parts; test: resistance/pleat_profile_test.cpp
-[[nodiscard]] inline std::vector<PleatPlace> pleat_profile(const PleatedFilter& filter, VolumeFlow flow, const AirState& air,
-                                                           std::size_t count) {
+[[nodiscard]] inline std::vector<PleatPlace> pleat_profile(const PleatedFilter& filter, VolumeFlow flow,
+                                                           const AirState& air, std::size_t count) {
     constexpr auto where = "pleat_profile";
     detail::require_between(where, "count", static_cast<double>(count), 2.0, 1e4, "-");
     const detail::PleatFlowCase<double> flow_case = detail::pleat_flow_case(filter, flow, air, where);
@@ -74,12 +74,12 @@ struct PleatPlace {
         }
         const double velocity = -slope / stretching.at(s).rate;
         const double inlet = drop - fallen;
-        places[i] = {.depth = Length::from_value(x * flow_case.depth),
-                     .inlet_flow_share = detail::require_finite(where, "flow share", level, "-"),
-                     .media_velocity = Velocity::from_value(mean * velocity),
-                     .inlet_pressure = Pressure::from_value(even * inlet),
-                     .outlet_pressure =
-                         Pressure::from_value(even * (inlet - velocity * (1.0 + sigma * std::abs(velocity))))};
+        places[i] = {
+            .depth = Length::from_value(x * flow_case.depth),
+            .inlet_flow_share = detail::require_finite(where, "flow share", level, "-"),
+            .media_velocity = Velocity::from_value(mean * velocity),
+            .inlet_pressure = Pressure::from_value(even * inlet),
+            .outlet_pressure = Pressure::from_value(even * (inlet - velocity * (1.0 + sigma * std::abs(velocity))))};
         detail::require_finite(where, "media velocity", places[i].media_velocity.value(), "m/s");
         detail::require_finite(where, "inlet pressure", places[i].inlet_pressure.value(), "Pa");
         detail::require_finite(where, "outlet pressure", places[i].outlet_pressure.value(), "Pa");

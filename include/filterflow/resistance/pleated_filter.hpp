@@ -25,9 +25,9 @@ namespace filterflow {
 /// A medium folded into a pack.
 template <class T>
 struct BasicPleatedFilter {
-    BasicPorousLayer<T> medium;            ///< the medium, flat
-    BasicPleatPack<T> pack;                ///< how it is folded
-    T contraction_coefficient = T(0.4);    ///< loss where the air enters the gaps, on its velocity there, >= 0
+    BasicPorousLayer<T> medium;           ///< the medium, flat
+    BasicPleatPack<T> pack;               ///< how it is folded
+    T contraction_coefficient = T(0.4);   ///< loss where the air enters the gaps, on its velocity there, >= 0
     T momentum_factor = T(1.2);   ///< of the channels, >= 0: 1.2 developed laminar, 1 evenly spread, 0 no inertia
     T expansion_factor = T(1);    ///< loss where the air leaves, over that of a sudden expansion, >= 0
 };
@@ -43,21 +43,21 @@ enum class ChannelFlow {
 /// Pressure drop of a pleated filter by its parts, and what it rests on.
 template <class T>
 struct BasicPleatedDrop {
-    BasicPressure<T> total;       ///< sum of the parts
-    BasicPressure<T> medium;      ///< of the medium, if the air were spread evenly
-    BasicPressure<T> channels;    ///< of friction and momentum in the channels and of the uneven spread they cause
-    BasicPressure<T> entry;       ///< acceleration into the gaps and contraction, >= 0
-    BasicPressure<T> exit;        ///< out of the gaps: recovery less expansion loss, < 0 where more is recovered
-    T greatest_velocity_ratio;    ///< greatest over mean velocity through the medium, >= 1
-    T channel_reynolds_number;    ///< on twice the gap, the same in every mouth
-    bool laminar = false;         ///< that number is below 2000; if not, the channels' part is too low
-    T medium_share = T(0);        ///< of the total; the four shares add up to one
-    T channels_share = T(0);      ///< of the total
-    T entry_share = T(0);         ///< of the total
-    T exit_share = T(0);          ///< of the total, < 0 where pressure is recovered
-    T entry_length_share = T(0);  ///< length in which the flow at the mouths would develop, over the depth
+    BasicPressure<T> total;        ///< sum of the parts
+    BasicPressure<T> medium;       ///< of the medium, if the air were spread evenly
+    BasicPressure<T> channels;     ///< of friction and momentum in the channels and of the uneven spread they cause
+    BasicPressure<T> entry;        ///< acceleration into the gaps and contraction, >= 0
+    BasicPressure<T> exit;         ///< out of the gaps: recovery less expansion loss, < 0 where more is recovered
+    T greatest_velocity_ratio;     ///< greatest over mean velocity through the medium, >= 1
+    T channel_reynolds_number;     ///< on twice the gap, the same in every mouth
+    bool laminar = false;          ///< that number is below 2000; if not, the channels' part is too low
+    T medium_share = T(0);         ///< of the total; the four shares add up to one
+    T channels_share = T(0);       ///< of the total
+    T entry_share = T(0);          ///< of the total
+    T exit_share = T(0);           ///< of the total, < 0 where pressure is recovered
+    T entry_length_share = T(0);   ///< length in which the flow at the mouths would develop, over the depth
     ChannelFlow channel_flow = ChannelFlow::developed;   ///< trust in the channels' part
-    int points = 0;               ///< of the collocation along the depth; 0 where a closed form holds
+    int points = 0;   ///< of the collocation along the depth; 0 where a closed form holds
 };
 using PleatedDrop = BasicPleatedDrop<double>;
 
@@ -94,7 +94,8 @@ PleatProblem<T> pleat_problem(const LayerCoefficients<T>& layer, const PleatFlow
 
 /// Closed form or collocation, whichever the case allows.
 template <class T>
-PleatFlow<T> channel_flow(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c, const T& share, const char* where) {
+PleatFlow<T> channel_flow(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c, const T& share,
+                          const char* where) {
     const PleatProblem<T> p = pleat_problem(layer, c);
     if (c.rectangular && is_constant(layer.inertial, 0.0)) {
         const T h1 = p.inlet_mouth, h2 = p.outlet_mouth;
@@ -132,8 +133,8 @@ BasicPleatedDrop<T> pleated_drop(const LayerCoefficients<T>& layer, const PleatF
     const T entry_length = T(0.1) * reynolds * wider / c.depth;
     const bool laminar = plain_value(reynolds) < laminar_channel_limit;
     const auto pressure = [](const T& p) { return BasicPressure<T>::from_value(p); };
-    BasicPleatedDrop<T> drop{pressure(total), pressure(medium), pressure(channels), pressure(entry), pressure(exit),
-                             flow.peak,       reynolds,         laminar};
+    BasicPleatedDrop<T> drop{pressure(total), pressure(medium), pressure(channels), pressure(entry),
+                             pressure(exit),  flow.peak,        reynolds,           laminar};
     if (plain_value(total) != 0.0) {
         const T over = T(1) / total;
         drop.medium_share = medium * over;
@@ -145,9 +146,9 @@ BasicPleatedDrop<T> pleated_drop(const LayerCoefficients<T>& layer, const PleatF
         drop.channels_share = flow.excess / (T(1) + flow.excess);
     }
     drop.entry_length_share = entry_length;
-    drop.channel_flow = !laminar                                                  ? ChannelFlow::not_laminar
+    drop.channel_flow = !laminar                                               ? ChannelFlow::not_laminar
                         : plain_value(entry_length) <= developed_channel_limit ? ChannelFlow::developed
-                                                                                  : ChannelFlow::developing;
+                                                                               : ChannelFlow::developing;
     drop.points = flow.points;
     return drop;
 }
@@ -193,9 +194,9 @@ template <class T>
 ///           channels R v (W (cosh W + cosh B)/(2 sinh W) + X^2/4 - 1), W^2 = X^2 + B^2, X^2 = 48 mu L^2/(h^3 R),
 ///           B = 2 rho beta q L/(h^2 R)
 /// Symbols:  R = mu t/k [Pa s/m], S = rho b t [Pa s2/m2], v velocity through the medium [m/s], L depth, Ls wall length
-///           [m], Q flow and q all of it per fold length [m2/s], h gap [m] and u velocity [m/s] at the mouth of inlet (1)
-///           and outlet (2), beta momentum factor, f = h/pitch, K contraction coefficient, E expansion factor, b inertial
-///           factor of the medium, t its thickness
+///           [m], Q flow and q all of it per fold length [m2/s], h gap [m] and u velocity [m/s] at the mouth of inlet
+///           (1) and outlet (2), beta momentum factor, f = h/pitch, K contraction coefficient, E expansion factor, b
+///           inertial factor of the medium, t its thickness
 /// Validity: walls straight and stiff; friction of developed laminar flow: see `channel_flow` for what that means for
 ///           trust. Channels, entry and exit are good to some 20 %
 /// @param  filter  medium and pack; the pleats must leave a gap
@@ -215,7 +216,8 @@ BasicPleatedDrop<T> pressure_drop_parts(const BasicPleatedFilter<T>& filter, Bas
     const BasicPleatedDrop<T> drop =
         detail::pleated_drop(detail::layer_coefficients(filter.medium, air), flow_case, filter, where);
     if (!std::isfinite(detail::plain_value(drop.total.value()) + detail::plain_value(drop.medium_share) +
-                       detail::plain_value(drop.greatest_velocity_ratio) + detail::plain_value(drop.entry_length_share))) {
+                       detail::plain_value(drop.greatest_velocity_ratio) +
+                       detail::plain_value(drop.entry_length_share))) {
         detail::refuse_result(drop, where);
     }
     return drop;

@@ -19,8 +19,8 @@ namespace filterflow::detail {
 /// Drop of the two-channel problem over the medium's even drop R v_m.
 template <class T>
 struct TwoChannel {
-    T excess;      // drop / (R v_m) - 1
-    T peak;        // greatest v / v_m
+    T excess;   // drop / (R v_m) - 1
+    T peak;     // greatest v / v_m
 };
 
 /// Whether a number is just that constant: equal to it, and no derivative rides on it that a special case would lose.
@@ -47,7 +47,11 @@ HyperbolicParts<T> hyperbolic_parts(const T& x2) {
     using std::sqrt;
     if (plain_value(x2) < 4e-4) {
         return {x2 * (T(1.0 / 3.0) - x2 * (T(1.0 / 45.0) - x2 * T(2.0 / 945.0))),
-                x2 * (T(-1.0 / 6.0) + x2 * (T(7.0 / 360.0) - x2 * T(31.0 / 15120.0))), T(0), T(1), T(0), true};
+                x2 * (T(-1.0 / 6.0) + x2 * (T(7.0 / 360.0) - x2 * T(31.0 / 15120.0))),
+                T(0),
+                T(1),
+                T(0),
+                true};
     }
     const T x = sqrt(x2);
     const T less = expm1(-x);
@@ -71,8 +75,8 @@ TwoChannel<T> two_channel(const T& x2, const T& share) {
     return {excess, at_mouth > at_end ? at_mouth : at_end};
 }
 
-/// Equal gaps with momentum b = B1 = B2 >= 0: with W^2 = x2 + b^2, drop/(R v_m) = W (cosh W + cosh b)/(2 sinh W) + x2/4;
-/// v is greatest at the end, where it is [W coth W + b + W e^b/sinh W]/2.
+/// Equal gaps with momentum b = B1 = B2 >= 0: with W^2 = x2 + b^2, drop/(R v_m) = W (cosh W + cosh b)/(2 sinh W) +
+/// x2/4; v is greatest at the end, where it is [W coth W + b + W e^b/sinh W]/2.
 template <class T>
 TwoChannel<T> two_equal_channels(const T& x2, const T& b) {
     using std::exp;
@@ -85,7 +89,7 @@ TwoChannel<T> two_equal_channels(const T& x2, const T& b) {
         return {T(0.5) * (p.coth_part + p.csch_part + cosh_less * csch) + T(0.25) * x2,
                 T(1) + T(0.5) * (p.coth_part + p.csch_part + b + csch * (cosh_less + sinh))};
     }
-    const T rise = exp(-x2 / (p.x + b));   // e^(b - W)
+    const T rise = exp(-x2 / (p.x + b));                                               // e^(b - W)
     const T fall = plain_value(rise) > 0.0 ? T(p.falling * p.falling / rise) : T(0);   // e^(-b - W)
     const T ratio = p.x / p.span;
     return {T(0.5) * (p.coth_part - T(1) + ratio * (rise + fall)) + T(0.25) * x2,
