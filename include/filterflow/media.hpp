@@ -7,5 +7,6 @@
 #include <filterflow/media/fibrous_medium.hpp>
 #include <filterflow/media/granular_medium.hpp>
 #include <filterflow/media/permeability_estimate.hpp>
+#include <filterflow/media/pleat_geometry.hpp>
 #include <filterflow/media/pleat_pack.hpp>
 #include <filterflow/media/range_status.hpp>

@@ -40,7 +40,8 @@ TEST_CASE("the medium comes back from the curve of its pleated filter", "[own]")
                                                     .depth = 44 * mm,
                                                     .width = 590 * mm,
                                                     .length = 570 * mm,
-                                                    .inlet_gap_share = share}};
+                                                    .inlet_gap_share = share},
+                                           .momentum_factor = 0.0};
                 // The viscous part of the model is linear: its slope is r.
                 const PleatedDrop drop = pressure_drop_parts(filter, 0.1 * m3_per_s, air);
                 const OpenedMedium medium =

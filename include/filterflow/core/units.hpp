@@ -88,6 +88,7 @@ template <class T> using BasicMoney = boost::units::quantity<detail::money_unit,
 template <class T> using BasicEnergyPrice = boost::units::quantity<detail::energy_price_unit, T>;
 template <class T> using BasicMoneyRate = boost::units::quantity<detail::money_rate_unit, T>;
 template <class T> using BasicMoneyPerVolume = boost::units::quantity<detail::money_per_volume_unit, T>;
+template <class T> using BasicMoneyPerArea = boost::units::quantity<detail::money_per_area_unit, T>;
 
 using Length = BasicLength<double>;
 using Area = BasicArea<double>;
@@ -119,6 +120,7 @@ using Money = BasicMoney<double>;                               ///< in the curr
 using EnergyPrice = BasicEnergyPrice<double>;                   ///< money per energy
 using MoneyRate = BasicMoneyRate<double>;                       ///< money per time
 using MoneyPerVolume = BasicMoneyPerVolume<double>;             ///< money per volume of (clean) air
+using MoneyPerArea = BasicMoneyPerArea<double>;                 ///< money per area of a filter medium
 
 /// A unit with a name: a number times it makes a quantity, a quantity over it reads the number.
 template <class Quantity>
@@ -225,6 +227,7 @@ inline constexpr auto money_per_kWh = named<EnergyPrice>(1.0 / 3.6e6);
 inline constexpr auto money_per_h = named<MoneyRate>(1.0 / 3600.0);
 inline constexpr auto money_per_year = named<MoneyRate>(1.0 / (8760.0 * 3600.0));
 inline constexpr auto money_per_1000_m3 = named<MoneyPerVolume>(1e-3);
+inline constexpr auto money_per_m2 = named<MoneyPerArea>(1.0);
 
 }   // namespace units
 
