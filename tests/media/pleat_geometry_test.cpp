@@ -28,18 +28,18 @@ PleatPack triangular(double count, double radius_mm) {
 
 TEST_CASE("rectangular geometry is that of the pack", "[own]") {
     const PleatPack pack{.count = 28, .depth = 22 * mm, .width = 490 * mm, .length = 380 * mm, .inlet_gap_share = 0.6};
-    const PleatGeometry g = pleat_geometry(pack, 0.6 * mm);
+    const PleatGeometry geometry = pleat_geometry(pack, 0.6 * mm);
     const PleatGaps gaps = pleat_gaps(pack, 0.6 * mm);
-    CHECK(g.pitch / mm == Approx(17.5));
-    CHECK(g.inlet_mouth / mm == Approx(gaps.inlet / mm));
-    CHECK(g.inlet_tip / mm == Approx(gaps.inlet / mm));
-    CHECK(g.outlet_mouth / mm == Approx(gaps.outlet / mm));
-    CHECK(g.outlet_tip / mm == Approx(gaps.outlet / mm));
-    CHECK(g.wall_length / mm == Approx(22.0));
-    CHECK(g.thickness_on_face / mm == Approx(0.6));
-    CHECK(g.media_area / m2 == Approx(media_area(pack) / m2));
-    CHECK(g.face_area / m2 == Approx(face_area(pack) / m2));
-    CHECK(g.area_ratio == Approx(2 * 22 / 17.5));
+    CHECK(geometry.pitch / mm == Approx(17.5));
+    CHECK(geometry.inlet_mouth / mm == Approx(gaps.inlet / mm));
+    CHECK(geometry.inlet_tip / mm == Approx(gaps.inlet / mm));
+    CHECK(geometry.outlet_mouth / mm == Approx(gaps.outlet / mm));
+    CHECK(geometry.outlet_tip / mm == Approx(gaps.outlet / mm));
+    CHECK(geometry.wall_length / mm == Approx(22.0));
+    CHECK(geometry.thickness_on_face / mm == Approx(0.6));
+    CHECK(geometry.media_area / m2 == Approx(media_area(pack) / m2));
+    CHECK(geometry.face_area / m2 == Approx(face_area(pack) / m2));
+    CHECK(geometry.area_ratio == Approx(2 * 22 / 17.5));
 }
 
 TEST_CASE("triangular geometry closes", "[own]") {
@@ -48,25 +48,26 @@ TEST_CASE("triangular geometry closes", "[own]") {
     for (std::size_t i = 0; i < test::sweep_length(500); ++i) {
         const double thickness = 0.2 + 3 * unit(random), radius = 0.1 + unit(random);
         const double pitch = (2 * thickness + 4 * radius) * (1 + 5 * unit(random));
-        const PleatGeometry g = pleat_geometry(triangular(500 / pitch, radius), thickness * mm);
+        const PleatGeometry geometry = pleat_geometry(triangular(500 / pitch, radius), thickness * mm);
         // The fold leaves twice its radius; pitch and slant follow from mouth, tip and the medium along the face.
-        CHECK(g.inlet_tip / mm == Approx(2 * radius));
-        CHECK(g.outlet_tip / mm == Approx(2 * radius));
-        CHECK(g.inlet_mouth / mm == Approx(g.outlet_mouth / mm));
-        CHECK(g.inlet_mouth >= g.inlet_tip * (1 - 1e-12));
-        const double tangent = (g.inlet_mouth - g.inlet_tip) / (2 * 40 * mm),
+        CHECK(geometry.inlet_tip / mm == Approx(2 * radius));
+        CHECK(geometry.outlet_tip / mm == Approx(2 * radius));
+        CHECK(geometry.inlet_mouth / mm == Approx(geometry.outlet_mouth / mm));
+        CHECK(geometry.inlet_mouth >= geometry.inlet_tip * (1 - 1e-12));
+        const double tangent = (geometry.inlet_mouth - geometry.inlet_tip) / (2 * 40 * mm),
                      cosine = 1 / std::sqrt(1 + tangent * tangent);
-        CHECK(g.thickness_on_face / mm == Approx(thickness / cosine));
-        CHECK(g.wall_length / mm == Approx(40 / cosine));
-        CHECK((g.inlet_mouth + g.inlet_tip + 2.0 * g.thickness_on_face) / mm == Approx(pitch).epsilon(1e-12));
-        CHECK(g.media_area / m2 == Approx(2 * (500 / pitch) * 0.3 * 0.04 / cosine));
+        CHECK(geometry.thickness_on_face / mm == Approx(thickness / cosine));
+        CHECK(geometry.wall_length / mm == Approx(40 / cosine));
+        CHECK((geometry.inlet_mouth + geometry.inlet_tip + 2.0 * geometry.thickness_on_face) / mm ==
+              Approx(pitch).epsilon(1e-12));
+        CHECK(geometry.media_area / m2 == Approx(2 * (500 / pitch) * 0.3 * 0.04 / cosine));
     }
 }
 
 TEST_CASE("a sharp thin triangular pleat has the area ratio 1/sin of half its angle", "[own]") {
     const double pitch = 25;
-    const PleatGeometry g = pleat_geometry(triangular(500 / pitch, 1e-7), 1e-7 * mm);
-    CHECK(g.area_ratio == Approx(1 / std::sin(std::atan(pitch / 80))).epsilon(1e-6));
+    const PleatGeometry geometry = pleat_geometry(triangular(500 / pitch, 1e-7), 1e-7 * mm);
+    CHECK(geometry.area_ratio == Approx(1 / std::sin(std::atan(pitch / 80))).epsilon(1e-6));
 }
 
 TEST_CASE("derivatives of the geometry agree with differences", "[own]") {

@@ -141,14 +141,15 @@ TEST_CASE("the first-order rule finds the least of the first-order drop", "[own]
         for (const double k : {1e-12, 3e-11, 5e-10}) {
             for (const double depth : {20e-3, 100e-3}) {
                 const PorousLayer medium{.thickness = t * m, .permeability = k * m2};
-                const double h = first_order_optimum_gap(medium, depth * m) / m;
+                const double best = first_order_optimum_gap(medium, depth * m) / m;
                 const double c = 16 * k * depth * depth / t;
-                CHECK(h * h * h * h - 2 * c * h - 3 * c * t == Approx(0.0).margin(1e-12 * std::pow(h, 4)));
+                CHECK(best * best * best * best - 2 * c * best - 3 * c * t ==
+                      Approx(0.0).margin(1e-12 * std::pow(best, 4)));
                 const auto drop = [&](double gap) {   // over face velocity and viscosity: R v + 8 mu q L/h^3
                     return t / k * (gap + t) / depth + 16 * (gap + t) * depth / (gap * gap * gap);
                 };
-                CHECK(drop(h) <= drop(1.001 * h));
-                CHECK(drop(h) <= drop(0.999 * h));
+                CHECK(drop(best) <= drop(1.001 * best));
+                CHECK(drop(best) <= drop(0.999 * best));
             }
         }
     }

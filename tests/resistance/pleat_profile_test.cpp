@@ -70,13 +70,14 @@ TEST_CASE("the profile adds up to the pressure drop", "[own]") {
 
                 double through = 0, greatest = 0;   // trapezoidal rule
                 const double wall = pleat_geometry(f.pack, f.medium.thickness).wall_length / m;
-                const double r = air.viscosity.value() * 0.6e-3 / 2e-11, s = air.density.value() * inertia * 0.6e-3;
+                const double viscous = air.viscosity.value() * 0.6e-3 / 2e-11;
+                const double inertial = air.density.value() * inertia * 0.6e-3;
                 for (std::size_t i = 0; i < n; ++i) {
                     const double v = places[i].media_velocity / m_per_s;
                     through += (i == 0 || i + 1 == n ? 0.5 : 1.0) * v * wall / static_cast<double>(n - 1);
                     greatest = std::max(greatest, v);
                     CHECK((places[i].inlet_pressure - places[i].outlet_pressure) / Pa ==
-                          Approx(r * v + s * v * v).epsilon(1e-8));
+                          Approx(viscous * v + inertial * v * v).epsilon(1e-8));
                 }
                 CHECK(2 * through * 190 == Approx(flow.value()).epsilon(1e-5));
                 const double mean = flow.value() / (2 * 190 * wall);

@@ -335,17 +335,17 @@ TEST_CASE("derivatives of a pleated filter agree with differences", "[own]") {
         for (std::size_t i = 0; i < 6; ++i) {
             INFO("input " << i);
             std::array<double, 6> up = at, down = at;
-            const double h = 1e-4 * at[i];
-            up[i] += h;
-            down[i] -= h;
+            const double change = 1e-4 * at[i];
+            up[i] += change;
+            down[i] -= change;
             const PleatedDrop above = drop(up), below = drop(down);
             const double scale = (d.total.value().value + std::abs(d.total.value().derivative[i]) * at[i]) / at[i];
             CHECK(d.total.value().derivative[i] ==
-                  Approx((above.total - below.total) / Pa / (2 * h)).epsilon(2e-6).margin(1e-7 * scale));
+                  Approx((above.total - below.total) / Pa / (2 * change)).epsilon(2e-6).margin(1e-7 * scale));
             CHECK(d.channels.value().derivative[i] ==
-                  Approx((above.channels - below.channels) / Pa / (2 * h)).epsilon(2e-6).margin(1e-7 * scale));
+                  Approx((above.channels - below.channels) / Pa / (2 * change)).epsilon(2e-6).margin(1e-7 * scale));
             CHECK(d.medium_share.derivative[i] ==
-                  Approx((above.medium_share - below.medium_share) / (2 * h)).epsilon(1e-5).margin(1e-6 / at[i]));
+                  Approx((above.medium_share - below.medium_share) / (2 * change)).epsilon(1e-5).margin(1e-6 / at[i]));
         }
     }
 }

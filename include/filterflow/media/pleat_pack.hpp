@@ -64,17 +64,22 @@ template <class T>
     }
 }
 
+inline bool is_positive_finite(double x) { return x > 0.0 && x <= 1.7976931348623157e308; }
+
 template <class T>
-void check(const BasicPleatPack<T>& pack, const char* where) {
-    const auto number = [](double x) { return x > 0.0 && x <= 1.7976931348623157e308; };
+bool is_valid(const BasicPleatPack<T>& pack) {
     const double share = plain_value(pack.inlet_gap_share), radius = plain_value(pack.fold_radius.value());
     const bool sides = pack.shape == PleatShape::rectangular
-                           ? share > 0.0 && share < 1.0 && (radius == 0.0 || number(radius))
-                           : share == 0.5 && number(radius);
-    if (!(number(plain_value(pack.count)) && number(plain_value(pack.depth.value())) &&
-          number(plain_value(pack.width.value())) && number(plain_value(pack.length.value())) && sides)) {
-        refuse(pack, where);
-    }
+                           ? share > 0.0 && share < 1.0 && (radius == 0.0 || is_positive_finite(radius))
+                           : share == 0.5 && is_positive_finite(radius);
+    return is_positive_finite(plain_value(pack.count)) && is_positive_finite(plain_value(pack.depth.value())) &&
+           is_positive_finite(plain_value(pack.width.value())) &&
+           is_positive_finite(plain_value(pack.length.value())) && sides;
+}
+
+template <class T>
+void check(const BasicPleatPack<T>& pack, const char* where) {
+    if (!is_valid(pack)) refuse(pack, where);
 }
 
 /// Width that the two walls of a pleat and its two tightest folds take: with less the pack cannot be folded.
@@ -115,17 +120,24 @@ template <class T>
             "; beyond it the pleats touch");
 }
 
+/// Whether a medium of a thickness fits into the pitch; pack and thickness are valid.
+template <class T>
+bool can_be_folded(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
+    const double p = plain_value(pitch);
+    if (plain_value(pack.fold_radius.value()) > 0.0 &&
+        !can_be_folded(p, plain_value(folded_width(pack, thickness)), true)) {
+        return false;
+    }
+    return p - 2.0 * plain_value(thickness) > 0.0;
+}
+
 /// Checks pack and thickness and returns the pitch.
 template <class T>
 T checked_pitch(const BasicPleatPack<T>& pack, const T& thickness, const char* where) {
     check(pack, where);
     require_positive(where, "thickness", thickness, "m");
     const T pitch = pack.width.value() / pack.count;
-    const T open = pitch - T(2) * thickness;
-    if (!(open > T(0)) || (plain_value(pack.fold_radius.value()) > 0.0 &&
-                           !can_be_folded(plain_value(pitch), plain_value(folded_width(pack, thickness)), true))) {
-        refuse_folding(pack, thickness, where);
-    }
+    if (!can_be_folded(pack, thickness, pitch)) refuse_folding(pack, thickness, where);
     return pitch;
 }
 

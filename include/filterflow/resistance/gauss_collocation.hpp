@@ -16,13 +16,21 @@ namespace filterflow::detail {
 /// Collocation of y'' = z on [0, 1] with y(0) = 1, y(1) = 0 at Gauss points. Matrices row by row.
 struct GaussCollocation {
     std::size_t points;
-    std::vector<double> node, weight;   // of quadrature on [0, 1]
-    std::vector<double> slope;          // y' = -1 + slope z
-    std::vector<double> level;          // y = 1 - x + level z
-    std::vector<double> analysis;       // coefficients of z in Legendre polynomials
+    std::vector<double> node, weight;                   // of quadrature on [0, 1]
+    std::vector<double> slope;                          // y' = -1 + slope z
+    std::vector<double> level;                          // y = 1 - x + level z
+    std::vector<double> slope_columns, level_columns;   // the same column by column
+    std::vector<double> analysis;                       // coefficients of z in Legendre polynomials
 
     explicit GaussCollocation(std::size_t k)
-        : points(k), node(k), weight(k), slope(k * k), level(k * k), analysis(k * k) {
+        : points(k),
+          node(k),
+          weight(k),
+          slope(k * k),
+          level(k * k),
+          slope_columns(k * k),
+          level_columns(k * k),
+          analysis(k * k) {
         std::vector<double> p(k + 2), at(k * (k + 2));
         for (std::size_t j = 0; j < k; ++j) {
             double t =
@@ -53,6 +61,8 @@ struct GaussCollocation {
                 const double at_start = weight[j] * (1.0 - node[j]);   // y'(0) = -1 - sum of these times z
                 slope[i * k + j] = first - at_start;
                 level[i * k + j] = second - node[i] * at_start;
+                slope_columns[j * k + i] = slope[i * k + j];
+                level_columns[j * k + i] = level[i * k + j];
             }
         }
     }
@@ -109,7 +119,7 @@ inline const GaussCollocation& gauss_collocation(std::size_t size_index) {
 /// A matrix, decomposed in place into triangles, with row exchanges.
 class SmallSystem {
 public:
-    explicit SmallSystem(std::size_t n) : n_(n), a_(n * n), row_(n) {}
+    explicit SmallSystem(std::size_t n) : n_(n), a_(n * n), inverse_(n), row_(n) {}
 
     double* row(std::size_t i) { return &a_[i * n_]; }
 
@@ -124,6 +134,7 @@ public:
             const double pivot = a_[k * n_ + k];
             if (!(std::abs(pivot) > 0.0) || !std::isfinite(pivot)) return false;
             const double inverse = 1.0 / pivot;
+            inverse_[k] = inverse;
             const double* upper = &a_[k * n_];
             for (std::size_t i = k + 1; i < n_; ++i) {
                 double* lower = &a_[i * n_];
@@ -145,13 +156,13 @@ public:
         }
         for (std::size_t k = n_; k-- > 0;) {
             for (std::size_t j = k + 1; j < n_; ++j) x[k] -= T(a_[k * n_ + j]) * x[j];
-            x[k] /= T(a_[k * n_ + k]);
+            x[k] *= T(inverse_[k]);
         }
     }
 
 private:
     std::size_t n_;
-    std::vector<double> a_;
+    std::vector<double> a_, inverse_;
     std::vector<std::size_t> row_;
 };
 

@@ -27,15 +27,18 @@ struct PleatSolution {
     std::vector<double> z;
 };
 
-/// Newton's method at one theta; false if it does not settle in ten steps.
+/// Newton's method at one theta; false if it does not settle in twelve steps. The matrix is kept while steps are small.
 inline bool newton(PleatEquations<double>& equations, const GaussCollocation& rule, double theta,
                    std::vector<double>& z, SmallSystem& system, std::vector<double>& step) {
     double before = 0.0;
-    for (int i = 0; i < 10; ++i) {
+    bool kept = false;
+    for (int i = 0; i < 12; ++i) {
         equations.integrate(z);
-        equations.matrix(z, theta, system);
         equations.minus_residual(z, theta, step.data());
-        if (!system.decompose()) return false;
+        if (!kept) {
+            equations.matrix(z, theta, system);
+            if (!system.decompose()) return false;
+        }
         system.solve(step.data());
         double change = 0.0, size = 1.0;
         for (std::size_t j = 0; j < rule.points; ++j) {
@@ -44,9 +47,13 @@ inline bool newton(PleatEquations<double>& equations, const GaussCollocation& ru
             size = std::max(size, std::abs(z[j]));
             if (!std::isfinite(z[j])) return false;
         }
-        // The linear problem is met by one step; else the error after a step is of the order of its square.
-        if (theta == 0.0 || change < 1e-6 * size) return true;
-        if (i > 3 && change > before) return false;
+        // The linear problem is met by one step. With a matrix of its own, the error after a step is of the order of
+        // the step's square; with a kept one steps shrink by one ratio.
+        if (theta == 0.0) return true;
+        const double ratio = i > 0 ? change / before : 1.0;
+        if (!kept ? change < 1e-6 * size : ratio < 0.5 && change * ratio < 1e-10 * size) return true;
+        if (i > 3 && ratio > 1.0) return false;
+        kept = change < 0.03 * size && (!kept || ratio < 0.1);
         before = change;
     }
     return false;

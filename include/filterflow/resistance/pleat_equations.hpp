@@ -88,12 +88,13 @@ struct DepthStretching {
     double from_depth(double x) const { return c > 0.0 ? 0.5 + 0.5 * std::atanh((2.0 * x - 1.0) * tanh_c) / c : x; }
 
     struct Place {
-        double x, rate, bend;   // x(s), dx/ds, (d2x/ds2)/(dx/ds)
+        double x, rate, inverse_rate, bend;   // x(s), dx/ds, ds/dx, (d2x/ds2)/(dx/ds)
     };
     Place at(double s) const {
-        if (!(c > 0.0)) return {s, 1.0, 0.0};
+        if (!(c > 0.0)) return {s, 1.0, 1.0, 0.0};
         const double t = std::tanh(c * (2.0 * s - 1.0));
-        return {0.5 + 0.5 * t / tanh_c, c * (1.0 - t * t) / tanh_c, -4.0 * c * t};
+        const double rate = c * (1.0 - t * t) / tanh_c;
+        return {0.5 + 0.5 * t / tanh_c, rate, 1.0 / rate, -4.0 * c * t};
     }
 };
 
@@ -107,7 +108,9 @@ public:
           rule_(rule),
           first_rate_(stretching.at(0.0).rate),
           last_rate_(stretching.at(1.0).rate),
-          points_(rule.points) {
+          points_(rule.points),
+          slope_(rule.points),
+          level_(rule.points) {
         for (std::size_t i = 0; i < rule.points; ++i) {
             Point& point = points_[i];
             point.place = stretching.at(rule.node[i]);
@@ -120,14 +123,19 @@ public:
     void integrate(const std::vector<T>& z) {
         const std::size_t k = rule_.points;
         for (std::size_t i = 0; i < k; ++i) {
-            T slope = T(-1), level = T(1.0 - rule_.node[i]);
-            for (std::size_t j = 0; j < k; ++j) {
-                slope += T(rule_.slope[i * k + j]) * z[j];
-                level += T(rule_.level[i * k + j]) * z[j];
-            }
-            points_[i].flow = level;
-            points_[i].slope = slope;
-            points_[i].depth_slope = slope * T(1.0 / points_[i].place.rate);
+            slope_[i] = T(-1);
+            level_[i] = T(1.0 - rule_.node[i]);
+        }
+        for (std::size_t j = 0; j < k; ++j) {   // column by column, which compilers turn into vector operations
+            const T factor = z[j];
+            const double *slope = &rule_.slope_columns[j * k], *level = &rule_.level_columns[j * k];
+            for (std::size_t i = 0; i < k; ++i) slope_[i] += T(slope[i]) * factor;
+            for (std::size_t i = 0; i < k; ++i) level_[i] += T(level[i]) * factor;
+        }
+        for (std::size_t i = 0; i < k; ++i) {
+            points_[i].flow = level_[i];
+            points_[i].slope = slope_[i];
+            points_[i].depth_slope = slope_[i] * T(points_[i].place.inverse_rate);
         }
     }
 
@@ -154,8 +162,9 @@ public:
             const double by_level = rate * rate *
                                     (-in.friction - out.friction +
                                      2.0 * (in.momentum * (y * in.taper - v) + out.momentum * (rest * out.taper + v)));
-            const double by_slope = -2.0 * rate * (in.momentum * y + out.momentum * rest) - wall * p.place.bend +
-                                    (v < 0.0 ? -2.0 : 2.0) * sigma / rate * (z[i] - p.place.bend * p.slope);
+            const double by_slope =
+                -2.0 * rate * (in.momentum * y + out.momentum * rest) - wall * p.place.bend +
+                (v < 0.0 ? -2.0 : 2.0) * sigma * p.place.inverse_rate * (z[i] - p.place.bend * p.slope);
             double* row = system.row(i);
             const double *level = &rule_.level[i * k], *slope = &rule_.slope[i * k];
             for (std::size_t j = 0; j < k; ++j) row[j] = by_level * level[j] + by_slope * slope[j];
@@ -213,6 +222,7 @@ private:
     const GaussCollocation& rule_;
     double first_rate_, last_rate_;
     std::vector<Point> points_;
+    std::vector<T> slope_, level_;
 };
 
 }   // namespace filterflow::detail

@@ -153,25 +153,43 @@ BasicPleatedDrop<T> pleated_drop(const LayerCoefficients<T>& layer, const PleatF
     return drop;
 }
 
-/// Checks a filter, a flow and the air, and forms the case.
+/// Says which of a filter's values, the flow or the air is out of its range.
 template <class T>
-PleatFlowCase<T> pleat_flow_case(const BasicPleatedFilter<T>& filter, const BasicVolumeFlow<T>& flow,
-                                 const BasicAirState<T>& air, const char* where) {
+[[gnu::cold]] void refuse_case(const BasicPleatedFilter<T>& filter, const BasicVolumeFlow<T>& flow,
+                               const BasicAirState<T>& air, const char* where) {
     check(filter.medium, air, where);
     require_non_negative(where, "contraction_coefficient", filter.contraction_coefficient, "-");
     require_non_negative(where, "momentum_factor", filter.momentum_factor, "-");
     require_non_negative(where, "expansion_factor", filter.expansion_factor, "-");
-    const T q = require_non_negative(where, "flow", flow.value(), "m3/s");
+    require_non_negative(where, "flow", flow.value(), "m3/s");
+    check(filter.pack, where);
+}
+
+/// Checks a filter, a flow and the air, and forms the case. Asks one question of all numbers; the words are made where
+/// the answer is no.
+template <class T>
+PleatFlowCase<T> pleat_flow_case(const BasicPleatedFilter<T>& filter, const BasicVolumeFlow<T>& flow,
+                                 const BasicAirState<T>& air, const char* where) {
+    const auto positive = [](const T& x) { return is_positive_finite(plain_value(x)); };
+    const auto not_negative = [](const T& x) { return plain_value(x) == 0.0 || is_positive_finite(plain_value(x)); };
+    if (!(positive(filter.medium.thickness.value()) && positive(filter.medium.permeability.value()) &&
+          not_negative(filter.medium.inertial_factor.value()) && not_negative(filter.contraction_coefficient) &&
+          not_negative(filter.momentum_factor) && not_negative(filter.expansion_factor) && not_negative(flow.value()) &&
+          is_valid(air) && is_valid(filter.pack))) {
+        refuse_case(filter, flow, air, where);
+    }
     const T thickness = filter.medium.thickness.value();
-    const T pitch = checked_pitch(filter.pack, thickness, where);
-    check_slant(filter.pack, thickness, where);
+    const T pitch = filter.pack.width.value() / filter.pack.count;
+    if (!can_be_folded(filter.pack, thickness, pitch)) refuse_folding(filter.pack, thickness, where);
+    const bool rectangular = filter.pack.shape == PleatShape::rectangular;
+    if (!rectangular) check_slant(filter.pack, thickness, where);
     return {pleat_dimensions(filter.pack, thickness, pitch),
             filter.pack.depth.value(),
-            q / (filter.pack.count * filter.pack.length.value()),
+            flow.value() / (filter.pack.count * filter.pack.length.value()),
             air.density.value(),
             air.viscosity.value(),
             filter.momentum_factor,
-            filter.pack.shape == PleatShape::rectangular};
+            rectangular};
 }
 
 template <class T>
