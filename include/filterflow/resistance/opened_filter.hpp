@@ -214,7 +214,7 @@ inline double covariance_of(const Gradient& a, const Gradient& b) {
 /// @param  air  that the coefficient is stated for
 /// @return permeability [m2] and the medium's share of the viscous part [-]
 /// @throws DomainError if a dimension is out of range; NoSolution if the channels of that geometry alone resist more
-///         than the whole element
+///         than the whole element, or so much that no share of the medium is left to tell
 /// @source own, the inverse of pressure_drop_parts: friction and area only scale the medium's resistance in it;
 ///         test: resistance/opened_filter_test.cpp
 template <class T>
@@ -247,7 +247,13 @@ template <class T>
     const T model_area = air.viscosity.value() * measured.thickness.value() / (permeability * parts.medium);
     const T scale = detail::plain_value(area) > 0.0 ? T(model_area / area) : T(1);
     const T result = detail::require_positive(where, "permeability", T(permeability * scale / f), "m2");
-    return {BasicPermeability<T>::from_value(result), T(parts.medium / (parts.medium + parts.channels))};
+    const T share = T(parts.medium / (parts.medium + parts.channels));
+    const double plain_share = detail::plain_value(share);
+    if (!(plain_share > 0.0 && plain_share <= 1.0)) {
+        throw NoSolution(std::string(where) + ": no share of the medium can be told from that geometry; check count, "
+                                              "thickness and fold length");
+    }
+    return {BasicPermeability<T>::from_value(result), share};
 }
 [[nodiscard]] inline ViscousSplit viscous_split(LinearResistance linear, const MeasuredPack& measured,
                                                 const AirState& air) {
