@@ -3,8 +3,10 @@
 
 // Everything of the room resistance: element curves and their fits, porous layers, pleated filters.
 
+#include <filterflow/resistance/element_assembly.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/resistance/element_parts.hpp>
 #include <filterflow/resistance/element_reading.hpp>
 #include <filterflow/resistance/fit_check.hpp>
 #include <filterflow/resistance/gauss_collocation.hpp>
@@ -19,3 +21,4 @@
 #include <filterflow/resistance/pleated_filter.hpp>
 #include <filterflow/resistance/porous_layer.hpp>
 #include <filterflow/resistance/two_channel.hpp>
+#include <filterflow/resistance/viscous_split.hpp>
