@@ -141,8 +141,8 @@ width, height = SCALE * (2 * PANEL), SCALE * (TOP + HEIGHT + 6.5)
 text(PANEL, TOP + HEIGHT + 5.4, f"to scale: p {PITCH:g} mm, L {DEPTH:g} mm, t {THICKNESS:g} mm, "
      f"fold radius r {RADIUS:g} mm; blue inlet, orange outlet channels", size=14)
 body = "\n".join(out)
-pathlib.Path("docs/images/pleat_geometry.svg").write_text(f'''<svg xmlns="http://www.w3.org/2000/svg" width="{width:.0f}" height="{height:.0f}"
-  viewBox="0 0 {width:.0f} {height:.0f}" font-family="sans-serif">
+pathlib.Path("docs/images/pleat_geometry.svg").write_text(f'''<svg xmlns="http://www.w3.org/2000/svg"
+  width="{width:.0f}" height="{height:.0f}" viewBox="0 0 {width:.0f} {height:.0f}" font-family="sans-serif">
 <title>Rectangular and triangular pleats, drawn to scale</title>
 <defs>
 <marker id="head" viewBox="0 0 10 10" refX="9.5" refY="5" markerWidth="7" markerHeight="7"
