@@ -9,6 +9,11 @@ RATIOS = [
     ("operating_point/scalar", "operating_point/toms748_full_range", "at most 0.13"),
     ("typed_vs_raw/polynomial_typed", "typed_vs_raw/polynomial_raw", "1.00 within noise"),
     ("typed_vs_raw/operating_point_typed", "typed_vs_raw/operating_point_raw", "1.00 within noise"),
+    ("pleats/linear_closed_form", "pleats/tridiagonal_100_cells", "at most 0.033"),
+    ("pleats/general_pressure_drop", "pleats/shooting_1e-9", "at most 0.33"),
+    ("pleats/optimum_count", "pleats/thirty_evaluations", "at most 1"),
+    ("pleats/optimum_count_general", "pleats/thirty_evaluations_general", "at most 1"),
+    ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
 ]
 
 

@@ -14,7 +14,8 @@ int main() {
     const AirState air = duct_design_air();
     const VolumeFlow flow = 0.45 * m3_per_s;
     PleatedFilter filter{
-        .medium = porous_layer(FibrousMedium{.thickness = 0.8 * mm, .fibre_diameter = 6 * um, .solidity = 0.06}),
+        .medium = porous_layer(
+            FibrousMedium{.thickness = 0.8 * mm, .effective_fibre_diameter = 6 * um, .solidity = 0.06}),
         .pack = {.count = 0, .depth = 44 * mm, .width = 590 * mm, .length = 570 * mm}};
 
     std::printf("# pleats, medium, channels, entry, exit, total [Pa], greatest velocity over mean, Reynolds number\n");

@@ -13,9 +13,8 @@ using namespace filterflow::units;
 
 int main() {
     const AirState air = moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
-    FibreLayer layer{.medium = {.thickness = 0.5 * mm, .fibre_diameter = 3 * um, .solidity = 0.06},
+    FibreLayer layer{.medium = {.thickness = 0.5 * mm, .geometric_fibre_diameter = 3 * um, .solidity = 0.06},
                      .velocity = 0.05 * m_per_s,
-                     .geometric_fibre_diameter = std::nullopt,
                      .theory = {}};
     std::printf("# size [um], penetration; diffusion, interception, impaction of one fibre\n");
     for (const double velocity : {0.02, 0.05, 0.15}) {

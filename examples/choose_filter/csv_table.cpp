@@ -6,6 +6,8 @@
 #include <cctype>
 #include <charconv>
 #include <cmath>
+#include <string>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -74,6 +76,8 @@ std::vector<CsvCell> cells_of(const std::string& path, const std::string& line, 
     }
 }
 
+std::string cell_count(std::size_t count) { return fmt::format("{} cell{}", count, count == 1 ? "" : "s"); }
+
 CsvColumn column_of(const CsvCell& header) {
     CsvColumn column;
     column.header = header;
@@ -135,7 +139,8 @@ void refuse_binary(const std::string& path, std::string_view text) {
     }
 }
 
-CsvTable::CsvTable(std::string path, const std::string& text) : path_(std::move(path)) {
+CsvTable::CsvTable(std::string path, const std::string& text, std::string example)
+    : path_(std::move(path)), example_(std::move(example)) {
     std::string_view rest = text;
     refuse_binary(path_, rest);
     if (rest.substr(0, 3) == "\xEF\xBB\xBF") rest.remove_prefix(3);   // byte order mark of UTF-8
@@ -161,11 +166,12 @@ CsvTable::CsvTable(std::string path, const std::string& text) : path_(std::move(
                 CsvColumn column = column_of(cell);
                 if (column.name.empty()) {
                     throw DataError(place(cell), "a column without a name",
-                                    "header cells are written 'name [unit]', as in 'flow [cfm]'");
+                                    "header cells are written 'name [unit]', as in '" + example_ + "'");
                 }
                 if (cell.text.find('[') != std::string::npos && cell.text.back() != ']') {
-                    throw DataError(place(cell), fmt::format("the header '{}' does not end with ']'", shown_text(cell.text)),
-                                    "header cells are written 'name [unit]', as in 'flow [cfm]'");
+                    throw DataError(place(cell),
+                                    fmt::format("the header '{}' does not end with ']'", shown_text(cell.text)),
+                                    "header cells are written 'name [unit]', as in '" + example_ + "'");
                 }
                 if (find_column(column.name)) {
                     throw DataError(place(cell), fmt::format("two columns are named '{}'", shown_text(column.name)),
@@ -178,20 +184,20 @@ CsvTable::CsvTable(std::string path, const std::string& text) : path_(std::move(
         std::vector<CsvCell> cells = cells_of(path_, line, n);
         if (cells.size() > columns_.size()) {
             throw DataError(place(cells[columns_.size()]),
-                            fmt::format("{} cells where the header has {}", cells.size(), columns_.size()),
+                            fmt::format("{} where the header has {}", cell_count(cells.size()), columns_.size()),
                             "is there a comma inside a number? Decimal numbers are written with a point, thousands "
                             "without a mark");
         }
         if (cells.size() < columns_.size()) {
             throw DataError({path_, n, column_of_offset(line, line.size()), line},
-                            fmt::format("{} cells where the header has {}: '{}' is missing", cells.size(),
+                            fmt::format("{} where the header has {}: '{}' is missing", cell_count(cells.size()),
                                         columns_.size(), columns_[cells.size()].header.text),
                             "leave a cell empty between commas where there is no reading");
         }
         rows_.push_back(std::move(cells));
     }
     if (header_line == 0) {
-        throw DataError({path_}, "the file is empty", "the first line names the columns, as in 'flow [cfm],pressure [inH2O]'");
+        throw DataError({path_}, "the file is empty", "the first line names the columns, as in '" + example_ + "'");
     }
 }
 
@@ -219,22 +225,27 @@ std::size_t CsvTable::column(std::string_view name) const {
     const std::string& line = lines_[last.line - 1];
     throw DataError({path_, last.line, column_of_offset(line, line.size()), line},
                     fmt::format("the column '{}' is missing", name),
-                    fmt::format("the columns here are {}", quoted_list(here)));
+                    fmt::format("the table has {}; such a table begins '{}'", quoted_list(here), example_));
 }
 
 void CsvTable::refuse_unknown_columns(const std::vector<std::string>& known) const {
     for (const CsvColumn& column : columns_) {
         if (std::find(known.begin(), known.end(), column.name) != known.end()) continue;
+        const std::string nearest = nearest_name(column.name, known);
         throw DataError(place(column.header), fmt::format("unknown column '{}'", shown_text(column.name)),
-                        name_hint(column.name, known, "columns"));
+                        nearest.empty() ? fmt::format("a table of this kind has the columns {}, as in '{}'",
+                                                      quoted_list(known), example_)
+                                        : fmt::format("did you mean '{}'?", nearest));
     }
 }
 
 void CsvTable::require_rows(std::size_t least, std::string_view purpose) const {
     if (rows_.size() >= least) return;
-    throw DataError({path_}, fmt::format("{} row{} of readings; {} needs at least {}", rows_.size(),
-                                         rows_.size() == 1 ? "" : "s", purpose, least),
-                    "rows follow the header, one reading each");
+    throw DataError(
+        {path_},
+        fmt::format("{} row{} behind the header; {} needs at least {}",
+                    rows_.empty() ? "no" : std::to_string(rows_.size()), rows_.size() == 1 ? "" : "s", purpose, least),
+        "write one reading a row");
 }
 
 double CsvTable::number(std::size_t row, std::size_t column) const {

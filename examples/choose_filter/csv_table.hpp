@@ -39,8 +39,9 @@ struct CsvColumn {
 class CsvTable {
 public:
     /// Reads a table. Throws DataError if it is empty, binary, badly quoted, separated by something else than
-    /// commas, has two columns of one name, or a row has more or fewer cells than the header.
-    CsvTable(std::string path, const std::string& text);
+    /// commas, has two columns of one name, or a row has more or fewer cells than the header. `example` is a header
+    /// line of the kind of table that was expected, for hints.
+    CsvTable(std::string path, const std::string& text, std::string example = "flow [cfm],pressure [inH2O]");
 
     const std::string& path() const { return path_; }
     const std::vector<CsvColumn>& columns() const { return columns_; }
@@ -73,7 +74,8 @@ public:
     template <class Quantity>
     Quantity quantity(std::size_t row, std::size_t column) const {
         const double value = number(row, column) * unit_of<Quantity>(column);
-        if (!std::isfinite(value)) refuse(row, column, "the number is too large for its unit");
+        if (!(std::abs(value) <= greatest_value))
+            refuse(row, column, "the number is too large to be meant, in its unit");
         return Quantity::from_value(value);
     }
     /// A cell as a finite number.
@@ -88,6 +90,7 @@ private:
     [[noreturn]] void refuse_missing_unit(std::size_t column, std::string_view example) const;
 
     std::string path_;
+    std::string example_;
     std::vector<std::string> lines_;
     std::vector<CsvColumn> columns_;
     std::vector<std::vector<CsvCell>> rows_;

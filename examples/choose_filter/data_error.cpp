@@ -113,6 +113,11 @@ std::size_t column_of_offset(std::string_view line, std::size_t offset) {
     return column;
 }
 
+std::size_t folded_distance(std::string_view a, std::string_view b) {
+    if (a.size() > 60 || b.size() > 60) return std::max(a.size(), b.size());
+    return edit_distance(folded(a), folded(b));
+}
+
 std::string nearest_name(std::string_view name, const std::vector<std::string>& known) {
     if (name.size() > 60) return {};
     const std::string wanted = folded(name);

@@ -45,6 +45,10 @@ SourcePlace moved_right(SourcePlace place, std::size_t bytes);
 /// Column (in characters, from 1) of a byte offset in a line of UTF-8.
 std::size_t column_of_offset(std::string_view line, std::size_t offset);
 
+/// Letters by which two names differ (insertions, deletions, replacements, swaps of neighbours), capitals and
+/// underscores apart.
+std::size_t folded_distance(std::string_view a, std::string_view b);
+
 /// The known name nearest to a mistyped one, or an empty text if none is near.
 std::string nearest_name(std::string_view name, const std::vector<std::string>& known);
 

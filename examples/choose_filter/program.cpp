@@ -25,7 +25,8 @@ namespace choose_filter {
 namespace {
 
 // No figure of a system would stand if its fan cannot serve it with any candidate.
-void refuse_unserved_systems(const filterflow::StudyInput& study, const filterflow::StudyResult& result) {
+void refuse_unserved_systems(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
+                             const StudyPlaces& places) {
     for (const filterflow::SystemResult& system : result.systems) {
         const auto& candidates = system.candidates;
         const auto works = [](const filterflow::CandidateResult& c) { return c.clean_point.chosen.has_value(); };
@@ -35,16 +36,18 @@ void refuse_unserved_systems(const filterflow::StudyInput& study, const filterfl
             continue;
         }
         const auto& first = *std::find_if(candidates.begin(), candidates.end(), unserved);
-        throw DataError({study.origin},
-                        fmt::format("the fan cannot serve the system '{}', whichever candidate is installed\n  '{}': {}",
-                                    system.name, first.name, first.failed_limits.front()),
-                        "check the fan table, the resistance of ducts and parts, and their units");
+        throw DataError(
+            places.place_of("system '" + system.name + "'", study.origin),
+            fmt::format("the fan cannot serve the system '{}', whichever candidate is installed\n  '{}': {}",
+                        system.name, first.name, first.failed_limits.front()),
+            "check the fan table, the resistance of ducts and parts, and their units");
     }
 }
 
 void run(const std::string& study_file, const std::string& directory, std::ostream& out) {
-    const filterflow::StudyInput study = read_study(study_file);
-    const filterflow::StudyResult result = study_result(study);
+    const StudyFile file = read_study_file(study_file);
+    const filterflow::StudyInput& study = file.study;
+    const filterflow::StudyResult result = study_result(study, file.places);
     const std::string table = console_table(study, result);
     if (!directory.empty()) {
         OutputDirectory output(directory);
@@ -58,15 +61,15 @@ void run(const std::string& study_file, const std::string& directory, std::ostre
 
 }   // namespace
 
-filterflow::StudyResult study_result(const filterflow::StudyInput& study) {
+filterflow::StudyResult study_result(const filterflow::StudyInput& study, const StudyPlaces& places) {
     try {
         filterflow::StudyResult result = filterflow::run_study(study);
-        refuse_unserved_systems(study, result);
+        refuse_unserved_systems(study, result, places);
         return result;
     } catch (const DataError&) {
         throw;
     } catch (const filterflow::Error& error) {
-        throw DataError({study.origin}, error.what());   // names the filter, candidate or system
+        throw DataError(places.place_of(error.what(), study.origin), error.what());
     }
 }
 

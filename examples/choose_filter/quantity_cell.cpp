@@ -2,6 +2,8 @@
 
 #include "quantity_cell.hpp"
 
+#include <algorithm>
+#include <cstddef>
 #include <vector>
 
 namespace choose_filter {
@@ -23,6 +25,35 @@ std::vector<std::string> listed_units(const std::string& hint) {
     return units;
 }
 
+// A unit is short, so that two letters make another one of it: "bar" is no "Pa" mistyped. One that differs in capitals
+// alone is meant, else one letter may be wrong, but not the first (it may be a prefix), if that leads to one unit only.
+std::string nearest_unit(std::string_view unit, const std::vector<std::string>& units) {
+    for (const std::size_t distance : {0u, 1u}) {
+        if (distance > 0 && unit.size() < 3) break;
+        std::string nearest;
+        bool several = false;
+        for (const filterflow::detail::UnitName& known : filterflow::detail::unit_names) {
+            const std::string printed(filterflow::detail::printed_spelling(known));
+            if (std::find(units.begin(), units.end(), printed) == units.end()) continue;   // of another dimension
+            std::string_view rest = known.spellings;
+            while (!rest.empty()) {
+                const std::size_t bar = rest.find('|');
+                const std::string_view spelling = rest.substr(0, bar);
+                rest = bar == std::string_view::npos ? std::string_view() : rest.substr(bar + 1);
+                if (folded_distance(unit, spelling) != distance) continue;
+                if (distance > 0 &&
+                    (spelling.size() < 2 || folded_distance(unit.substr(0, 1), spelling.substr(0, 1)) > 0)) {
+                    continue;
+                }
+                several = several || (!nearest.empty() && nearest != printed);
+                nearest = printed;
+            }
+        }
+        if (!nearest.empty()) return several ? std::string() : nearest;
+    }
+    return {};
+}
+
 }   // namespace
 
 void refuse_text(const filterflow::TextError& error, const SourcePlace& place) {
@@ -37,7 +68,9 @@ void refuse_text(const filterflow::TextError& error, const SourcePlace& place) {
     const std::string unknown = "unknown unit \"";
     if (problem.rfind(unknown, 0) == 0) {
         const std::string nearest =
-            nearest_name(problem.substr(unknown.size(), problem.size() - unknown.size() - 1), listed_units(hint));
+            nearest_unit(problem.substr(unknown.size(), problem.size() - unknown.size() - 1), listed_units(hint));
+        if (problem.find(" + ") != std::string::npos)
+            hint = "half of an interval stands behind +-, as in \"40 ug/m3 +- 50 %\"";
         if (!nearest.empty()) hint = "did you mean '" + nearest + "'? " + hint;
     }
     throw DataError(moved_right(place, error.offset), problem, hint);

@@ -4,6 +4,7 @@
 // Quantities from texts whose place in a file is known: what core/text.hpp refuses becomes a DataError that
 // points at the offending character.
 
+#include <cmath>
 #include <string>
 #include <string_view>
 
@@ -27,6 +28,9 @@ template <> struct QuantityName<filterflow::Pressure> { static constexpr const c
 template <> struct QuantityName<filterflow::Power> { static constexpr const char* example = "W"; };
 template <> struct QuantityName<filterflow::MassConcentration> { static constexpr const char* example = "ug/m3"; };
 
+/// No quantity of a study, in SI, and no price comes near this; beyond it a digit too many or an exponent slipped in.
+inline constexpr double greatest_value = 1e12;
+
 /// A TextError at a place: the place is that of the text's first character.
 [[noreturn]] void refuse_text(const filterflow::TextError& error, const SourcePlace& place);
 
@@ -44,7 +48,11 @@ double unit_in_si(std::string_view unit, const SourcePlace& place) {
 template <class Quantity>
 Quantity quantity_of_text(std::string_view text, const SourcePlace& place) {
     try {
-        return filterflow::parse_quantity<Quantity>(text);
+        const auto quantity = filterflow::parse_quantity<Quantity>(text);
+        if (!(std::abs(quantity.value()) <= greatest_value)) {
+            throw filterflow::TextError("this value is too large to be meant", 0);
+        }
+        return quantity;
     } catch (const filterflow::TextError& error) {
         refuse_text(error, place);
     }

@@ -34,7 +34,16 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
     const double to_cfm = units::m3_per_h.one / units::cfm;
     const double to_inches = units::Pa.one / units::inH2O;
     std::vector<CandidateFigure> figures;
-    const auto add = [&](CandidateFigure figure) { figures.push_back(std::move(figure)); };
+    // All but a difference are of things that cannot be negative.
+    const auto add = [&](CandidateFigure figure) {
+        if (figure.key != "counterfactual_energy") {
+            figure.of = [of = std::move(figure.of)](const CandidateResult& c) {
+                const auto e = of(c);
+                return e ? std::optional<Estimate>(not_negative(*e)) : std::nullopt;
+            };
+        }
+        figures.push_back(std::move(figure));
+    };
 
     // From a moment of the life: clean, end.
     const auto flow_of = [p](std::optional<CandidateMoment> CandidateResult::* moment) {
@@ -101,17 +110,29 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"annual cost", "yearly cost", "cost"},
          [p](const CandidateResult& c) { return estimate(c.annual_cost, 1.0, p); }});
     const std::string years =
-        study.prices.horizon ? fmt::format("{:.3g}", *study.prices.horizon / units::year) + " years" : "the horizon";
+        study.prices.horizon ? estimate_text(exact(*study.prices.horizon / units::year)) + " years" : "the horizon";
     add({"present_value", "Present value over " + years, money, money, "", 0.0, FigureGroup::energy_and_cost,
          {"present value", "cost"},
          [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
 
-    add({"pm25_removal", "PM2.5 removed, installed, clean", "%", "%", "", 0.0, FigureGroup::cleaning,
+    add({"pm25_removal",
+         "PM2.5 removed, installed, clean",
+         "%",
+         "%",
+         "",
+         0.0,
+         FigureGroup::cleaning,
          {"pm2.5", "removal", "clean air", "efficiency"},
-         [p](const CandidateResult& c) { return estimate(c.pm25_removal, 0.01, p); }});
-    add({"pm10_removal", "PM10 removed, installed, clean", "%", "%", "", 0.0, FigureGroup::cleaning,
+         [p](const CandidateResult& c) { return share(estimate(c.pm25_removal, 0.01, p)); }});
+    add({"pm10_removal",
+         "PM10 removed, installed, clean",
+         "%",
+         "%",
+         "",
+         0.0,
+         FigureGroup::cleaning,
          {"pm10", "removal", "clean air", "efficiency"},
-         [p](const CandidateResult& c) { return estimate(c.pm10_removal, 0.01, p); }});
+         [p](const CandidateResult& c) { return share(estimate(c.pm10_removal, 0.01, p)); }});
     add({"clean_air_pm25", "Clean air delivered, PM2.5", "m³/h", "m3/h", "cfm", to_cfm, FigureGroup::cleaning,
          {"clean air", "pm2.5", "removal", "efficiency"},
          [p](const CandidateResult& c) { return estimate(c.clean_air_pm25, units::m3_per_h, p); }});
@@ -159,6 +180,84 @@ std::vector<std::string> limits_of(const SystemInput& system) {
         limits.push_back(fmt::format("removal of PM2.5 at least {} %", estimate_text(exact(100.0 * *system.least_pm25_removal))));
     }
     return limits;
+}
+
+LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& candidate) {
+    LimitsVerdict verdict;
+    verdict.failed = candidate.failed_limits;
+    if (!system) return verdict;
+    verdict.given = !limits_of(*system).empty();
+    if (!candidate.failed_limits.empty()) return verdict;
+    // Dust takes airflow away and raises pressure; face velocity and removal are limits of clean filters.
+    verdict.known_clean = candidate.clean.has_value();
+    const auto add = [&](bool limited, bool with_dust, const char* name) {
+        if (limited && (!candidate.clean || (with_dust && !candidate.end))) verdict.not_known.emplace_back(name);
+    };
+    add(system->least_airflow.has_value(), true, "airflow");
+    add(system->greatest_external_static_pressure.has_value(), true, "external static pressure");
+    add(system->greatest_face_velocity.has_value(), false, "face velocity");
+    add(system->least_pm25_removal.has_value(), false, "removal of PM2.5");
+    return verdict;
+}
+
+std::string LimitsVerdict::words() const {
+    if (!failed.empty()) return "fails: " + joined(failed, "; ");
+    if (!given) return "none given";
+    if (not_known.empty()) return "meets all given";
+    if (!known_clean) return "not known, as its airflow is not";
+    return "meets those known; not known: " + joined(not_known, " and ") + " with loaded filters";
+}
+
+std::vector<MissingThing> all_missing(const StudyInput& study, const StudyResult& result) {
+    // Filters that lack the same thing share a line: "particle counts of 'a', 'b'".
+    const std::string stand_in = "'\x01'";
+    struct Entry {
+        MissingThing thing;
+        std::vector<std::string> names;
+    };
+    std::vector<Entry> all;
+    const auto add = [&](const std::string& where, const std::vector<MissingFigure>& list) {
+        for (const MissingFigure& m : list) {
+            std::string needs = m.needs, name;
+            for (const FilterInput& filter : study.filters) {
+                const std::string quoted = "'" + filter.name + "'";
+                const std::size_t at = m.needs.find(quoted);
+                if (at == std::string::npos) continue;
+                if (!name.empty() || m.needs.find(quoted, at + 1) != std::string::npos) {   // several names: as it is
+                    needs = m.needs;
+                    name.clear();
+                    break;
+                }
+                name = quoted;
+                needs = m.needs.substr(0, at) + stand_in + m.needs.substr(at + quoted.size());
+            }
+            auto entry = std::find_if(all.begin(), all.end(), [&](const Entry& e) {
+                return e.thing.missing.figure == m.figure && e.thing.missing.needs == needs;
+            });
+            if (entry == all.end()) entry = all.insert(all.end(), Entry{{{}, {m.figure, needs}}, {}});
+            const auto once = [](std::vector<std::string>& texts, const std::string& text) {
+                if (std::find(texts.begin(), texts.end(), text) == texts.end()) texts.push_back(text);
+            };
+            once(entry->thing.of, where);
+            if (!name.empty()) once(entry->names, name);
+        }
+    };
+    add("study", result.missing);
+    for (const FilterResult& filter : result.filters) add(filter.name, filter.missing);
+    for (const SystemResult& system : result.systems) {
+        add(system.name, system.missing);
+        for (const CandidateResult& candidate : system.candidates)
+            add(system.name + ": " + candidate.name, candidate.missing);
+    }
+    std::vector<MissingThing> things;
+    for (Entry& entry : all) {
+        std::string& needs = entry.thing.missing.needs;
+        if (const std::size_t at = needs.find(stand_in); at != std::string::npos) {
+            needs.replace(at, stand_in.size(), joined(entry.names));
+        }
+        things.push_back(std::move(entry.thing));
+    }
+    return things;
 }
 
 std::vector<MissingFigure> missing_for(const CandidateFigure& figure, const CandidateResult& candidate,

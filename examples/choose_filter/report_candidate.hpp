@@ -41,8 +41,27 @@ std::vector<std::size_t> candidates_in_order(const filterflow::SystemResult& sys
 /// The limits that a system sets, each in words; empty where it sets none.
 std::vector<std::string> limits_of(const filterflow::SystemInput& system);
 
+/// How a candidate stands to the limits of its system, as far as that is known.
+struct LimitsVerdict {
+    bool given = false;                   ///< the system sets a limit
+    std::vector<std::string> failed;      ///< limits that it breaks, with values
+    std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them, as "airflow"
+    bool known_clean = false;             ///< what is not known is so with loaded filters only
+    std::string words() const;            ///< "meets all given", "meets those known; not known: ..."
+};
+LimitsVerdict limits_verdict(const filterflow::SystemInput* system, const filterflow::CandidateResult& candidate);
+
 /// The currency as it may be printed in a unit.
 std::string currency_name(const filterflow::StudyInput& study);
+
+/// A thing that is missing, with all that lack it.
+struct MissingThing {
+    std::vector<std::string> of;   ///< "study", filters, "system: candidate"
+    filterflow::MissingFigure missing;
+};
+
+/// All that is missing in a study, each thing once; filters that lack the same thing together.
+std::vector<MissingThing> all_missing(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
 
 /// What is missing for a figure of a candidate, from the lists of candidate, system and study.
 std::vector<filterflow::MissingFigure> missing_for(const CandidateFigure& figure,

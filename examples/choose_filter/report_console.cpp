@@ -83,17 +83,14 @@ std::string paragraph(const std::string& text, const std::string& indent = "", c
     return all;
 }
 
-std::string system_table(const StudyInput& study, const SystemResult& system) {
+std::string system_table(const StudyInput& study, const SystemInput* input, const SystemResult& system) {
     const auto figures = candidate_figures(study);
     const auto figure = [&](const char* key) -> const CandidateFigure& {
         return *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
     };
     const auto value = [&](const char* key, const CandidateResult& c) {
         const auto e = figure(key).of(c);
-        // To the digits that the uncertainty leaves.
-        return e ? (e->half_width() > 1e-9 * std::abs(e->value) ? fixed_text(e->value, decimals_for(e->half_width()))
-                                                                : estimate_text(*e))
-                 : std::string("-");
+        return e ? value_text(*e) : std::string("-");
     };
     const auto with_interval = [&](const char* key, const CandidateResult& c) {
         const auto e = figure(key).of(c);
@@ -109,6 +106,7 @@ std::string system_table(const StudyInput& study, const SystemResult& system) {
         const CandidateResult& candidate = system.candidates[c];
         std::string note;
         if (!candidate.failed_limits.empty()) note += "L";
+        if (!limits_verdict(input, candidate).not_known.empty()) note += "U";
         if (candidate.below_present_airflow) note += "B";
         if (!candidate.tied_with.empty()) note += "T";
         table.row({candidate.rank ? std::to_string(*candidate.rank) : "-", one_line(candidate.name),
@@ -156,8 +154,10 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         text += "\n" + paragraph(system.name);
         text += paragraph(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
                           "-> ");
-        text += "\n" + system_table(study, system);
-        std::string ties, limits;
+        const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
+        const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
+        text += "\n" + system_table(study, input, system);
+        std::string ties, limits, not_known;
         bool below = false;
         std::size_t met = 0;
         // A tied candidate by its place, where it has one.
@@ -174,53 +174,49 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
                 for (const std::string& name : candidate.tied_with) with.push_back(place_of(name));
                 ties += (ties.empty() ? "" : "; ") + place_of(candidate.name) + " with " + joined(with);
             }
-            if (!candidate.failed_limits.empty()) {
-                limits += paragraph(candidate.name + ": " + joined(candidate.failed_limits, "; "), "     ", "   - ");
+            const LimitsVerdict verdict = limits_verdict(input, candidate);
+            if (!verdict.failed.empty()) {
+                limits += paragraph(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
+            } else if (!verdict.not_known.empty()) {
+                not_known += paragraph(candidate.name + ": " + verdict.words(), "     ", "   - ");
             } else {
                 ++met;
             }
             below = below || candidate.below_present_airflow;
         }
-        const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
-        const auto given = at < study.systems.size() ? limits_of(study.systems[at]) : std::vector<std::string>();
+        const auto given = input ? limits_of(*input) : std::vector<std::string>();
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += paragraph(fmt::format("Limits: {}. {} of {} candidates meet {}.", joined(given, "; "), met,
-                                          system.candidates.size(), given.size() == 1 ? "it" : "them all"), "   ", "   ");
+            text += paragraph(fmt::format("Limits: {}. Met by {} of {} candidates.", joined(given, "; "), met,
+                                          system.candidates.size()),
+                              "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
+        if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
         if (below) text += "B  delivers less air than the present filter does clean\n";
         if (!ties.empty()) text += paragraph("tied in yearly cost, by the interval of the difference: " + ties, "   ", "T  ");
+        for (const std::string& warning : system.warnings) text += paragraph("note: " + warning, "   ", "   ");
     }
-    if (result.systems.empty()) {
-        if (result.stand && result.stand->pressure_only) {
-            text += "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" +
-                    order_table(study, *result.stand->pressure_only);
-            if (!result.stand->pressure_only->rests_on.empty()) text += "It rests on:\n";
-            for (const std::string& condition : result.stand->pressure_only->rests_on) text += paragraph(condition, "  ", "- ");
-        } else if (!result.filters.empty() && !study.comparison_velocities.empty()) {
-            text += "\n" + pressure_table(study, result);
-        }
+    if (result.stand && result.stand->pressure_only) {
+        const PressureOnlyOrder& order = *result.stand->pressure_only;
+        text +=
+            "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" + order_table(study, order);
+        if (!order.rests_on.empty()) text += "It rests on:\n";
+        for (const std::string& condition : order.rests_on) text += paragraph(condition, "  ", "- ");
+        if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
+        for (const std::string& flag : order.flags) text += paragraph(flag, "  ", "- ");
+    } else if (result.systems.empty() && !result.filters.empty() && !study.comparison_velocities.empty()) {
+        text += "\n" + pressure_table(study, result);
     }
-    // What is missing, each thing once.
-    std::vector<std::string> needs;
-    const auto add = [&](const std::vector<MissingFigure>& list) {
-        for (const MissingFigure& m : list) {
-            const std::string line = m.figure + ": needs " + m.needs;
-            if (std::find(needs.begin(), needs.end(), line) == needs.end()) needs.push_back(line);
-        }
-    };
-    add(result.missing);
-    for (const FilterResult& filter : result.filters) add(filter.missing);
-    for (const SystemResult& system : result.systems) {
-        add(system.missing);
-        for (const CandidateResult& candidate : system.candidates) add(candidate.missing);
-    }
+    if (result.systems.empty()) text += "No system was described: nothing is recommended.\n";
+    const auto missing = all_missing(study, result);
     constexpr std::size_t most = 12;
-    if (!needs.empty()) text += "\nMissing:\n";
-    for (std::size_t i = 0; i < needs.size() && i < most; ++i) text += paragraph(needs[i], "  ", "- ");
-    if (needs.size() > most) text += fmt::format("- and {} more, in the report\n", needs.size() - most);
+    if (!missing.empty()) text += "\nMissing:\n";
+    for (std::size_t i = 0; i < missing.size() && i < most; ++i) {
+        text += paragraph(missing[i].missing.figure + ": needs " + missing[i].missing.needs, "  ", "- ");
+    }
+    if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
     text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. Every figure is an estimate from the readings given, not a "
                                          "rating.", 100.0 * study.coverage_probability));

@@ -38,6 +38,11 @@ std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& 
     return x ? estimate(*x, unit.one.value(), probability) : std::nullopt;
 }
 
+/// An estimate of a share in per cent, where there is one.
+inline std::optional<Estimate> share(const std::optional<Estimate>& e) {
+    return e ? std::optional<Estimate>(share(*e)) : std::nullopt;
+}
+
 /// Covariance of two uncertain numbers, from the inputs that they share.
 inline double covariance(const filterflow::Gradient& a, const filterflow::Gradient& b) {
     double sum = 0.0;

@@ -73,7 +73,8 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
 
 std::string facts(const StudyInput& study) {
     std::vector<std::string> parts;
-    if (!study.standard_air_name.empty()) {
+    const bool flows = !study.stand || study.stand->flow_method != StandFlowMethod::not_measured;
+    if (!study.standard_air_name.empty() && (flows || !study.systems.empty())) {
         parts.push_back("filters compared in " + study.standard_air_name + fmt::format(" ({} kg/m³)",
                         significant_text(study.standard_air.density.value(), 4)));
     }
@@ -159,6 +160,8 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         };
         if (best(c)) tag("good", system.conditional ? "first, on condition" : "recommended");
         if (!candidate.failed_limits.empty()) tag("bad", "fails a limit");
+        else if (!limits_verdict(input, candidate).not_known.empty())
+            tag("plain", "limits not all known");
         // Where a least airflow is given and met, less air than now is something to know and no fault.
         if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
@@ -219,11 +222,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     for (const CandidateFigure& figure : figures) {
         if (figure.key == "annual_cost") figure_row(figure);
     }
-    const bool limited = input && !limits_of(*input).empty();
-    text_row("Limits", [&](const CandidateResult& c) {
-        if (c.failed_limits.empty()) return std::string(limited ? "meets all given" : "none given");
-        return "fails: " + typeset(joined(c.failed_limits, "; "));
-    });
+    text_row("Limits", [&](const CandidateResult& c) { return typeset(limits_verdict(input, c).words()); });
     if (input && !input->present_candidate.empty()) {
         text_row("Airflow beside the present filter, both clean", [&](const CandidateResult& c) {
             if (input->present_candidate == c.name) return std::string("is the present filter");
@@ -358,7 +357,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
     html += "</section>\n";
 
     html += bench_details_html(study, result);
-    html += missing_html(result);
+    html += missing_html(study, result);
     html += warnings_html(result);
     html += method_html(study, result);
 

@@ -12,6 +12,7 @@
 
 #include <filterflow/particle/size_range.hpp>
 
+#include "report_candidate.hpp"
 #include "report_estimate.hpp"
 #include "report_text.hpp"
 
@@ -43,6 +44,8 @@ std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" 
 std::string three_digits(const std::optional<Estimate>& e) {
     return !e ? "-" : e->half_width() > 1e-9 * std::abs(e->value) ? estimate_text(*e) : significant_text(e->value, 3);
 }
+
+std::string size_text(Length size) { return estimate_text({size / units::um, size / units::um, size / units::um}); }
 
 std::string or_dash(const std::optional<Estimate>& e) { return e ? estimate_text(*e) : "-"; }
 
@@ -134,9 +137,13 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
         }
         if (!study.stand->leakage) lines.push_back("No leak test: the stand is taken as tight.");
     }
-    lines.push_back(stand.tare ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "
-                                 "off every reading at that reading’s own flow."
-                               : "No tare was fitted.");
+    lines.push_back(stand.tare
+                        ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "
+                          "off every reading at that reading’s own flow."
+                    : stand.pressure_only && study.stand && !study.stand->empty_stand.empty()
+                        ? "The reading of the empty stand is taken off each reading: a lower bound, as without flows "
+                          "no tare can be fitted."
+                        : "No tare was fitted.");
     html += list_html(lines, "small");
     std::vector<std::string> flags;
     for (const std::string& flag : stand.flags) flags.push_back(typeset(flag));
@@ -146,25 +153,36 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
 
 std::string order_html(const StudyInput& study, const StandResult& stand) {
     if (!stand.pressure_only || stand.pressure_only->places.empty()) return "";
-    std::string html = "<h3>Order by pressure alone</h3>\n" +
-                       table_start("Order by pressure alone",
-                                   "Lowest resistance first. The reading less that of the empty stand is a lower bound of the "
-                                   "pressure at the empty stand’s flow; the last three columns are estimates from the stated "
-                                   "ends of the stand’s fan, the last one with the other shape of curve between them.",
-                                   {"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from",
-                                    "Flow, estimated [m³/h]", "Pressure, estimated [Pa]", "with the other shape [Pa]"});
     const auto& places = stand.pressure_only->places;
+    const bool estimates =
+        std::any_of(places.begin(), places.end(), [](const PressureOnlyPlace& e) { return e.estimate.has_value(); });
+    std::vector<std::string> heads{"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from"};
+    std::string caption =
+        "Lowest resistance first. The reading less that of the empty stand is a lower bound of the pressure at "
+        "the empty stand’s flow";
+    if (estimates) {
+        for (const char* head : {"Flow, estimated [m³/h]", "Pressure, estimated [Pa]", "with the other shape [Pa]"})
+            heads.emplace_back(head);
+        caption +=
+            "; the last three columns are estimates from the stated ends of the stand’s fan, the last one with the "
+            "other "
+            "shape of curve between them";
+    }
+    std::string html =
+        "<h3>Order by pressure alone</h3>\n" + table_start("Order by pressure alone", caption + ".", heads);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const PressureOnlyPlace& entry = places[i];
         const double p = study.coverage_probability;
         html += row_head(entry.name) + cell(std::to_string(i + 1)) +
                 cell(or_dash(estimate(entry.reading, units::Pa, p))) +
                 cell(or_dash(estimate(entry.lower_bound, units::Pa, p))) +
-                text_cell(entry.tied_with.empty() ? "–" : joined(entry.tied_with)) +
-                cell(entry.estimate ? or_dash(estimate(entry.estimate->flow, units::m3_per_h, p)) : "-") +
-                cell(entry.estimate ? or_dash(estimate(entry.estimate->pressure, units::Pa, p)) : "-") +
-                cell(entry.estimate ? significant_text(entry.estimate->pressure_with_other_shape.value(), 3) : "-") +
-                "</tr>\n";
+                text_cell(entry.tied_with.empty() ? "–" : joined(entry.tied_with));
+        if (estimates) {
+            html += cell(entry.estimate ? or_dash(estimate(entry.estimate->flow, units::m3_per_h, p)) : "-") +
+                    cell(entry.estimate ? or_dash(estimate(entry.estimate->pressure, units::Pa, p)) : "-") +
+                    cell(entry.estimate ? significant_text(entry.estimate->pressure_with_other_shape.value(), 3) : "-");
+        }
+        html += "</tr>\n";
     }
     html += table_end();
     const PressureOnlyOrder& order = *stand.pressure_only;
@@ -211,9 +229,8 @@ std::string efficiencies_html(const StudyResult& result) {
                        table_start("Efficiency by size",
                                    "One minus penetration; below it the 95 % interval from the counts.", heads);
     for (const SizeRange& range : ranges) {
-        html += row_head(range.open_above
-                             ? fmt::format("above {:.3g}", range.lower / units::um)
-                             : fmt::format("{:.3g} to {:.3g}", range.lower / units::um, range.upper / units::um));
+        html += row_head(range.open_above ? "above " + size_text(range.lower)
+                                          : size_text(range.lower) + " to " + size_text(range.upper));
         for (const FilterResult* filter : filters) {
             const auto& all = filter->efficiency->ranges;
             const auto at = std::find_if(all.begin(), all.end(),
@@ -248,7 +265,7 @@ std::string efficiencies_html(const StudyResult& result) {
 }
 
 std::string group_average(const std::optional<Uncertain<double>>& average, const Interval<double>& bounds, double p) {
-    if (const auto e = estimate(average, 0.01, p)) return estimate_text(*e);
+    if (const auto e = share(estimate(average, 0.01, p))) return estimate_text(*e);
     if (bounds.upper > bounds.lower) {
         return fixed_text(100.0 * bounds.lower, 0) + " to " + fixed_text(100.0 * bounds.upper, 0);
     }
@@ -260,7 +277,7 @@ std::string ratings_html(const StudyInput& study, const StudyResult& result) {
     // What a charged medium has left of its efficiency once the charge is gone.
     const auto fresh_and_discharged = [&](const FilterResult& filter) {
         const auto of = [&](const std::optional<Uncertain<double>>& e) {
-            return or_dash(estimate(e, 0.01, study.coverage_probability));
+            return or_dash(share(estimate(e, 0.01, study.coverage_probability)));
         };
         if (!filter.particulate_matter) return cell("-") + cell("-");
         return cell(of(filter.particulate_matter->ePM25_untreated)) + cell(of(filter.particulate_matter->ePM25_min));
@@ -338,12 +355,13 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
         std::optional<Estimate> retained;
         if (!fit.retained.empty()) retained = estimate(fit.retained.back(), units::g, p);
         rows += row_head(filter.name) +
-                cell(significant_text(fit.area.value(), 3) + (fit.law.reference == ReferenceArea::media ? ", medium" : ", face")) +
-                cell(or_dash(scale)) +
-                cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(transition)) +
-                (any_slope ? cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") : "") + text_cell(stages_text(fit.stages)) +
-                cell(three_digits(retained)) + text_cell(capacity_text(filter, p)) +
-                cell(three_digits(estimate(fit.average_arrestance, 0.01, p))) +
+                cell(significant_text(fit.area.value(), 3) +
+                     (fit.law.reference == ReferenceArea::media ? ", medium" : ", face")) +
+                cell(or_dash(scale)) + cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(transition)) +
+                (any_slope ? cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") : "") +
+                text_cell(stages_text(fit.stages)) + cell(three_digits(retained)) +
+                text_cell(capacity_text(filter, p)) +
+                cell(three_digits(share(estimate(fit.average_arrestance, 0.01, p)))) +
                 cell(fmt::format("{} / {}{}", significant_text(fit.chi_squared, 3), fit.degrees_of_freedom,
                                  fit.lacks_fit ? " *" : "")) +
                 "</tr>\n";
@@ -421,31 +439,15 @@ std::string bench_details_html(const StudyInput& study, const StudyResult& resul
     return html + "</section>\n";
 }
 
-std::string missing_html(const StudyResult& result) {
-    struct Row { std::vector<std::string> where; MissingFigure missing; };
-    std::vector<Row> all;   // each thing once, with all that lack it
-    const auto add = [&](const std::string& where, const std::vector<MissingFigure>& list) {
-        for (const MissingFigure& m : list) {
-            auto at = std::find_if(all.begin(), all.end(), [&](const Row& row) {
-                return row.missing.figure == m.figure && row.missing.needs == m.needs;
-            });
-            if (at == all.end()) at = all.insert(all.end(), Row{{}, m});
-            at->where.push_back(where);
-        }
-    };
-    add("study", result.missing);
-    for (const FilterResult& filter : result.filters) add(filter.name, filter.missing);
-    for (const SystemResult& system : result.systems) {
-        add(system.name, system.missing);
-        for (const CandidateResult& candidate : system.candidates) add(system.name + ": " + candidate.name, candidate.missing);
-    }
+std::string missing_html(const StudyInput& study, const StudyResult& result) {
+    const std::vector<MissingThing> all = all_missing(study, result);
     std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
     if (all.empty()) return html + "<p>Nothing: every figure of the comparison could be computed.</p>\n</section>\n";
     html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
                         {"Of", "|Figure", "|Needs"});
-    for (const Row& row : all) {
-        html += row_head(joined(row.where, "; ")) + text_cell(row.missing.figure) + text_cell(typeset(row.missing.needs)) +
-                "</tr>\n";
+    for (const MissingThing& thing : all) {
+        html += row_head(joined(thing.of, "; ")) + text_cell(thing.missing.figure) +
+                text_cell(typeset(thing.missing.needs)) + "</tr>\n";
     }
     return html + table_end() + "</section>\n";
 }

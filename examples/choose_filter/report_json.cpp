@@ -114,6 +114,13 @@ Json of(const FractionalEfficiency& efficiency, double p) {
     return Json{{"ranges", ranges}, {"undetermined", undetermined}};
 }
 
+/// A share of one, its interval cut at nothing and all as on the page.
+template <class Share>
+std::optional<Estimate> fraction(const Share& x, double p) {
+    const auto e = share(estimate(x, 0.01, p));
+    return e ? std::optional<Estimate>(scaled(*e, 0.01)) : std::nullopt;
+}
+
 Json of(const MinimumEfficiencyRating& rating, const std::string& text, double p) {
     const auto value = [](const std::optional<int>& x) { return x ? Json(*x) : Json(nullptr); };
     Json bounds = Json::array();
@@ -122,9 +129,9 @@ Json of(const MinimumEfficiencyRating& rating, const std::string& text, double p
                 {"lowest", value(rating.lowest)},
                 {"highest", value(rating.highest)},
                 {"estimate", value(rating.estimate)},
-                {"E1", of(estimate(rating.E1, 1.0, p), "1")},
-                {"E2", of(estimate(rating.E2, 1.0, p), "1")},
-                {"E3", of(estimate(rating.E3, 1.0, p), "1")},
+                {"E1", of(fraction(rating.E1, p), "1")},
+                {"E2", of(fraction(rating.E2, p), "1")},
+                {"E3", of(fraction(rating.E3, p), "1")},
                 {"bounds", bounds},
                 {"governing_limit", rating.governing_limit},
                 {"margin_percent_points", number(rating.margin)},
@@ -139,14 +146,14 @@ Json of(const ParticulateMatterClass& matter, const std::string& text, double p)
                 {"class", matter.class_text},
                 {"lowest_class", matter.lowest_class},
                 {"highest_class", matter.highest_class},
-                {"ePM1", of(estimate(matter.ePM1, 1.0, p), "1")},
-                {"ePM1_min", of(estimate(matter.ePM1_min, 1.0, p), "1")},
-                {"ePM25", of(estimate(matter.ePM25, 1.0, p), "1")},
-                {"ePM25_min", of(estimate(matter.ePM25_min, 1.0, p), "1")},
-                {"ePM10", of(estimate(matter.ePM10, 1.0, p), "1")},
-                {"ePM1_untreated", of(estimate(matter.ePM1_untreated, 1.0, p), "1")},
-                {"ePM25_untreated", of(estimate(matter.ePM25_untreated, 1.0, p), "1")},
-                {"ePM10_untreated", of(estimate(matter.ePM10_untreated, 1.0, p), "1")},
+                {"ePM1", of(fraction(matter.ePM1, p), "1")},
+                {"ePM1_min", of(fraction(matter.ePM1_min, p), "1")},
+                {"ePM25", of(fraction(matter.ePM25, p), "1")},
+                {"ePM25_min", of(fraction(matter.ePM25_min, p), "1")},
+                {"ePM10", of(fraction(matter.ePM10, p), "1")},
+                {"ePM1_untreated", of(fraction(matter.ePM1_untreated, p), "1")},
+                {"ePM25_untreated", of(fraction(matter.ePM25_untreated, p), "1")},
+                {"ePM10_untreated", of(fraction(matter.ePM10_untreated, p), "1")},
                 {"missing", matter.missing}};
 }
 
@@ -171,7 +178,7 @@ Json of(const LoadingFit& fit, double p) {
                 {"cake_slope", of(estimate(fit.parameters[2], 1e3, p), "m2/g")},
                 {"greatest_retained_g_per_m2", number(fit.greatest_retained / units::g_per_m2)},
                 {"retained", retained},
-                {"average_arrestance", of(estimate(fit.average_arrestance, 1.0, p), "1")},
+                {"average_arrestance", of(fraction(fit.average_arrestance, p), "1")},
                 {"residuals_Pa", residuals},
                 {"chi_squared", number(fit.chi_squared)},
                 {"degrees_of_freedom", fit.degrees_of_freedom},

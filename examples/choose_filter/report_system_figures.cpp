@@ -217,18 +217,24 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         if (!panel.end_point.empty()) draw += ", " + panel.end_point + end_mark + "notitle";
         plot.command(draw);
     }
-    // The last cell holds the key.
+    // The last cell holds the key, whose words are short enough for any column.
     for (const char* c : {"unset title", "unset border", "unset tics", "unset xlabel", "unset ylabel", "unset grid",
                           "unset arrow", "set key inside left top vertical Left reverse samplen 3.5 spacing 1.5"}) {
         plot.command(c);
     }
-    plot.command("plot NaN" + std::string(" with lines linecolor rgb '#000000' linewidth 1.8 title 'fan', ") +
-                 "NaN with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 title 'system without filters', "
-                 "NaN with linespoints pointtype 7 pointsize 0.8 linecolor rgb '#0072B2' linewidth 1.6 "
-                 "title 'with filters clean', "
-                 "NaN with linespoints pointtype 5 pointsize 0.75 linecolor rgb '#D55E00' dashtype (9,4) linewidth 1.6 "
-                 "title 'with filters at the end of the change interval'" +
-                 (input.least_airflow ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'least airflow allowed'" : ""));
+    plot.command(
+        "plot NaN" + std::string(" with lines linecolor rgb '#000000' linewidth 1.8 title 'fan', ") +
+        "NaN with lines linecolor rgb '#888888' dashtype (2,3) linewidth 1.6 title 'system without filters', "
+        "NaN with linespoints pointtype 7 pointsize 0.8 linecolor rgb '#0072B2' linewidth 1.6 "
+        "title 'filters clean', "
+        "NaN with linespoints pointtype 5 pointsize 0.75 linecolor rgb '#D55E00' dashtype (9,4) linewidth 1.6 "
+        "title 'filters at the end of the interval'" +
+        (input.least_airflow
+             ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'least airflow allowed'"
+             : "") +
+        (input.greatest_external_static_pressure
+             ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'greatest pressure allowed'"
+             : ""));
     plot.command("unset multiplot");
     figure.caption =
         "Each candidate in its place of the ranking. Marks: where fan and system meet, as solved; the system with "

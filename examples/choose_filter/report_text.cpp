@@ -11,6 +11,8 @@
 
 #include <fmt/format.h>
 
+#include <filterflow/study/study_words.hpp>
+
 namespace choose_filter {
 
 namespace {
@@ -82,6 +84,15 @@ std::string grouped(std::string digits) {
     return digits;
 }
 
+/// A plain decimal number as it is set: its digits in groups, a true minus, never "-0".
+std::string set_number(std::string text) {
+    if (text.empty() || text[0] != '-') return grouped(std::move(text));
+    text = grouped(text.substr(1));
+    return text.find_first_of("123456789") == std::string::npos ? text : "−" + text;
+}
+
+constexpr double greatest_plain = 1e12;   // beyond it numbers have exponents
+
 /// Without the zeros after the last digit that says something.
 std::string without_trailing_zeros(std::string text) {
     if (text.find('.') == std::string::npos || text.find('e') != std::string::npos) return text;
@@ -93,9 +104,19 @@ std::string without_trailing_zeros(std::string text) {
 }   // namespace
 
 Estimate scaled(const Estimate& estimate, double factor) {
-    Estimate e{estimate.value * factor, estimate.lower * factor, estimate.upper * factor};
+    Estimate e{estimate.value * factor, estimate.lower * factor, estimate.upper * factor, estimate.is_share};
     if (factor < 0.0) std::swap(e.lower, e.upper);
     return e;
+}
+
+Estimate share(const Estimate& e) {
+    if (!(e.lower <= 100.0 && e.upper >= 0.0)) return e;   // readings that contradict themselves are shown as they are
+    return {e.value, std::max(e.lower, 0.0), std::min(e.upper, 100.0), true};
+}
+
+Estimate not_negative(const Estimate& e) {
+    if (!(e.value >= 0.0)) return e;
+    return {e.value, std::max(e.lower, 0.0), e.upper, e.is_share};
 }
 
 int decimals_for(double half_width) {
@@ -112,28 +133,38 @@ std::string fixed_text(double value, int decimals) {
         value = std::round(value / step) * step;
         decimals = 0;
     }
-    std::string text = fmt::format("{:.{}f}", value, std::min(decimals, 12));
-    if (text[0] != '-') return grouped(std::move(text));
-    text = grouped(text.substr(1));
-    return text.find_first_of("123456789") == std::string::npos ? text : "−" + text;
+    return set_number(fmt::format("{:.{}f}", value, std::min(decimals, 12)));
 }
 
 std::string significant_text(double value, int digits) {
     if (!std::isfinite(value)) return "-";
     if (value == 0.0) return "0";
     const double magnitude = std::abs(value);
-    if (magnitude < 1e-4 || magnitude >= 1e7) return fmt::format("{:.{}e}", value, digits - 1);
+    if (magnitude < 1e-4 || magnitude >= greatest_plain) return fmt::format("{:.{}e}", value, digits - 1);
     return fixed_text(value, digits - 1 - static_cast<int>(std::floor(std::log10(magnitude))));
 }
 
 std::string estimate_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return without_trailing_zeros(significant_text(e.value, 4));
-    if (std::abs(e.value) >= 1e7 || half < 1e-6) {
+    const bool cut_share = e.is_share && (e.lower <= 0.0 || e.upper >= 100.0);
+    if (cut_share || std::abs((e.upper - e.value) - (e.value - e.lower)) > 1e-6 * half) {
+        return e.is_share ? interval_text(e) : fixed_text(e.value, decimals_for(half)) + " (" + interval_text(e) + ")";
+    }
+    if (std::abs(e.value) >= greatest_plain || half >= greatest_plain || half < 1e-6) {
         return fmt::format("{:.3e} ± {:.1e}", e.value, half);
     }
-    const int decimals = decimals_for(half);
-    return fixed_text(e.value, decimals) + " ± " + fixed_text(half, decimals);
+    const std::string both = filterflow::detail::rounded_with(e.value, half);
+    const std::size_t mark = both.find(" +- ");
+    return set_number(both.substr(0, mark)) + " ± " + set_number(both.substr(mark + 4));
+}
+
+std::string value_text(const Estimate& e) {
+    const double half = e.half_width();
+    if (!(half > 1e-9 * std::abs(e.value))) return estimate_text(e);
+    if (std::abs(e.value) >= greatest_plain || std::abs(e.value) < 1e-4) return significant_text(e.value);
+    return fixed_text(e.value,
+                      std::max(decimals_for(half), 2 - static_cast<int>(std::floor(std::log10(std::abs(e.value))))));
 }
 
 std::string interval_text(const Estimate& e) {

@@ -16,12 +16,19 @@ struct Estimate {
     double value = 0.0;
     double lower = 0.0;   ///< equal to the value where it is exact
     double upper = 0.0;
+    bool is_share = false;   ///< in per cent of a whole
 
     double half_width() const { return 0.5 * (upper - lower); }
 };
 
 /// The estimate in another unit.
 Estimate scaled(const Estimate& estimate, double factor);
+
+/// An estimate in per cent of a whole, its interval cut to what a share can be: 0 to 100.
+Estimate share(const Estimate& estimate);
+
+/// An estimate of what cannot be negative, its interval cut at zero.
+Estimate not_negative(const Estimate& estimate);
 
 /// Decimals after the point that an uncertainty deserves: two digits of it where it begins with 1 or 2, else one.
 int decimals_for(double half_width);
@@ -32,7 +39,11 @@ std::string fixed_text(double value, int decimals);
 /// A number with so many significant digits.
 std::string significant_text(double value, int digits = 3);
 
-/// "123 ± 4", rounded by the half width; where it is exact the value alone, to at most four digits.
+/// The value of an estimate alone, to the digits that its uncertainty leaves, but to three at least.
+std::string value_text(const Estimate& estimate);
+
+/// "123 ± 4", rounded by the half width as in the library's sentences. Where the interval is cut: "98 to 100" for a
+/// share, else "100 (0 to 210)". Where it is exact the value alone, to at most four digits.
 std::string estimate_text(const Estimate& estimate);
 
 /// "119 to 127", rounded by the half width.

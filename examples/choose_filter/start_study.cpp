@@ -22,7 +22,7 @@ title = "My filters"
 note = "Invented numbers of the study to begin from."     # printed below the title
 standard_air = "duct design air"           # or "fan table air", "fan test air", "ISA sea level air", or a table as
                                            # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
-comparison_velocities = ["300 fpm", "400 fpm"]
+comparison_velocities = ["250 fpm", "350 fpm"]   # face velocities that the readings reach
 
 # ---- The test stand -------------------------------------------------------------------------------------------------
 [stand]
@@ -58,6 +58,9 @@ height = "20 in"
 depth = "4 in"
 price = "32 +- 10 %"
 pressure = "pleat_4_inch_pressure.csv"
+counts = "pleat_4_inch_counts.csv"
+counts_face_velocity = "295 fpm"
+loading = "pleat_4_inch_loading.csv"
 
 # ---- What might be installed: filters in series, upstream first -----------------------------------------------------
 [[candidate]]
@@ -122,7 +125,8 @@ flow [cfm],pressure [Pa]
 800,37
 1000,53
 )"},
-        {"pleat_1_inch_counts.csv", R"(# Invented. A two-channel counter: all particles above a size. One row a sample, in the order taken.
+        {"pleat_1_inch_counts.csv",
+         R"(# Invented. A two-channel counter: all particles above a size. One row a sample, in the order taken.
 place,duration [min],> 0.5 [um],> 2.5 [um]
 upstream background,1,310,14
 downstream background,1,240,6
@@ -134,7 +138,8 @@ upstream,1,9195,815
 downstream,1,6690,243
 upstream,1,9080,790
 )"},
-        {"pleat_1_inch_loading.csv", R"(# Invented. Totals of mineral test dust so far; the dust behind the filter was weighed twice.
+        {"pleat_1_inch_loading.csv",
+         R"(# Invented. Totals of mineral test dust so far; the dust behind the filter was weighed twice.
 dust fed [g],dust passed [g],flow [cfm],pressure [Pa]
 0,0,980,73
 5,,970,79
@@ -142,6 +147,28 @@ dust fed [g],dust passed [g],flow [cfm],pressure [Pa]
 20,,940,104
 30,3.6,915,127
 40,,890,152
+)"},
+        {"pleat_4_inch_counts.csv", R"(# Invented. One row a sample, in the order taken.
+place,duration [min],> 0.5 [um],> 2.5 [um]
+upstream background,1,295,12
+downstream background,1,210,4
+upstream,1,9240,811
+downstream,1,4610,96
+upstream,1,9105,788
+downstream,1,4555,104
+upstream,1,9180,802
+downstream,1,4590,91
+upstream,1,9060,795
+)"},
+        {"pleat_4_inch_loading.csv",
+         R"(# Invented. Totals of mineral test dust so far; the dust behind the filter was weighed twice.
+dust fed [g],dust passed [g],flow [cfm],pressure [Pa]
+0,0,1000,53
+20,,995,57
+40,2.6,985,63
+80,,965,77
+120,7.1,940,93
+160,,905,109
 )"},
         {"fan.csv", R"(# Invented. From the maker's table, at the speed tap in use.
 flow [cfm],external static pressure [inH2O],power [W]

@@ -58,11 +58,13 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
     return keys;
 }
 
+const char* const percent_hint = "5 % is written \"5 %\" or 0.05";
+
 class StudyReader {
 public:
     StudyReader(std::string path, const FileSource& files) : path_(std::move(path)), files_(files) {}
 
-    StudyInput read() {
+    StudyFile read() {
         const FileText file = files_.read(path_);
         if (!file.found) throw DataError({path_}, "cannot read the study file: " + file.reason);
         if (file.text.find_first_not_of(" \t\r\n") == std::string::npos) {
@@ -83,12 +85,14 @@ public:
             throw DataError({path_}, "the study holds neither a stand, nor a filter, nor a system",
                             "a filter with pressure readings is the least: [[filter]] name, width, height, pressure");
         }
-        return study;
+        refuse_free_changes(study);
+        return {std::move(study), std::move(places_)};
     }
 
 private:
     // ---- Files ----
-    CsvTable table_file(const TomlTable& table, std::string_view key) const {
+    // `header` is what the first line of such a table looks like.
+    CsvTable table_file(const TomlTable& table, std::string_view key, const std::string& header) const {
         const std::string name = table.required_text(key);
         const std::string path = beside_study(name);
         const FileText file = files_.read(path);
@@ -96,7 +100,7 @@ private:
             table.refuse(key, fmt::format("cannot read '{}': {}", shown_text(path, 120), file.reason),
                          "paths are relative to the study file");
         }
-        return CsvTable(path, file.text);
+        return CsvTable(path, file.text, header);
     }
 
     std::string beside_study(const std::string& name) const {
@@ -184,7 +188,7 @@ private:
         }
         study.coverage_probability = table.fraction("coverage").value_or(0.95);
         if (!(study.coverage_probability >= 0.5 && study.coverage_probability <= 0.9999)) {
-            table.refuse("coverage", "the coverage lies outside 50 to 99.99 %");
+            table.refuse("coverage", "the coverage lies outside 50 to 99.99 %", percent_hint);
         }
     }
 
@@ -192,6 +196,7 @@ private:
     void read_stand(const TomlTable& root, StudyInput& study) {
         const auto table = root.table("stand", "[stand]", study_keys("stand"));
         if (!table) return;
+        places_.add({"stand: "}, table->place());
         StandInput stand;
         stand.air = optional_air(*table, "air", "[stand] air");
         stand.flow_method = static_cast<StandFlowMethod>(
@@ -226,12 +231,12 @@ private:
             stand.flow_instrument = read_instrument<Pressure>(*table, "flow_instrument", "manometer of the flow");
         }
         if (table->has("empty_stand")) {
-            const CsvTable csv = table_file(*table, "empty_stand");
-            stand.empty_stand = bench_readings(csv, stand.flow_method);
+            const CsvTable csv = table_file(*table, "empty_stand", pressure_header(method_));
+            stand.empty_stand = bench_readings(csv, stand.flow_method, "the empty stand");
             check_traverse_columns(csv, stand, stand.empty_stand);
         }
         if (table->has("correlation_counts")) {
-            correlation_ = correlation_counts(table_file(*table, "correlation_counts"));
+            correlation_ = correlation_counts(table_file(*table, "correlation_counts", counts_header()));
         }
         study.stand = std::move(stand);
     }
@@ -328,7 +333,8 @@ private:
             section.points_along_height = counted(*part, "points_along_height", 5);
         }
         if (const auto within = part->fraction("rule_known_within")) {
-            if (!(*within >= 0.0 && *within < 1.0)) part->refuse("rule_known_within", "'rule_known_within' lies outside 0 to 100 %");
+            if (!(*within >= 0.0 && *within < 1.0))
+                part->refuse("rule_known_within", "'rule_known_within' lies outside 0 to 100 %", percent_hint);
             section.rule_uncertainty = *within / normal_95;
         }
         if (section.points_per_diameter > 100 || section.diameters > 100 || section.points_along_width > 100 ||
@@ -365,7 +371,8 @@ private:
         FanTable table;
         table.kind = pressure_kind(fan);
         table.stated_air = stated_air_or_standard(fan, "stated_air");
-        const CsvTable csv = table_file(fan, "table");
+        static const char* const words[] = {"total", "static", "external static"};
+        const CsvTable csv = table_file(fan, "table", fan_header(words[static_cast<std::size_t>(table.kind)]));
         table.points = fan_points(csv, table.kind);
         // One flow (for a drive that holds the flow: one pressure) has one row.
         for (std::size_t row = 0; row < table.points.size(); ++row) {
@@ -426,7 +433,7 @@ private:
         InstrumentData<Quantity> data;
         data.name = name;
         const double gain = table->fraction("gain").value_or(0.0);
-        if (!(gain >= 0.0 && gain < 1.0)) table->refuse("gain", "'gain' lies outside 0 to 100 %");
+        if (!(gain >= 0.0 && gain < 1.0)) table->refuse("gain", "'gain' lies outside 0 to 100 %", percent_hint);
         data.gain_uncertainty = gain / normal_95;
         const auto not_negative = [&](const char* part) {
             const auto value = table->quantity<Quantity>(part).value_or(Quantity{});
@@ -461,10 +468,12 @@ private:
         return uncertain(value, Money::from_value(stated->half_width / normal_95), input_name);
     }
 
-    void read_filters(const TomlTable& root, StudyInput& study) const {
+    void read_filters(const TomlTable& root, StudyInput& study) {
         for (const TomlTable& table : root.tables("filter", "[[filter]]", study_keys("filter"))) {
             FilterInput filter;
             filter.name = unique_name(table, study.filters, "filter");
+            places_.add({"filter '" + filter.name + "'"}, table.value_place("name"));
+            if (table.has("price")) price_places_[filter.name] = table.value_place("price");
             filter.width = table.required_positive<Length>("width");
             filter.height = table.required_positive<Length>("height");
             filter.depth = table.positive<Length>("depth");
@@ -477,21 +486,22 @@ private:
             if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
             filter.media_area = table.positive<Area>("media_area");
             if (table.has("pressure")) {
-                const CsvTable csv = table_file(table, "pressure");
+                const CsvTable csv = table_file(table, "pressure", pressure_header(method_));
                 filter.pressure_readings = bench_readings(csv, method_);
                 if (study.stand) check_traverse_columns(csv, *study.stand, filter.pressure_readings);
             }
             if (table.has("counts")) {
-                const CsvTable csv = table_file(table, "counts");
+                const CsvTable csv = table_file(table, "counts", counts_header());
                 filter.counts = particle_counts(csv, correlation_);
                 filter.counts_origin = csv.path();
             }
             if (table.has("discharged_counts")) {
-                filter.conditioned_counts = particle_counts(table_file(table, "discharged_counts"), correlation_);
+                filter.conditioned_counts =
+                    particle_counts(table_file(table, "discharged_counts", counts_header()), correlation_);
             }
             filter.counts_face_velocity = table.positive<Velocity>("counts_face_velocity");
             if (table.has("loading")) {
-                const CsvTable csv = table_file(table, "loading");
+                const CsvTable csv = table_file(table, "loading", loading_header(method_));
                 filter.loading_readings = loading_readings(csv, method_);
                 if (study.stand && !filter.loading_readings.empty()) {
                     check_traverse_columns(csv, *study.stand, {filter.loading_readings.front().reading});
@@ -502,12 +512,14 @@ private:
     }
 
     // ---- [[candidate]] ----
-    static void read_candidates(const TomlTable& root, StudyInput& study) {
+    void read_candidates(const TomlTable& root, StudyInput& study) {
         std::vector<std::string> filters;
         for (const FilterInput& filter : study.filters) filters.push_back(filter.name);
         for (const TomlTable& table : root.tables("candidate", "[[candidate]]", study_keys("candidate"))) {
             CandidateInput candidate;
             candidate.name = unique_name(table, study.candidates, "candidate");
+            const std::string words = "candidate '" + candidate.name + "'";
+            places_.add({words}, table.value_place("name"));
             const auto stages = table.tables("stages", "stages of '" + candidate.name + "'", study_keys("candidate.stages"));
             if (!table.has("stages")) table.refuse_missing("stages", "[{filter = \"...\"}]");
             if (stages.empty()) table.refuse("stages", "a candidate has at least one stage", "stages = [{filter = \"...\"}]");
@@ -520,6 +532,10 @@ private:
                 }
                 stage.final_resistance = part.positive<Pressure>("final_resistance");
                 stage.greatest_age = part.positive<Time>("greatest_age");
+                if (stage.final_resistance) {
+                    places_.add({words, "final resistance", fmt::format("stage {}", candidate.stages.size() + 1)},
+                                part.value_place("final_resistance"));
+                }
                 candidate.stages.push_back(std::move(stage));
             }
             candidate.bypass_gap = table.positive<Area>("bypass_gap");
@@ -536,7 +552,8 @@ private:
     static Uncertain<double> factor_known_within(const TomlTable& table, std::string_view key, const std::string& name) {
         const auto within = table.fraction(key);
         if (!within) return Uncertain<double>(1.0);
-        if (!(*within >= 0.0 && *within < 1.0)) table.refuse(key, fmt::format("'{}' lies outside 0 to 100 %", key));
+        if (!(*within >= 0.0 && *within < 1.0))
+            table.refuse(key, fmt::format("'{}' lies outside 0 to 100 %", key), percent_hint);
         if (*within == 0.0) return Uncertain<double>(1.0);
         return uncertain(1.0, *within / normal_95, name);
     }
@@ -600,12 +617,13 @@ private:
         return curve;
     }
 
-    void read_systems(const TomlTable& root, StudyInput& study) const {
+    void read_systems(const TomlTable& root, StudyInput& study) {
         std::vector<std::string> candidates;
         for (const CandidateInput& candidate : study.candidates) candidates.push_back(candidate.name);
         for (const TomlTable& table : root.tables("system", "[[system]]", study_keys("system"))) {
             SystemInput system;
             system.name = unique_name(table, study.systems, "system");
+            places_.add({"system '" + system.name + "'"}, table.value_place("name"));
             static const std::vector<std::string> controls = {"fixed speed", "holds airflow"};
             system.control = static_cast<FanControl>(table.choice("control", controls).value_or(0));
             const auto fan = table.table("fan", "[system.fan]", study_keys("system.fan"));
@@ -637,7 +655,7 @@ private:
                 system.greatest_face_velocity = limits->positive<Velocity>("greatest_face_velocity");
                 system.least_pm25_removal = limits->fraction("least_pm25_removal");
                 if (system.least_pm25_removal && !(*system.least_pm25_removal >= 0.0 && *system.least_pm25_removal < 1.0)) {
-                    limits->refuse("least_pm25_removal", "the removal lies outside 0 to below 100 %");
+                    limits->refuse("least_pm25_removal", "the removal lies outside 0 to below 100 %", percent_hint);
                 }
             }
             study.systems.push_back(std::move(system));
@@ -680,7 +698,10 @@ private:
         PricesInput& prices = study.prices;
         if (const auto currency = table->text("currency")) prices.currency = *currency;
         if (const auto stated = table->stated_number("electricity_per_kWh")) {
-            if (!(stated->value >= 0.0)) table->refuse("electricity_per_kWh", "'electricity_per_kWh' is negative");
+            if (!(stated->value > 0.0)) {
+                table->refuse("electricity_per_kWh", "'electricity_per_kWh' is not above 0",
+                              "leave it out if it is not known");
+            }
             const EnergyPrice price = stated->value * units::money_per_kWh;
             prices.electricity = stated->half_width == 0.0
                                      ? Uncertain<EnergyPrice>(price)
@@ -700,8 +721,36 @@ private:
         prices.horizon = table->positive<Time>("horizon");
     }
 
+    // Where a change costs nothing there is no interval of least cost.
+    void refuse_free_changes(const StudyInput& study) const {
+        const PricesInput& prices = study.prices;
+        if (!prices.electricity) return;
+        const double each = prices.labour_per_change ? prices.labour_per_change->value.value() : 0.0;
+        const double disposal = prices.disposal_per_filter ? prices.disposal_per_filter->value.value() : 0.0;
+        if (each + disposal > 0.0) return;
+        for (const CandidateInput& candidate : study.candidates) {
+            double sum = 0.0;
+            bool known = true;
+            for (const StageInput& stage : candidate.stages) {
+                for (const FilterInput& filter : study.filters) {
+                    if (filter.name != stage.filter) continue;
+                    known = known && filter.price.has_value();
+                    sum += filter.price ? filter.price->value.value() : 0.0;
+                }
+            }
+            if (!known || sum > 0.0) continue;
+            throw DataError(
+                price_places_.at(candidate.stages.front().filter),
+                fmt::format("a change of '{}' would cost nothing: price, labour and disposal are 0 or not stated",
+                            candidate.name),
+                "write what the filter costs, or labour_per_change in [prices]; leave price out if it is not known");
+        }
+    }
+
     std::string path_;
     const FileSource& files_;
+    StudyPlaces places_;
+    std::map<std::string, SourcePlace> price_places_;
     AirState standard_air_{};
     StandFlowMethod method_ = StandFlowMethod::not_measured;
     std::vector<SizeRangeCounts> correlation_;
@@ -709,7 +758,34 @@ private:
 
 }   // namespace
 
-StudyInput read_study(const std::string& path, const FileSource& files) { return StudyReader(path, files).read(); }
+void StudyPlaces::add(std::vector<std::string> words, SourcePlace place) {
+    entries_.push_back({std::move(words), std::move(place)});
+}
+
+SourcePlace StudyPlaces::place_of(std::string_view message, const std::string& file) const {
+    const Entry* best = nullptr;
+    std::size_t most = 0, last = 0;
+    for (const Entry& entry : entries_) {
+        std::size_t at = 0;   // of the last of its words: messages name the larger thing first
+        bool all = true;
+        for (const std::string& words : entry.words) {
+            const std::size_t found = message.find(words);
+            all = all && found != std::string_view::npos;
+            if (all) at = std::max(at, found);
+        }
+        if (!all || entry.words.size() < most || (entry.words.size() == most && best != nullptr && at < last)) continue;
+        best = &entry;
+        most = entry.words.size();
+        last = at;
+    }
+    return best != nullptr ? best->place : SourcePlace{file};
+}
+
+StudyFile read_study_file(const std::string& path, const FileSource& files) { return StudyReader(path, files).read(); }
+
+StudyFile read_study_file(const std::string& path) { return read_study_file(path, DiskFiles()); }
+
+StudyInput read_study(const std::string& path, const FileSource& files) { return read_study_file(path, files).study; }
 
 StudyInput read_study(const std::string& path) { return read_study(path, DiskFiles()); }
 

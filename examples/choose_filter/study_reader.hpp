@@ -15,7 +15,33 @@
 
 namespace choose_filter {
 
+/// Where the parts of a study stand in its file, for what only the whole study shows to be wrong.
+class StudyPlaces {
+public:
+    /// A message that holds all these words is about this place.
+    void add(std::vector<std::string> words, SourcePlace place);
+    /// The place of most words that a message holds, of those the one it names last; the file alone where it holds
+    /// none.
+    SourcePlace place_of(std::string_view message, const std::string& file) const;
+
+private:
+    struct Entry {
+        std::vector<std::string> words;
+        SourcePlace place;
+    };
+    std::vector<Entry> entries_;
+};
+
+/// A study as read, with its places.
+struct StudyFile {
+    filterflow::StudyInput study;
+    StudyPlaces places;
+};
+
 /// Reads a study file. Paths in it are relative to it. Throws DataError.
+StudyFile read_study_file(const std::string& path, const FileSource& files);
+StudyFile read_study_file(const std::string& path);
+/// The study alone.
 filterflow::StudyInput read_study(const std::string& path, const FileSource& files);
 filterflow::StudyInput read_study(const std::string& path);
 

@@ -358,9 +358,33 @@ const std::vector<std::string>& flow_method_words() {
     return words;
 }
 
-std::vector<BenchReading> bench_readings(const CsvTable& table, StandFlowMethod method) {
+std::string pressure_header(StandFlowMethod method) {
+    switch (method) {
+        case StandFlowMethod::flow_meter:
+            return "flow [cfm],pressure [Pa]";
+        case StandFlowMethod::flow_element:
+            return "element pressure [Pa],pressure [Pa]";
+        case StandFlowMethod::traverse:
+            return "velocity 1 [fpm],velocity 2 [fpm],pressure [Pa]";
+        case StandFlowMethod::fan_table:
+            return "fan pressure [Pa],pressure [Pa]";
+        case StandFlowMethod::not_measured:
+            break;
+    }
+    return "pressure [Pa]";
+}
+
+std::string counts_header() { return "place,duration [s],0.3-0.5 [um],0.5-1 [um]"; }
+
+std::string loading_header(StandFlowMethod method) { return "dust fed [g],dust passed [g]," + pressure_header(method); }
+
+std::string fan_header(std::string_view pressure) {
+    return fmt::format("flow [cfm],{}pressure [inH2O],power [W]", pressure.empty() ? "" : std::string(pressure) + " ");
+}
+
+std::vector<BenchReading> bench_readings(const CsvTable& table, StandFlowMethod method, std::string_view purpose) {
     const ReadingColumns columns(table, method, {});
-    table.require_rows(1, "a filter");
+    table.require_rows(1, purpose);
     std::vector<BenchReading> readings;
     for (std::size_t row = 0; row < table.row_count(); ++row) readings.push_back(columns.reading(row));
     columns.require_two_flows(readings);

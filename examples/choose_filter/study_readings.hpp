@@ -5,6 +5,7 @@
 
 #include <map>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <filterflow/study/study_input.hpp>
@@ -17,8 +18,15 @@ namespace choose_filter {
 /// Words for the flow methods in the study file, in the order of StandFlowMethod.
 const std::vector<std::string>& flow_method_words();
 
-/// Clean readings of a filter, or of the empty stand.
-std::vector<filterflow::BenchReading> bench_readings(const CsvTable& table, filterflow::StandFlowMethod method);
+/// A header line of a table of pressure readings, of particle counts, of a loading test, of a fan table: for hints.
+std::string pressure_header(filterflow::StandFlowMethod method);
+std::string counts_header();
+std::string loading_header(filterflow::StandFlowMethod method);
+std::string fan_header(std::string_view pressure);
+
+/// Clean readings of a filter, or of the empty stand, as `purpose` says.
+std::vector<filterflow::BenchReading> bench_readings(const CsvTable& table, filterflow::StandFlowMethod method,
+                                                     std::string_view purpose = "a filter");
 
 /// Loading readings: running totals of dust with pressure and flow.
 std::vector<filterflow::LoadingReading> loading_readings(const CsvTable& table, filterflow::StandFlowMethod method);

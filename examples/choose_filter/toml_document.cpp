@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <iterator>
 #include <optional>
 #include <sstream>
 #include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 #include <toml.hpp>
@@ -192,6 +194,104 @@ private:
     const std::vector<std::string>& lines_;
 };
 
+// Tables of which a study may hold several: each begins with a header of its own in double brackets.
+bool is_list_of_tables(std::string_view name) {
+    constexpr std::string_view names[] = {"filter", "candidate",      "candidate.stages",
+                                          "system", "system.segment", "system.part"};
+    return std::find(std::begin(names), std::end(names), name) != std::end(names);
+}
+
+std::string_view without_blanks(std::string_view text) {
+    while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
+    while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
+    return text;
+}
+
+// A header [name] of a list of tables, where [[name]] was meant.
+std::optional<DataError> single_brackets(const std::string& path, const std::vector<std::string>& lines) {
+    for (std::size_t n = 0; n < lines.size(); ++n) {
+        const std::string& line = lines[n];
+        const std::size_t open = line.find_first_not_of(" \t");
+        if (open == std::string::npos || line[open] != '[' || line.compare(open, 2, "[[") == 0) continue;
+        const std::size_t close = line.find(']', open);
+        if (close == std::string::npos) continue;
+        const std::string name(without_blanks(std::string_view(line).substr(open + 1, close - open - 1)));
+        if (!is_list_of_tables(name)) continue;
+        return DataError({path, n + 1, column_of_offset(line, open), line},
+                         fmt::format("[{}] stands in single brackets, but a study may hold several", name),
+                         fmt::format("begin each of them with double brackets: [[{}]]", name));
+    }
+    return std::nullopt;
+}
+
+// Whether a piece of text may be a number, a boolean or a date; TOML's own rules are stricter.
+bool may_stand_bare(std::string_view value) {
+    if (value == "true" || value == "false") return true;
+    std::string digits(value);
+    std::erase(digits, '_');
+    if (number_of(digits)) return true;
+    if (!digits.empty() && (digits[0] == '+' || digits[0] == '-')) digits.erase(0, 1);
+    if (digits == "inf" || digits == "nan") return true;
+    const auto digit = [&](std::size_t i) {
+        return i < digits.size() && std::isdigit(static_cast<unsigned char>(digits[i])) != 0;
+    };
+    const bool other_base =
+        digits.size() > 2 && digits[0] == '0' && std::string_view("xob").find(digits[1]) != std::string_view::npos;
+    const bool date = digit(0) && digit(1) && digit(2) && digit(3) && digits.size() > 4 && digits[4] == '-';
+    const bool hour = digit(0) && digit(1) && digits.size() > 2 && digits[2] == ':';
+    return other_base || date || hour;
+}
+
+// The commonest slips behind an equals sign: a text without quotes, a quote that is not closed, a decimal comma.
+std::optional<DataError> bad_value(const SourcePlace& whole_line) {
+    const std::string_view line = whole_line.line_text;
+    const auto at = [&](std::size_t offset) {
+        SourcePlace place = whole_line;
+        place.column = column_of_offset(line, offset);
+        return place;
+    };
+    std::size_t depth = 0;
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        const char c = line[i];
+        if (c == '#') break;
+        if (c == '"' || c == '\'') {
+            if (line.substr(i, 3) == "\"\"\"" || line.substr(i, 3) == "\'\'\'") break;
+            std::size_t end = i + 1;
+            while (end < line.size() && line[end] != c) end += line[end] == '\\' && c == '"' ? 2u : 1u;
+            if (end >= line.size()) {
+                return DataError(at(i), "this quote is never closed", "close it on the same line, as in \"24 in\"");
+            }
+            i = end;
+        } else if (c == '[' || c == '{') {
+            ++depth;
+        } else if (c == ']' || c == '}') {
+            if (depth > 0) --depth;
+        } else if (c == '=') {
+            const std::size_t begin = line.find_first_not_of(" \t", i + 1);
+            if (begin == std::string_view::npos || line[begin] == '#') {
+                return DataError(at(i), "there is no value behind '='", "remove the line, or write a value");
+            }
+            if (std::string_view("\"'[{").find(line[begin]) != std::string_view::npos) continue;
+            const std::size_t end = std::min(line.find_first_of(depth > 0 ? ",]}#" : "#", begin), line.size());
+            const std::string value(without_blanks(line.substr(begin, end - begin)));
+            if (may_stand_bare(value)) continue;
+            const std::size_t comma = value.find(',');
+            if (comma != std::string::npos && number_of(value.substr(0, comma)) && number_of(value.substr(comma + 1))) {
+                return DataError(at(begin + comma), "comma in a number",
+                                 "write the decimal point as \".\" and no thousands separators");
+            }
+            if (value.find('"') != std::string::npos) continue;
+            const std::string_view before = without_blanks(line.substr(0, i));
+            const std::size_t key = before.find_last_of(" \t,{[");
+            return DataError(at(begin), fmt::format("'{}' is neither a number nor a text in quotes", shown_text(value)),
+                             fmt::format("put it in quotes: {} = \"{}\"",
+                                         shown_text(key == std::string_view::npos ? before : before.substr(key + 1)),
+                                         shown_text(value)));
+        }
+    }
+    return std::nullopt;
+}
+
 // The parser's message is a drawing of several lines; what it says stands behind the marks below the line.
 DataError from_parser(const std::string& path, const std::vector<std::string>& lines, const toml::exception& error) {
     std::string problem;
@@ -227,6 +327,11 @@ DataError from_parser(const std::string& path, const std::vector<std::string>& l
         place.line_text = lines[line - 1];
         place.column = std::max<std::size_t>(1, column_of_offset(place.line_text, column == 0 ? 0 : column - 1));
     }
+    if (problem.find("already exists") != std::string::npos || problem.find("cannot be defined") != std::string::npos) {
+        if (auto brackets = single_brackets(path, lines)) return std::move(*brackets);
+    } else if (auto slip = bad_value(place)) {
+        return std::move(*slip);
+    }
     std::string help = "texts stand in quotes (\"24 in\"), tables in [brackets]; numbers have a point";
     const std::string twice = "\") already exists";
     if (const std::size_t at = problem.find(twice); at != std::string::npos) {
@@ -236,6 +341,8 @@ DataError from_parser(const std::string& path, const std::vector<std::string>& l
                              "keep one of the two; this is the first");
         }
     }
+    // The parser may say nothing but the mark below the line.
+    if (without_blanks(problem).empty()) std::swap(problem, hint);
     std::string said = "not valid TOML: " + shown_text(problem, 120);
     if (!hint.empty() && hint != problem && hint != "here") said += " (" + shown_text(hint, 120) + ")";
     return DataError(std::move(place), std::move(said), std::move(help));

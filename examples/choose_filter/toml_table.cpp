@@ -25,6 +25,15 @@ std::string_view kind_name(TomlKind kind) {
     return "something else";
 }
 
+// As a person writes it, without an exponent as long as it can be read.
+std::string plain_number(double value) {
+    if (std::abs(value) >= 1e9 || (value != 0.0 && std::abs(value) < 1e-4)) return fmt::format("{:g}", value);
+    std::string text = fmt::format("{:.6f}", value);
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
 std::string_view trimmed(std::string_view text) {
     while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
     while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
@@ -36,7 +45,9 @@ std::string_view trimmed(std::string_view text) {
 TomlTable::TomlTable(const TomlValue& value, std::string title, const std::vector<std::string>& known_keys)
     : value_(&value), title_(std::move(title)) {
     if (value.kind != TomlKind::table) {
-        throw DataError(value.place, fmt::format("{} must be a table, not {}", title_, kind_name(value.kind)));
+        const bool header = value.kind == TomlKind::array && title_.front() == '[';
+        throw DataError(value.place, fmt::format("{} must be one table, not {}", title_, kind_name(value.kind)),
+                        header ? "write its header once, with single brackets: " + title_ : std::string());
     }
     for (const auto& [key, member] : value.members) {
         if (std::find(known_keys.begin(), known_keys.end(), key) != known_keys.end()) continue;
@@ -74,16 +85,23 @@ void TomlTable::refuse_missing(std::string_view key, const std::string& example)
 const TomlValue& TomlTable::array(std::string_view key) const {
     const TomlValue& value = *find(key);
     if (value.kind != TomlKind::array) {
-        refuse(key, fmt::format("'{}' must be a list in [brackets], not {}", key, kind_name(value.kind)));
+        refuse(key, fmt::format("'{}' must be a list in [brackets], not {}", key, kind_name(value.kind)),
+               value.kind == TomlKind::text ? fmt::format("write {} = [\"{}\"]", key, shown_text(value.text))
+                                            : std::string());
     }
     return value;
 }
 
-const std::string& TomlTable::text_of(const TomlValue& value, std::string_view key, std::string_view unit) const {
+const std::string& TomlTable::text_of(const TomlValue& value, std::string_view key, std::string_view unit,
+                                      const std::string& units) const {
     if (value.kind == TomlKind::text) return value.text;
     if (value.kind == TomlKind::number) {
+        // Ages and lives of filters are months and years, not hours.
+        if (key == "greatest_age" || key == "claimed_life") unit = "months";
+        if (key == "horizon") unit = "years";
         throw DataError(value.place, fmt::format("'{}' needs a unit", key),
-                        fmt::format("write it as a text with its unit, as in {} = \"{:g} {}\"", key, value.number, unit));
+                        fmt::format("write it as a text with its unit, as in {} = \"{} {}\" (units: {})", key,
+                                    plain_number(value.number), unit, units));
     }
     throw DataError(value.place, fmt::format("'{}' must be a text with a unit, not {}", key, kind_name(value.kind)));
 }
@@ -137,7 +155,10 @@ std::optional<double> TomlTable::number(std::string_view key) const {
     const TomlValue* value = find(key);
     if (value == nullptr) return std::nullopt;
     if (value->kind != TomlKind::number) {
-        refuse(key, fmt::format("'{}' must be a plain number, not {}", key, kind_name(value->kind)));
+        refuse(key, fmt::format("'{}' must be a plain number, not {}", key, kind_name(value->kind)),
+               value->kind == TomlKind::text && number_of(value->text)
+                   ? fmt::format("leave out the quotes: {} = {}", key, trimmed(value->text))
+                   : std::string());
     }
     return value->number;
 }
@@ -165,7 +186,11 @@ std::optional<double> TomlTable::fraction(std::string_view key) const {
 std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const {
     const TomlValue* value = find(key);
     if (value == nullptr) return std::nullopt;
-    if (value->kind == TomlKind::number) return StatedNumber{value->number, 0.0};
+    if (value->kind == TomlKind::number) {
+        if (!(std::abs(value->number) <= greatest_value))
+            refuse(key, fmt::format("'{}' is too large to be meant", key));
+        return StatedNumber{value->number, 0.0};
+    }
     const std::string hint = fmt::format("write it as {0} = 12.5 or {0} = \"12.5 +- 10 %\"", key);
     if (value->kind != TomlKind::text) {
         refuse(key, fmt::format("'{}' must be a number, not {}", key, kind_name(value->kind)), hint);
@@ -175,6 +200,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
     if (!estimate) {
         throw DataError(text_place(*value), fmt::format("'{}' is not a number", shown_text(halves.estimate)), hint);
     }
+    if (!(std::abs(*estimate) <= greatest_value)) refuse(key, fmt::format("'{}' is too large to be meant", key));
     if (!halves.has_half_width) return StatedNumber{*estimate, 0.0};
     double half = 0.0;
     if (const auto percent = per_cent(halves.half_width)) {
@@ -185,7 +211,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
         refuse(key, fmt::format("'{}' behind +- is not a number", shown_text(halves.half_width)), hint);
     }
     if (!(half >= 0.0)) refuse(key, "the half width behind +- is negative");
-    if (!std::isfinite(half)) refuse(key, "the half width behind +- is too large");
+    if (!(half <= greatest_value)) refuse(key, "the half width behind +- is too large to be meant");
     return StatedNumber{*estimate, half};
 }
 
@@ -220,8 +246,11 @@ std::vector<TomlTable> TomlTable::tables(std::string_view key, const std::string
     const TomlValue* value = find(key);
     if (value == nullptr) return list;
     if (value->kind != TomlKind::array) {
-        refuse(key, fmt::format("'{}' must be a list of tables, not {}", key, kind_name(value->kind)),
-               fmt::format("write its header with double brackets: {}", title));
+        if (value->kind == TomlKind::table && title.rfind("[[", 0) == 0) {
+            refuse(key, title.substr(1, title.size() - 2) + " stands in single brackets, but a study may hold several",
+                   "begin each of them with double brackets: " + title);
+        }
+        refuse(key, fmt::format("'{}' must be a list of tables, not {}", key, kind_name(value->kind)));
     }
     for (const TomlValue& item : value->items) list.emplace_back(item, title, known_keys);
     return list;

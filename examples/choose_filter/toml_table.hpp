@@ -13,6 +13,7 @@
 
 #include <filterflow/numeric/uncertain.hpp>
 
+#include "csv_table.hpp"
 #include "quantity_cell.hpp"
 #include "toml_document.hpp"
 
@@ -82,7 +83,8 @@ public:
                                                                       const std::string& input_name) const {
         const TomlValue* value = find(key);
         if (value == nullptr) return std::nullopt;
-        const std::string& whole = text_of(*value, key, QuantityName<Quantity>::example);
+        const std::string& whole =
+            text_of(*value, key, QuantityName<Quantity>::example, filterflow::accepted_units<Quantity>());
         const Halves halves = split_at_half_width(whole);
         const SourcePlace at = text_place(*value);
         const Quantity estimate = quantity_of_text<Quantity>(halves.estimate, at);
@@ -91,11 +93,15 @@ public:
         double half = 0.0;
         if (const auto percent = per_cent(halves.half_width)) {
             half = *percent * (estimate.value() < 0.0 ? -estimate.value() : estimate.value());
+        } else if (number_of(halves.half_width)) {
+            throw DataError(
+                half_at, "the half width behind +- has no unit",
+                "write it in a unit or in per cent: \"" + halves.estimate + " +- " + halves.half_width + " %\"");
         } else {
             half = difference_of_text<Quantity>(halves.half_width, half_at);
         }
         if (!(half >= 0.0)) throw DataError(half_at, "the half width behind +- is negative");
-        if (!std::isfinite(half)) throw DataError(half_at, "the half width behind +- is too large");
+        if (!(half <= greatest_value)) throw DataError(half_at, "the half width behind +- is too large to be meant");
         return filterflow::uncertain(estimate, Quantity::from_value(half / normal_95), input_name);
     }
     /// A list of quantities.
@@ -126,14 +132,17 @@ private:
     };
 
     const TomlValue& array(std::string_view key) const;
-    const std::string& text_of(const TomlValue& value, std::string_view key, std::string_view unit) const;
+    const std::string& text_of(const TomlValue& value, std::string_view key, std::string_view unit,
+                               const std::string& units) const;
     static SourcePlace text_place(const TomlValue& value);
     static Halves split_at_half_width(const std::string& text);
     static std::optional<double> per_cent(std::string_view text);
 
     template <class Quantity>
     Quantity quantity_of(const TomlValue& value, std::string_view key) const {
-        return quantity_of_text<Quantity>(text_of(value, key, QuantityName<Quantity>::example), text_place(value));
+        const std::string& text =
+            text_of(value, key, QuantityName<Quantity>::example, filterflow::accepted_units<Quantity>());
+        return quantity_of_text<Quantity>(text, text_place(value));
     }
 
     const TomlValue* value_;

@@ -5,6 +5,8 @@
 
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
+#include <filterflow/study/candidate_figures.hpp>
+#include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/ranking.hpp>
@@ -12,3 +14,4 @@
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
+#include <filterflow/study/system_evaluation.hpp>

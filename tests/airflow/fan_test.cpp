@@ -34,7 +34,7 @@ TEST_CASE("a published fan table is passed, its efficiencies follow", "[outside]
 }
 
 TEST_CASE("published density factors apply to pressure and power", "[outside]") {
-    // tests/reference/airflow_checks.csv, rows A11: a published table of factors by altitude and temperature, and its
+    // tests/reference/airflow_checks.csv: a published table of density factors by altitude and temperature, and its
     // worked example: 1.5 inH2O at a factor of 0.643 is to be looked up at 2.33 inH2O, 3.53 hp there become 2.27 hp.
     const auto factor = [](double feet, double fahrenheit) {
         const auto density = [](Length altitude, double t) {

@@ -13,20 +13,20 @@ using namespace filterflow::units;
 TEST_CASE("published values of fittings are met", "[outside]") {
     // tests/reference/airflow_checks.csv; sources there on each row.
     const test::ReferenceTable table("airflow_checks.csv");
-    // A20: Hundy, Trott and Welch, Example 24.3: 20 % of the velocity pressure's change is lost.
+    // Hundy, Trott and Welch, Example 24.3: 20 % of the velocity pressure's change is lost.
     CHECK(static_regain({8 * m_per_s, 5.5 * m_per_s}, 0.8, fan_test_air()) / Pa ==
-          Approx(table.row("id", "A20").number("expected")).epsilon(0.005));
-    // A21: Crane TP-410, Problem 7-35; the printed branch value uses rounded flows.
+          Approx(table.row("id", "static regain").number("expected")).epsilon(0.005));
+    // Crane TP-410, Problem 7-35; the printed branch value uses rounded flows.
     const TeeCoefficients tee = converging_tee_loss_coefficients(0.25);
     CHECK(tee.branch == Approx(table.row("quantity", "converging 90 deg tee, branch K (combined-flow basis)").number("expected"))
                             .margin(0.002).epsilon(0));
     CHECK(tee.run == Approx(table.row("quantity", "converging 90 deg tee, run K").number("expected")).epsilon(1e-9));
-    // A22: class 6 at 2 inH2O, per 100 ft2.
+    // Leakage class 6 at 2 inH2O, per 100 ft2.
     CHECK(duct_leakage_flow({.leakage_class = 6, .surface = 100 * ft2}, 2 * inH2O) / cfm ==
           Approx(table.row("quantity", "leakage factor").number("expected")).epsilon(0.001));
-    // A23: coefficients of the formula from memory; the report it follows speaks of factors near 10.
+    // Flexible duct: coefficients of the formula from memory; the report it follows speaks of factors near 10.
     CHECK(flexible_duct_factor({.diameter = 6 * inch, .length_over_stretched = 0.7}) ==
-          Approx(table.row("id", "A23").number("expected")).epsilon(0.001));
+          Approx(table.row("id", "flexible duct").number("expected")).epsilon(0.001));
 }
 
 TEST_CASE("fittings behave at the ends of their ranges", "[own]") {

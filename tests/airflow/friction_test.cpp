@@ -13,7 +13,7 @@
 using namespace filterflow;
 
 TEST_CASE("published friction factors are met", "[outside]") {
-    // tests/reference/airflow_checks.csv, rows A12 and A13 (a general fluids library's test values, exact 64/Re).
+    // tests/reference/airflow_checks.csv (a general fluids library's test values, exact 64/Re).
     const test::ReferenceTable table("airflow_checks.csv");
     CHECK(colebrook_friction_factor(1e5, 1e-4) ==
           Approx(table.row("quantity", "Colebrook Darcy f").number("expected")).epsilon(1e-12));

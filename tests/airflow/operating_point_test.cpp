@@ -65,7 +65,7 @@ FanCurve random_falling_fan(std::mt19937_64& random, bool from_zero) {
 }   // namespace
 
 TEST_CASE("a textbook's fan and system meet where the book says", "[outside]") {
-    // tests/reference/airflow_checks.csv, rows A26 (Abulencia and Theodore, Example 17.6): h = 42 - 0.0047 q^2 against
+    // tests/reference/airflow_checks.csv (Abulencia and Theodore, Example 17.6): h = 42 - 0.0047 q^2 against
     // 12 + 0.0198 q^2, q in gpm and h in ft; here the numbers stand for m3/s and Pa. The parabola is given as a table.
     FanTable table{.stated_air = fan_table_air()};
     for (double q = 0.0; q <= 90.0; q += 2.5) table.points.push_back({q * m3_per_s, (42.0 - 0.0047 * q * q) * Pa, std::nullopt});

@@ -27,17 +27,15 @@ AirState table_air() {
 
 FibreLayer layer_of(const ReferenceRow& row) {
     return {.medium = {.thickness = row.number("L_m") * m,
-                       .fibre_diameter = row.number("df_m") * m,
+                       .geometric_fibre_diameter = row.number("df_m") * m,
                        .solidity = row.number("solidity")},
             .velocity = row.number("U0_m_s") * m_per_s,
-            .geometric_fibre_diameter = std::nullopt,
             .theory = {.diffusion = DiffusionTerm::hinds, .interstitial_velocity = false, .slip = hinds_slip}};
 }
 
 FibreLayer fine_layer() {
-    return {.medium = {.thickness = 1 * mm, .fibre_diameter = 2 * um, .solidity = 0.05},
+    return {.medium = {.thickness = 1 * mm, .geometric_fibre_diameter = 2 * um, .solidity = 0.05},
             .velocity = 0.1 * m_per_s,
-            .geometric_fibre_diameter = std::nullopt,
             .theory = {}};
 }
 
@@ -74,7 +72,7 @@ TEST_CASE("every term of the single-fibre table", "[own]") {
 }
 
 TEST_CASE("interception is the streamline one particle radius off the fibre", "[own]") {
-    // tests/reference/particle_capture_checks.csv, A10: exact numbers from the stream function.
+    // tests/reference/particle_capture_checks.csv, interception: exact numbers from the stream function.
     CHECK(streamline_interception({0.05, 100, 0.1, 0}) == Approx(0.0111453).epsilon(1e-5));
     CHECK(streamline_interception({0.1, 100, 0.5, 0}) == Approx(0.331780).epsilon(1e-5));
     // Second method: Kuwabara's stream function at the distance itself, over the fibre's radius.
@@ -89,7 +87,7 @@ TEST_CASE("interception is the streamline one particle radius off the fibre", "[
 }
 
 TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]") {
-    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv, A13), with Cc = 2.609 (2 l/d)^(1/2):
+    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv), with Cc = 2.609 (2 l/d)^(1/2):
     // d = 0.885 {(Ku/(1 - a)) l^(1/2) (k T/mu) d_f^2/U}^(2/9), theory coefficients 2.58 and 1.0;
     // E = 1.44 {((1 - a)/Ku)^5 (l^(1/2) k T/mu)^4 / (U^4 d_f^10)}^(1/9), experimental coefficients 1.6 and 0.6.
     // Found here by differentiating our own two terms, in the limit of small R.
@@ -113,9 +111,8 @@ TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]
 
 TEST_CASE("the search finds the greatest penetration", "[own]") {
     // The filter of Tan 2014, example 6.5, with the textbook set: own values .353 um and .742.
-    FibreLayer tan{.medium = {.thickness = 2 * mm, .fibre_diameter = 5 * um, .solidity = 0.03},
+    FibreLayer tan{.medium = {.thickness = 2 * mm, .geometric_fibre_diameter = 5 * um, .solidity = 0.03},
                    .velocity = 0.05 * m_per_s,
-                   .geometric_fibre_diameter = std::nullopt,
                    .theory = {DiffusionTerm::hinds, false, hinds_slip}};
     const MostPenetratingSize most = find_most_penetrating_size(tan, 1000 * kg_per_m3, table_air());
     CHECK(most.diameter / um == Approx(0.353).epsilon(3e-3));
@@ -128,9 +125,8 @@ TEST_CASE("the search finds the greatest penetration", "[own]") {
     CHECK(penetration(tan, Particle{.diameter = most.diameter}, table_air()) == Approx(most.penetration).epsilon(1e-12));
 
     // Fibres as thick as wire: nothing but what settles on the largest is caught, greatest penetration below.
-    const FibreLayer wire{.medium = {.thickness = 1 * mm, .fibre_diameter = 2000 * um, .solidity = 0.02},
+    const FibreLayer wire{.medium = {.thickness = 1 * mm, .geometric_fibre_diameter = 2000 * um, .solidity = 0.02},
                           .velocity = 1e-4 * m_per_s,
-                          .geometric_fibre_diameter = std::nullopt,
                           .theory = {}};
     const MostPenetratingSize edge = find_most_penetrating_size(wire, 1000 * kg_per_m3, table_air());
     CHECK(edge.at_limit);
@@ -143,7 +139,7 @@ TEST_CASE("geometric fibre diameter, layers and conventions", "[own]") {
     const double one = penetration(layer, particle, air);
     layer.medium.thickness = 2 * mm;
     CHECK(penetration(layer, particle, air) == Approx(one * one));
-    layer.geometric_fibre_diameter = 1.5 * um;
+    layer.medium.geometric_fibre_diameter = 1.5 * um;
     CHECK(penetration(layer, particle, air) < one * one);   // finer fibres catch more
     layer = fine_layer();
     layer.theory.interstitial_velocity = false;
@@ -163,14 +159,15 @@ TEST_CASE("derivatives of penetration", "[own]") {
     using D = Dual<3>;
     const AirState air = duct_design_air();
     BasicFibreLayer<D> layer{
-        {BasicLength<D>::from_value(D(1e-3)), BasicLength<D>::from_value(D::input(2e-6, 0)), D::input(0.05, 1)},
+        {.thickness = BasicLength<D>::from_value(D(1e-3)),
+         .geometric_fibre_diameter = BasicLength<D>::from_value(D::input(2e-6, 0)),
+         .solidity = D::input(0.05, 1)},
         BasicVelocity<D>::from_value(D::input(0.1, 2)),
-        std::nullopt,
         {}};
     const D p = penetration(layer, BasicParticle<D>{BasicLength<D>::from_value(D(0.2e-6))}, air_as<D>(air));
     const auto plain = [&](double d_f, double a, double u) {
         FibreLayer l = fine_layer();
-        l.medium.fibre_diameter = d_f * m;
+        l.medium.geometric_fibre_diameter = d_f * m;
         l.medium.solidity = a;
         l.velocity = u * m_per_s;
         return penetration(l, Particle{.diameter = 0.2 * um}, air);
@@ -186,6 +183,11 @@ TEST_CASE("layers that are none are refused", "[own]") {
     FibreLayer layer = fine_layer();
     layer.medium.solidity = 0.4;
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("solidity = 0.4"));
+    layer = fine_layer();
+    layer.medium.effective_fibre_diameter = layer.medium.geometric_fibre_diameter;
+    layer.medium.geometric_fibre_diameter.reset();   // the effective one is not taken in its place
+    CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air),
+                      Contains("single_fibre_efficiency: geometric_fibre_diameter is not given"));
     layer = fine_layer();
     layer.velocity = 0 * m_per_s;
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("velocity = 0 m/s"));

@@ -11,8 +11,10 @@
 #include "study_reader.hpp"
 
 using namespace choose_filter;
-using filterflow::test::edited;
+using Catch::Matchers::EndsWith;
+using Catch::Matchers::StartsWith;
 using filterflow::test::Edit;
+using filterflow::test::edited;
 using filterflow::test::two_pleats;
 
 namespace {
@@ -48,13 +50,13 @@ TEST_CASE("files that are not there, or hold nothing", "[own]") {
 hint: paths are relative to the study file)"},
         {{{"thin.csv", "", ""}},
          R"(thin.csv: the file is empty
-hint: the first line names the columns, as in 'flow [cfm],pressure [inH2O]')"},
+hint: the first line names the columns, as in 'flow [cfm],pressure [Pa]')"},
         {{{"thin.csv", "", "# nothing yet\n\n"}},
          R"(thin.csv: the file is empty
-hint: the first line names the columns, as in 'flow [cfm],pressure [inH2O]')"},
+hint: the first line names the columns, as in 'flow [cfm],pressure [Pa]')"},
         {{{"thin.csv", "", "flow [cfm],pressure [Pa]\n"}},
-         R"(thin.csv: 0 rows of readings; a filter needs at least 1
-hint: rows follow the header, one reading each)"},
+         R"(thin.csv: no rows behind the header; a filter needs at least 1
+hint: write one reading a row)"},
         {{{"study.toml", "", " \n"}},
          R"(study.toml: the file is empty
 hint: choose_filter --start DIR writes a study to begin from)"},
@@ -87,7 +89,7 @@ hint: save the table with commas between the cells and a point in decimal number
       |        ^
 hint: is there a comma inside a number? Decimal numbers are written with a point, thousands without a mark)"},
         {{{"thin.csv", "600,36", "600"}},
-         R"(thin.csv:3:4: 1 cells where the header has 2: 'pressure [Pa]' is missing
+         R"(thin.csv:3:4: 1 cell where the header has 2: 'pressure [Pa]' is missing
     3 | 600
       |    ^
 hint: leave a cell empty between commas where there is no reading)"},
@@ -100,7 +102,7 @@ TEST_CASE("unknown, missing and misplaced units", "[own]") {
          R"(thin.csv:1:22: unknown unit "inWC2"
     1 | flow [cfm],pressure [inWC2]
       |                      ^
-hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O))"},
+hint: did you mean 'inH2O'? expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O, mmHg, inHg, psi))"},
         {{{"thin.csv", "flow [cfm]", "flow [cfn]"}},
          R"(thin.csv:1:7: unknown unit "cfn"
     1 | flow [cfn],pressure [Pa]
@@ -110,7 +112,7 @@ hint: did you mean 'cfm'? expected a unit of volume flow (m3/s, m3/h, L/s, L/min
          R"(thin.csv:1:22: unit "cfm" is one of volume flow
     1 | flow [cfm],pressure [cfm]
       |                      ^
-hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O))"},
+hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O, mmHg, inHg, psi))"},
         {{{"thin.csv", "pressure [Pa]", "pressure"}},
          R"(thin.csv:1:12: the column 'pressure' has no unit
     1 | flow [cfm],pressure
@@ -118,7 +120,8 @@ hint: expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mm
 hint: write the unit in brackets: 'pressure [inH2O]')"},
         {{{"study.toml", R"(width = "20 in"
 height = "20 in"
-price = 9.5)", R"(width = "20 inc"
+price = 9.5)",
+           R"(width = "20 inc"
 height = "20 in"
 price = 9.5)"}},
          R"(study.toml:12:13: unknown unit "inc"
@@ -134,7 +137,7 @@ hint: expected a unit of volume flow (m3/s, m3/h, L/s, L/min, cfm))"},
          R"(study.toml:43:27: 'least_airflow' needs a unit
    43 | limits = {least_airflow = 800}
       |                           ^
-hint: write it as a text with its unit, as in least_airflow = "800 cfm")"},
+hint: write it as a text with its unit, as in least_airflow = "800 cfm" (units: m3/s, m3/h, L/s, L/min, cfm))"},
     });
 }
 
@@ -152,7 +155,8 @@ hint: pressures across a filter are above 0: are the hoses of the manometer swap
 hint: remove rows without flow: they say nothing about a filter)"},
         {{{"study.toml", R"(width = "20 in"
 height = "20 in"
-price = 9.5)", R"(width = "-20 in"
+price = 9.5)",
+           R"(width = "-20 in"
 height = "20 in"
 price = 9.5)"}},
          R"(study.toml:12:9: width must be above 0
@@ -177,7 +181,7 @@ hint: leave the key out where there is no value)"},
     3 | 600,1e400
       |     ^)"},
         {{{"thin.csv", "[Pa]", "[kPa]"}, {"thin.csv", "600,36", "600,1e307"}},
-         R"(thin.csv:3:5: the number is too large for its unit
+         R"(thin.csv:3:5: the number is too large to be meant, in its unit
     3 | 600,1e307
       |     ^)"},
         {{{"thin.csv", "600,36", "600,about 36"}},
@@ -205,8 +209,8 @@ hint: counts are 0 or more)"},
 TEST_CASE("fewer points than parameters", "[own]") {
     check({
         {{{"loading.csv", "", "dust fed [g],flow [cfm],pressure [Pa]\n0,980,73\n"}},
-         R"(loading.csv: 1 row of readings; a loading law needs at least 2
-hint: rows follow the header, one reading each)"},
+         R"(loading.csv: 1 row behind the header; a loading law needs at least 2
+hint: write one reading a row)"},
         {{{"loading.csv", "", "dust fed [g],flow [cfm],pressure [Pa]\n0,980,73\n5,970,79\n"}},
          R"(loading.csv:3:1: only one row has dust; a loading law has two parameters and needs two
     3 | 5,970,79
@@ -218,8 +222,8 @@ hint: feed more dust, or leave the loading readings out)"},
       | ^
 hint: read the filter at other flows too, up to the greatest that it will meet; or keep one row: then the curve's shape is assumed, and the report says so)"},
         {{{"fan.csv", "", "flow [cfm],external static pressure [inH2O],power [W]\n1180,0.10,520\n"}},
-         R"(fan.csv: 1 row of readings; a fan table needs at least 2
-hint: rows follow the header, one reading each)"},
+         R"(fan.csv: 1 row behind the header; a fan table needs at least 2
+hint: write one reading a row)"},
     });
 }
 
@@ -308,6 +312,131 @@ hint: add [system.fan] with table = "fan.csv" and pressure = "static")"},
     });
 }
 
+TEST_CASE("a unit is suggested only where it can be meant", "[own]") {
+    const auto hint_of = [](const std::string& unit) {
+        const std::string message = message_of({{"thin.csv", "pressure [Pa]", "pressure [" + unit + "]"}});
+        return message.substr(message.find("hint: ") + 6,
+                              message.find("? ", message.find("hint: ")) - message.find("hint: ") - 6);
+    };
+    for (const char* read : {"inHg", "in Hg", "mmHg", "psi", "mbar", "hPa", "kPa", "in. w.g.", "inWG"}) {
+        INFO(read);
+        CHECK(message_of({{"thin.csv", "pressure [Pa]", std::string("pressure [") + read + "]"}}) ==
+              "read without an error");
+    }
+    CHECK(hint_of("pa") == "did you mean 'Pa'");
+    CHECK(hint_of("KPA") == "did you mean 'kPa'");
+    CHECK(hint_of("inh20") == "did you mean 'inH2O'");
+    for (const char* other : {"bar", "torr", "atm", "x", "inXg", "ft"}) {
+        INFO(other);
+        CHECK(
+            message_of({{"thin.csv", "pressure [Pa]", std::string("pressure [") + other + "]"}}).find("did you mean") ==
+            std::string::npos);
+    }
+}
+
+TEST_CASE("values without quotes, brackets or units", "[own]") {
+    check({
+        {{{"study.toml", R"(name = "thin pleat")", "name = thin pleat"}},
+         R"(study.toml:11:8: 'thin pleat' is neither a number nor a text in quotes
+   11 | name = thin pleat
+      |        ^
+hint: put it in quotes: name = "thin pleat")"},
+        {{{"study.toml", R"(name = "thin pleat")", "name = 1-inch pleat   # a comment"}},
+         R"(study.toml:11:8: '1-inch pleat' is neither a number nor a text in quotes
+   11 | name = 1-inch pleat   # a comment
+      |        ^
+hint: put it in quotes: name = "1-inch pleat")"},
+        {{{"study.toml", R"({filter = "deep pleat")", "{filter = deep pleat"}},
+         R"(study.toml:33:21: 'deep pleat' is neither a number nor a text in quotes
+   33 | stages = [{filter = deep pleat, final_resistance = "125 Pa"}]
+      |                     ^
+hint: put it in quotes: filter = "deep pleat")"},
+        {{{"study.toml", R"(name = "thin pleat")", R"(name = "thin pleat)"}},
+         R"(study.toml:11:8: this quote is never closed
+   11 | name = "thin pleat
+      |        ^
+hint: close it on the same line, as in "24 in")"},
+        {{{"study.toml", "price = 9.5", "price ="}},
+         R"(study.toml:14:7: there is no value behind '='
+   14 | price =
+      |       ^
+hint: remove the line, or write a value)"},
+        {{{"study.toml", R"("12 months")", "12"}},
+         R"(study.toml:29:79: 'greatest_age' needs a unit
+   29 | ...= "thin pleat", final_resistance = "125 Pa", greatest_age = 12}]
+      |                                                                ^
+hint: write it as a text with its unit, as in greatest_age = "12 months" (units: s, min, h, day, week, month, year))"},
+        {{{"study.toml", R"("12 months")", R"("12 Pa")"}},
+         R"(study.toml:29:83: unit "Pa" is one of pressure
+   29 | ...hin pleat", final_resistance = "125 Pa", greatest_age = "12 Pa"}]
+      |                                                                ^
+hint: expected a unit of time (s, min, h, day, week, month, year))"},
+        {{{"study.toml", "40 ug/m3 +- 50 %", "40 ug/m3 +- 50"}},
+         R"(study.toml:38:35: the half width behind +- has no unit
+   38 | dust_concentration = "40 ug/m3 +- 50"
+      |                                   ^
+hint: write it in a unit or in per cent: "40 ug/m3 +- 50 %")"},
+        {{{"study.toml", "1000 cfm", "1e30 cfm"}},
+         R"(study.toml:42:25: this value is too large to be meant
+   42 | ducts = {design_flow = "1e30 cfm", design_pressure = "0.3 inH2O", exponent = 1.9}
+      |                         ^)"},
+        {{{"study.toml", "price = 9.5", "price = 1e40"}},
+         R"(study.toml:14:9: 'price' is too large to be meant
+   14 | price = 1e40
+      |         ^)"},
+    });
+}
+
+TEST_CASE("single and double brackets", "[own]") {
+    const std::string twice = "[filter] stands in single brackets, but a study may hold several";
+    for (const std::vector<Edit>& edits :
+         {std::vector<Edit>{{"study.toml", "[[filter]]", "[filter]"}},
+          std::vector<Edit>{{"study.toml", "[[filter]]\nname = \"deep", "[filter]\nname = \"deep"}},
+          std::vector<Edit>{{"study.toml", "[[filter]]", "[filter]"}, {"study.toml", "[[filter]]", "[filter]"}}}) {
+        const std::string message = message_of(edits);
+        CHECK_THAT(message, Contains(twice) && EndsWith("hint: begin each of them with double brackets: [[filter]]"));
+    }
+    CHECK_THAT(message_of({{"study.toml", "[[system]]", "[system]"}}),
+               StartsWith("study.toml:35:1: [system] stands in single brackets"));
+    CHECK_THAT(message_of({{"study.toml", "[prices]", "[[prices]]"}}),
+               StartsWith("study.toml:45:1: [prices] must be one table, not a list") &&
+                   EndsWith("hint: write its header once, with single brackets: [prices]"));
+}
+
+TEST_CASE("the header in a hint is that of the table's kind", "[own]") {
+    const auto hint_of = [](const char* file) {
+        const std::string message = message_of({{file, "", "\n"}});
+        return message.substr(message.find("as in "));
+    };
+    CHECK(hint_of("empty.csv") == "as in 'flow [cfm],pressure [Pa]'");
+    CHECK(hint_of("counts.csv") == "as in 'place,duration [s],0.3-0.5 [um],0.5-1 [um]'");
+    CHECK(hint_of("loading.csv") == "as in 'dust fed [g],dust passed [g],flow [cfm],pressure [Pa]'");
+    CHECK(hint_of("fan.csv") == "as in 'flow [cfm],external static pressure [inH2O],power [W]'");
+    CHECK_THAT(message_of({{"empty.csv", "", "flow [cfm],pressure [Pa]\n"}}),
+               Contains("the empty stand needs at least 1"));
+    CHECK_THAT(
+        message_of({{"thin.csv", "pressure [Pa]", "drop [Pa]"}}),
+        Contains("a table of this kind has the columns 'pressure', 'note', 'flow', as in 'flow [cfm],pressure [Pa]'"));
+}
+
+TEST_CASE("prices that cannot be are refused at their place", "[own]") {
+    check({
+        {{{"study.toml", "price = 9.5", "price = 0"}},
+         R"(study.toml:14:9: a change of 'thin' would cost nothing: price, labour and disposal are 0 or not stated
+   14 | price = 0
+      |         ^
+hint: write what the filter costs, or labour_per_change in [prices]; leave price out if it is not known)"},
+        {{{"study.toml", R"("0.17 +- 10 %")", "0"}},
+         R"(study.toml:46:23: 'electricity_per_kWh' is not above 0
+   46 | electricity_per_kWh = 0
+      |                       ^
+hint: leave it out if it is not known)"},
+    });
+    // A filter that costs nothing but the work of changing it is a filter.
+    CHECK(message_of({{"study.toml", "price = 9.5", "price = 0"},
+                      {"study.toml", "[prices]", "[prices]\nlabour_per_change = 5"}}) == "read without an error");
+}
+
 TEST_CASE("contradictions between the study and its tables", "[own]") {
     check({
         {{{"study.toml", R"(flow = "flow meter")", R"(flow = "not measured")"}},
@@ -316,10 +445,10 @@ TEST_CASE("contradictions between the study and its tables", "[own]") {
       | ^
 hint: set flow = "flow meter" in [stand] of the study file, or remove the column)"},
         {{{"study.toml", "price = 9.5", "price = 9,5"}},
-         R"(study.toml:14:10: not valid TOML: invalid line format (expected newline, but got ','.)
+         R"(study.toml:14:10: comma in a number
    14 | price = 9,5
       |          ^
-hint: texts stand in quotes ("24 in"), tables in [brackets]; numbers have a point)"},
+hint: write the decimal point as "." and no thousands separators)"},
         {{{"study.toml", R"(temperature = "21 degC")", R"(temperature = "21 K")"}},
          R"(study.toml:5:22: this temperature is outside -60 to 90 degC (-76 to 194 degF)
     5 | air = {temperature = "21 K", pressure = "101 kPa", relative_humidity = "45 %"}

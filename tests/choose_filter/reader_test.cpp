@@ -37,7 +37,8 @@ bool any_contains(const std::vector<std::string>& texts, const std::string& part
 
 std::string refusal_of(const std::vector<Edit>& edits) {
     try {
-        (void)study_result(study_of(edited(two_pleats(), edits)));
+        const StudyFile file = read_study_file("study.toml", MemoryFiles(edited(two_pleats(), edits)));
+        (void)study_result(file.study, file.places);
     } catch (const DataError& error) {
         return error.what();
     }
@@ -196,14 +197,40 @@ pressure = "a.csv"
     CHECK(result.filters[0].curve.has_value());
 }
 
-TEST_CASE("what only the whole study shows is refused with the study's name", "[own]") {
+TEST_CASE("what only the whole study shows is refused at its place", "[own]") {
     CHECK(refusal_of({{"study.toml", "0.3 inH2O", "5 inH2O"}}) ==
-          "study.toml: the fan cannot serve the system 'house', whichever candidate is installed\n"
-          "  'thin': no operating point with clean filters: fan and system would meet at less flow than the fan table has\n"
+          "study.toml:36:8: the fan cannot serve the system 'house', whichever candidate is installed\n"
+          "  'thin': no operating point with clean filters: fan and system would meet at less flow than the fan table "
+          "has\n"
+          "   36 | name = \"house\"\n"
+          "      |        ^\n"
           "hint: check the fan table, the resistance of ducts and parts, and their units");
     const std::string below = refusal_of({{"study.toml", "125 Pa", "60 Pa"}});
-    CHECK_THAT(below, StartsWith("study.toml: system 'house', candidate 'thin': "));
-    CHECK_THAT(below, Contains("final_resistance = 60 Pa; required: above the clean pressure drop 61."));
+    CHECK(below ==
+          "study.toml:29:54: system 'house', candidate 'thin': final resistance 60.0 Pa (0.241 inH2O) of stage 1; "
+          "required: "
+          "above its clean pressure drop, 61.4 Pa (0.247 inH2O) at 1673 m3/h (984.6 cfm), where the system runs\n"
+          "   29 | stages = [{filter = \"thin pleat\", final_resistance = \"60 Pa\", greatest_age = \"12 months\"}]\n"
+          "      |                                                      ^");
+    // Without places the file is named.
+    CHECK_THROWS_WITH(study_result(study_of(edited(two_pleats(), {{"study.toml", "125 Pa", "60 Pa"}}))),
+                      StartsWith("study.toml: system 'house', candidate 'thin': final resistance 60.0 Pa"));
+}
+
+TEST_CASE("a message is about the narrowest thing that it names", "[own]") {
+    StudyPlaces places;
+    const auto line = [](std::size_t n) { return SourcePlace{"study.toml", n, 1, "x"}; };
+    places.add({"system 'house'"}, line(1));
+    places.add({"candidate 'thin'"}, line(2));
+    places.add({"candidate 'thin'", "final resistance", "stage 2"}, line(3));
+    places.add({"filter 'house'"}, line(4));
+    CHECK(places.place_of("system 'house', fan and ducts: x", "f").line == 1);
+    CHECK(places.place_of("system 'house', candidate 'thin': x", "f").line == 2);
+    CHECK(places.place_of("system 'house', candidate 'thin': final resistance of stage 2", "f").line == 3);
+    CHECK(places.place_of("system 'house', candidate 'thin': final resistance of stage 1", "f").line == 2);
+    CHECK(places.place_of("filter 'house': x", "f").line == 4);
+    CHECK(places.place_of("something else", "f").line == 0);
+    CHECK(places.place_of("something else", "f").path == "f");
 }
 
 TEST_CASE("the program leaves its output directory alone when it fails", "[own]") {
@@ -247,7 +274,18 @@ TEST_CASE("the study to begin from runs as it is written, and is never written o
     const StudyResult result = study_result(read_study(place / "mine/study.toml"));
     REQUIRE(result.systems.size() == 1);
     CHECK(result.systems[0].recommended.has_value());
+    CHECK_FALSE(result.systems[0].conditional);
     CHECK(result.filters.size() == 2);
+    // Nothing is missing of it: it shows all that a study can give.
+    CHECK(result.missing.empty());
+    for (const FilterResult& filter : result.filters) {
+        CHECK(filter.missing.empty());
+        for (const auto& pressure : filter.pressure_at_velocities) CHECK(pressure.has_value());
+    }
+    for (const CandidateResult& candidate : result.systems[0].candidates) {
+        CHECK(candidate.missing.empty());
+        CHECK(candidate.rank.has_value());
+    }
     const Run again = run({"--start", place / "mine"});
     CHECK(again.code == 1);
     CHECK_THAT(again.err, Contains("the file is there already; nothing was written"));

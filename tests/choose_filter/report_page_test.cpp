@@ -14,7 +14,9 @@
 
 #include "choose_filter/report_checks.hpp"
 #include "choose_filter/report_synthetic_study.hpp"
+#include "report_candidate.hpp"
 #include "report_console.hpp"
+#include "report_figures.hpp"
 #include "report_files.hpp"
 #include "report_html.hpp"
 #include "report_plot.hpp"
@@ -143,6 +145,84 @@ TEST_CASE("pressures alone give an order, and the rest says what it needs", "[ow
     CHECK(contains(table, ">= 40.0 ± 2.4"));
     CHECK(contains(table, "one setting of the fan"));
     CHECK(contains(table, "needs a system with its fan table"));
+    CHECK(contains(table, "No system was described: nothing is recommended."));
+    CHECK_FALSE(contains(page, "Flow, estimated"));       // no ends of a fan were stated: no columns of dashes
+    CHECK_FALSE(contains(page, "filters compared in"));   // they are not, without flows
+}
+
+TEST_CASE("limits that are known with clean filters only are said to be", "[own]") {
+    auto s = filterflow::test::synthetic_study();
+    auto& system = s.result.systems[0];   // with a least airflow
+    s.study.systems[0].greatest_external_static_pressure = filterflow::Pressure::from_value(900.0);
+    system.candidates[1].end.reset();
+    system.candidates[3].clean.reset();
+    system.candidates[3].end.reset();
+    const auto* input = &s.study.systems[0];
+    CHECK(limits_verdict(input, system.candidates[0]).words() == "meets all given");
+    CHECK(limits_verdict(input, system.candidates[1]).words() ==
+          "meets those known; not known: airflow and external static pressure with loaded filters");
+    CHECK(limits_verdict(input, system.candidates[3]).words() == "not known, as its airflow is not");
+    CHECK_THAT(limits_verdict(input, system.candidates[2]).words(), Contains("fails: airflow 2520"));
+    CHECK(limits_verdict(&s.study.systems[1], system.candidates[1]).words() == "none given");
+    const std::string page = report_page(s.study, s.result);
+    CHECK(contains(page, "meets those known; not known: airflow and external static pressure with loaded filters"));
+    CHECK(count(page, "limits not all known") == 2);
+    const std::string table = console_table(s.study, s.result);
+    CHECK(contains(table, "4 of 7 candidates."));
+    CHECK(contains(table, "U  whether it meets every limit is not known:\n   - " + system.candidates[1].name +
+                              ": meets those known"));
+    // A limit of clean filters alone is met for good.
+    s.study.systems[0].least_airflow.reset();
+    s.study.systems[0].greatest_external_static_pressure.reset();
+    s.study.systems[0].greatest_face_velocity = filterflow::Velocity::from_value(4.0);
+    CHECK(limits_verdict(input, system.candidates[1]).words() == "meets all given");
+}
+
+TEST_CASE("filters that lack the same thing are told together", "[own]") {
+    filterflow::StudyInput study;
+    filterflow::StudyResult result;
+    for (const char* name : {"a", "b", "c"}) {
+        study.filters.emplace_back().name = name;
+        auto& filter = result.filters.emplace_back();
+        filter.name = name;
+        filter.missing = {{"classes", std::string("particle counts of '") + name + "'"}};
+    }
+    result.filters[2].missing.push_back({"order", "what tells 'a' from 'b'"});
+    const auto missing = all_missing(study, result);
+    REQUIRE(missing.size() == 2);
+    CHECK(missing[0].missing.needs == "particle counts of 'a', 'b', 'c'");
+    CHECK(missing[0].of == std::vector<std::string>{"a", "b", "c"});
+    CHECK(missing[1].missing.needs == "what tells 'a' from 'b'");
+}
+
+TEST_CASE("the key of fan and system fits beside one, two and three candidates", "[own]") {
+    for (std::size_t candidates = 1; candidates <= 3; ++candidates) {
+        auto s = filterflow::test::synthetic_study();
+        auto& system = s.result.systems[0];
+        s.study.systems[0].greatest_external_static_pressure = filterflow::Pressure::from_value(600.0);
+        system.candidates.resize(candidates);
+        system.ranking.clear();
+        system.recommended.reset();
+        const std::string svg = fan_and_system_figure(s.study, s.result, 0, ReportStyles(s.study)).svg;
+        REQUIRE(contains(svg, "filters at the end of the interval"));
+        // Text that begins at a place ends within the drawing; a letter is no wider than half of its height on average.
+        const double width = 1080.0;
+        std::size_t seen = 0;
+        for (std::size_t at = svg.find("translate("); at != std::string::npos; at = svg.find("translate(", at + 1)) {
+            const std::size_t text = svg.find("<text>", at);
+            const std::size_t close = svg.find("</text>", at);
+            if (text == std::string::npos || text - at > 250) continue;
+            const std::string head = svg.substr(at, text - at);
+            if (!contains(head, "text-anchor=\"start\"") || contains(head, "rotate")) continue;
+            const double x = std::stod(head.substr(10));
+            const double size = std::stod(head.substr(head.find("font-size=\"") + 11));
+            const std::string words = svg.substr(text + 6, close - text - 6);
+            CAPTURE(words, candidates, x, size);
+            CHECK(x + 0.5 * size * static_cast<double>(display_width(words)) <= width);
+            ++seen;
+        }
+        CHECK(seen >= 6);
+    }
 }
 
 TEST_CASE("an empty study still makes a page", "[own]") {

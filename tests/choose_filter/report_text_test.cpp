@@ -4,6 +4,9 @@
 
 #include <cmath>
 #include <limits>
+#include <optional>
+
+#include <filterflow/study/study_words.hpp>
 
 #include "report_estimate.hpp"
 #include "report_text.hpp"
@@ -27,6 +30,47 @@ TEST_CASE("numbers are rounded by their uncertainty", "[own]") {
     CHECK(significant_text(0.0123456) == "0.0123");
     CHECK(significant_text(98765.0, 2) == "99\u202f000");
     CHECK(significant_text(0.0) == "0");
+}
+
+TEST_CASE("a share keeps between nothing and all", "[own]") {
+    CHECK(estimate_text(share(Estimate{99.0, 96.0, 102.0})) == "96.0 to 100.0");   // half width 2.0: two digits of it
+    CHECK(estimate_text(share(Estimate{97.0, 90.0, 104.0})) == "90 to 100");
+    CHECK(estimate_text(share(Estimate{3.0, -2.0, 8.0})) == "0 to 8");
+    CHECK(estimate_text(share(Estimate{50.0, -10.0, 110.0})) == "0 to 100");
+    CHECK(estimate_text(share(Estimate{40.1, 39.8, 40.4})) == "40.1 ± 0.3");
+    CHECK(estimate_text(share(Estimate{100.0, 100.0, 100.0})) == "100");
+    // Readings that contradict themselves are shown as they are.
+    CHECK(estimate_text(share(Estimate{-9.0, -13.0, -5.0})) == "−9 ± 4");
+    CHECK_FALSE(share(std::optional<Estimate>()).has_value());
+}
+
+TEST_CASE("what cannot be negative says so", "[own]") {
+    CHECK(estimate_text(not_negative({100.0, -10.0, 210.0})) == "100 (0 to 210)");
+    CHECK(estimate_text(scaled(not_negative({100.0, -10.0, 210.0}), 0.5)) == "50 (0 to 110)");
+    CHECK(estimate_text(not_negative({100.0, 96.0, 104.0})) == "100 ± 4");
+    CHECK(estimate_text(not_negative({-52.0, -57.0, -47.0})) == "−52 ± 5");
+}
+
+TEST_CASE("a value alone has three digits at least, and no exponent", "[own]") {
+    CHECK(value_text({52.0, 12.0, 92.0}) == "52.0");
+    CHECK(value_text({2163.0, 740.0, 3586.0}) == "2160");
+    CHECK(value_text({2763.4, 2761.4, 2765.4}) == "2763.4");
+    CHECK(value_text({7.98, 7.5, 8.46}) == "7.98");
+    CHECK(value_text({1234567.0, 1000000.0, 1500000.0}) == "1\u202f230\u202f000");
+    CHECK(value_text({149.4533, 149.4533, 149.4533}) == "149.5");
+    CHECK(value_text({0.0, -1.0, 1.0}) == "0");
+    CHECK(significant_text(12345678.0) == "12\u202f300\u202f000");
+    CHECK(estimate_text({12345678.0, 12045678.0, 12645678.0}) == "12\u202f300\u202f000 ± 300\u202f000");
+}
+
+TEST_CASE("the page and the library's sentences round alike", "[own]") {
+    for (const double half : {0.0123, 0.29, 0.2951, 0.96, 1.0, 2.94, 2.96, 9.96, 59.6, 87.0, 140.0, 2999.0}) {
+        for (const double value : {0.0, 7.3, 660.4, 1999.5}) {
+            CAPTURE(value, half);
+            CHECK(estimate_text({value, value - half, value + half}) ==
+                  typeset(filterflow::detail::rounded_with(value, 0.5 * ((value + half) - (value - half)))));
+        }
+    }
 }
 
 TEST_CASE("what is not finite is not printed", "[own]") {

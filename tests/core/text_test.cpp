@@ -55,8 +55,8 @@ TEST_CASE("every spelling is one unit, and every named unit is printed as it is 
         }
     }
     CHECK(spellings > 130);
-    // One row for each of the 64 named units, two ratios, degC and degF.
-    CHECK(std::size(detail::unit_names) == 68);
+    // One row for each of the 64 named units, two ratios, degC and degF, and three pressures that are only read.
+    CHECK(std::size(detail::unit_names) == 71);
 }
 
 TEST_CASE("quantities are read", "[own]") {
@@ -94,6 +94,27 @@ TEST_CASE("quantities are read", "[own]") {
     CHECK(parse_quantity<QuadraticResistance>("3 Pa s2/m6") == 3 * Pa_s2_per_m6);
 }
 
+TEST_CASE("pressures of barometers and gauges are read", "[outside]") {
+    // NIST SP 811 (2008), appendix B.8, to the seven digits printed there (from memory): millimetre and inch of
+    // mercury, conventional; pound-force per square inch; bar.
+    CHECK(parse_quantity<Pressure>("1 mmHg").value() == Approx(133.3224).epsilon(5e-7));
+    CHECK(parse_quantity<Pressure>("1 inHg").value() == Approx(3386.389).epsilon(5e-7));
+    CHECK(parse_quantity<Pressure>("1 psi").value() == Approx(6894.757).epsilon(5e-7));
+    CHECK(parse_quantity<Pressure>("1 mbar").value() == Approx(100.0).epsilon(1e-15));
+    // A standard atmosphere is 760 mmHg, 29.92 inHg and 14.696 psi, to the digits by which each is known.
+    CHECK(parse_quantity<Pressure>("760 mm Hg").value() == Approx(101325.0).epsilon(2e-7));
+    CHECK(parse_quantity<Pressure>("29.9213 in. Hg").value() == Approx(101325.0).epsilon(2e-6));
+    CHECK(parse_quantity<Pressure>("14.6959 psia").value() == Approx(101325.0).epsilon(4e-6));
+}
+
+TEST_CASE("times are read as people write them", "[own]") {
+    CHECK(parse_quantity<Time>("1 a") == 1 * year);
+    CHECK(parse_quantity<Time>("12 mo") == 12 * month);
+    CHECK(parse_quantity<Time>("2 yrs") == 2 * year);
+    CHECK(parse_quantity<Time>("900 hrs") == 900 * h);
+    CHECK(parse_quantity<Time>("6 wk") == 6 * week);
+}
+
 TEST_CASE("units are read by themselves, as in a column's head", "[own]") {
     CHECK(parse_unit<VolumeFlow>("cfm").factor == 1 * cfm / m3_per_s);
     CHECK(parse_unit<VolumeFlow>("cfm").offset == 0.0);
@@ -111,11 +132,12 @@ TEST_CASE("units are read by themselves, as in a column's head", "[own]") {
 
 TEST_CASE("messages say what is wrong, what is accepted, and where", "[own]") {
     CHECK(message_of<Pressure>("0.5 inHO") ==
-          "unknown unit \"inHO\"; expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O)");
+          "unknown unit \"inHO\"; expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, inH2O_68F, mmH2O, "
+          "mmHg, inHg, psi)");
     CHECK(offset_of_error<Pressure>("0.5 inHO") == 4);
     CHECK(message_of<Pressure>("800 cfm") ==
           "unit \"cfm\" is one of volume flow; expected a unit of pressure (Pa, hPa, kPa, inH2O, inH2O_60F, "
-          "inH2O_68F, mmH2O)");
+          "inH2O_68F, mmH2O, mmHg, inHg, psi)");
     CHECK(offset_of_error<Pressure>("800 cfm") == 4);
     CHECK_THAT(message_of<Pressure>("12"), Contains("the unit is missing; expected a unit of pressure"));
     CHECK(offset_of_error<Pressure>("12") == 2);

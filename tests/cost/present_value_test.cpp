@@ -14,7 +14,7 @@ using namespace filterflow::units;
 TEST_CASE("uniform present value of a table", "[outside][cost]") {
     const test::ReferenceTable table("cost_checks.csv");
     const double factor = uniform_present_value_factor({.discount_rate = 0.03, .years = 20});
-    CHECK(factor == Approx(table.row("id", "A35").number("expected")).epsilon(1e-4));
+    CHECK(factor == Approx(table.row("id", "annuity factor").number("expected")).epsilon(1e-4));
     CHECK(uniform_present_value_factor({.discount_rate = 0.03, .years = 20}) *
               capital_recovery_factor({.discount_rate = 0.03, .years = 20}) ==
           Approx(1.0).epsilon(1e-14));

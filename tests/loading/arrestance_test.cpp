@@ -12,7 +12,7 @@ using namespace filterflow::units;
 // Invented feeding steps, the arithmetic of the standard done by a second program; the definitions are from memory
 // of ASHRAE 52.2.
 TEST_CASE("arrestance by increments and its mass-weighted average", "[own][loading]") {
-    const test::ReferenceTable table("a52_arrestance_A.csv");
+    const test::ReferenceTable table("arrestance_example.csv");
     std::vector<DustIncrement> steps;
     std::vector<double> expected;
     for (const auto& row : table) {

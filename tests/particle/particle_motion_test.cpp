@@ -24,7 +24,7 @@ AirState gas(double kelvin, double viscosity, double pascal = 101325) {
 }   // namespace
 
 TEST_CASE("relaxation, diffusion, settling and aerodynamic diameter of the textbooks", "[outside]") {
-    // tests/reference/particle_capture_checks.csv, A02 to A05: Seinfeld and Pandis 2006, Tables 9.4 and 9.5;
+    // tests/reference/particle_capture_checks.csv: Seinfeld and Pandis 2006, Tables 9.4 and 9.5;
     // Abulencia and Theodore, example 23.1; IOM 2000, appendix A.
     const AirState air = gas(298, 1.8e-5);
     CHECK(relaxation_time(Particle{.diameter = 1 * um}, air, davies_slip()) / s == Approx(3.6e-6).epsilon(5e-3));

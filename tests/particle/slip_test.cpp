@@ -24,7 +24,7 @@ AirState gas(double kelvin, double viscosity, double pascal = 101325) {
 }   // namespace
 
 TEST_CASE("slip correction of the textbook table", "[outside]") {
-    // tests/reference/particle_capture_checks.csv, A01: Seinfeld and Pandis 2006, Table 9.3, mean free path 65.1 nm.
+    // tests/reference/particle_capture_checks.csv: Seinfeld and Pandis 2006, Table 9.3, mean free path 65.1 nm.
     const AirState air = gas(298, 1.8e-5);
     CHECK(mean_free_path(air, davies_slip()) / nm == Approx(65.1).epsilon(1e-3));
     CHECK(slip_correction(0.01 * um, air, davies_slip()) == Approx(22.2).epsilon(6e-3));

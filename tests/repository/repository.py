@@ -15,7 +15,7 @@ def files(root, *suffixes):
         names[:] = [name for name in names if name not in LEFT_OUT]
         for name in file_names:
             path = pathlib.Path(folder) / name
-            if not suffixes or path.suffix in suffixes:
+            if name not in LEFT_OUT and (not suffixes or path.suffix in suffixes):   # .git is a file in a worktree
                 found.append(path)
     return sorted(found)
 

@@ -80,7 +80,7 @@ TEST_CASE("iterated flows of own examples", "[own]") {
     const ReferenceTable table("iso5167_examples.csv");
     std::size_t checked = 0;
     for (const ReferenceRow& row : table) {
-        if (row["source"].find("computed here") == std::string::npos) continue;
+        if (row["source"].find("computed with") == std::string::npos) continue;
         AirState air = fan_test_air();
         air.density = row.number("rho_kg_m3") * kg_per_m3;
         air.viscosity = row.number("mu_Pa_s") * Pa_s;
@@ -204,7 +204,7 @@ TEST_CASE("readings of one element share its coefficient, readings of two do not
 }
 
 TEST_CASE("limits of the standard, crossed and met", "[outside]") {
-    // iso5167_limits.csv: orifice limits as read in a library's documentation; the others from memory.
+    // ISO 5167:2003: orifice limits as read in a library's documentation; the others from memory.
     const auto flags = [](const FlowElementBore& bore, double re, double tau = 0.99) {
         return flow_element_flags(bore, {re, tau, std::nullopt, std::nullopt});
     };

@@ -606,10 +606,11 @@ TEST_CASE("errors say what they are about", "[own][study]") {
     CHECK_THAT(error_of([](StudyInput& study) { study.prices.horizon = 0.0 * year; }), Contains("horizon"));
 }
 
-TEST_CASE("a removal that only the charge reaches is said to last as long as it does", "[own][study]") {
-    const auto charged = [](double left) {
-        return without([left](StudyInput& study) {
-            study.systems[0].least_pm25_removal = 0.40;
+TEST_CASE("limits and clean air go by the removal that lasts", "[own][study]") {
+    const auto charged = [](double left, double limit) {
+        return without([left, limit](StudyInput& study) {
+            study.systems[0].least_pm25_removal = limit;
+            if (limit < 0.3) study.filters[0].price = Uncertain<Money>(200.0 * money);   // so that 'fine' is cheaper
             FilterInput& fine = study.filters[1];
             fine.conditioned_counts = fine.counts;
             for (SizeRangeCounts& c : fine.conditioned_counts) {
@@ -617,17 +618,29 @@ TEST_CASE("a removal that only the charge reaches is said to last as long as it 
             }
         });
     };
-    const StudyResult weak = charged(0.5);
-    const CandidateResult& fine = weak.systems[0].candidates[1];
+    const auto fine_in = [](const StudyResult& r) -> const CandidateResult& { return r.systems[0].candidates[1]; };
+    const StudyResult weak = charged(0.5, 0.40);
+    const CandidateResult& fine = fine_in(weak);
     REQUIRE(fine.pm25_removal_discharged);
     CHECK(fine.pm25_removal->value > 0.40);
     CHECK(fine.pm25_removal_discharged->value < 0.40);
     CHECK(fine.pm25_removal_discharged->value / fine.pm25_removal->value == Approx(0.5).epsilon(0.1));
-    CHECK_THAT(weak.systems[0].recommendation,
-               Contains("Only while its charge lasts does it remove the PM2.5 asked for"));
-    const StudyResult strong = charged(0.98);
-    CHECK(strong.systems[0].candidates[1].pm25_removal_discharged->value > 0.40);
-    CHECK_THAT(strong.systems[0].recommendation, !Contains("Only while its charge lasts"));
+    CHECK(fine.lasting_pm25_removal->value == fine.pm25_removal_discharged->value);
+    CHECK(fine.clean_air_pm25->value.value() ==
+          Approx(fine.clean->flow.value.value() * fine.pm25_removal_discharged->value));
+    REQUIRE(fine.failed_limits.size() == 1);
+    CHECK_THAT(fine.failed_limits[0], Contains("only while the charge lasts, then"));
+    CHECK_FALSE(weak.systems[0].recommended);
+
+    const StudyResult strong = charged(0.98, 0.40);
+    CHECK(fine_in(strong).failed_limits.empty());
+    CHECK_THAT(strong.systems[0].recommendation, Contains("Fit 'fine'") && !Contains("charge is gone"));
+    const StudyResult enough = charged(0.7, 0.25);
+    CHECK(fine_in(enough).failed_limits.empty());
+    CHECK_THAT(enough.systems[0].recommendation, Contains(" new and ") && Contains("when its charge is gone"));
+    const StudyResult uncounted = without([](StudyInput& study) { study.systems[0].least_pm25_removal = 0.40; });
+    CHECK(fine_in(uncounted).lasting_pm25_removal->value == fine_in(uncounted).pm25_removal->value);
+    CHECK(fine_in(uncounted).failed_limits.empty());
 }
 
 TEST_CASE("a candidate without a cost is named as not compared", "[own][study]") {

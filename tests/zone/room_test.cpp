@@ -47,7 +47,7 @@ double stepped(const Room& room, double outdoor, double initial, double seconds,
 // Abulencia & Theodore, Example 20.7 (answer read second-hand, inputs from memory).
 TEST_CASE("ventilation that keeps a room at a concentration", "[outside][zone]") {
     const test::ReferenceTable table("room_checks.csv");
-    const double flow = table.row("id", "A17a").number("expected");
+    const double flow = table.row("id", "room ventilation").number("expected");
     const Room room{.volume = 100 * m3,
                     .outdoor_air = VolumeFlow::from_value(flow / 60.0),
                     .source = MassFlow::from_value(250e-12 / 60.0)};
@@ -60,7 +60,7 @@ TEST_CASE("a room after an hour of a source", "[outside][zone]") {
     const Room room{.volume = 200 * m3, .outdoor_air = 50 * L_per_s, .source = MassFlow::from_value(50e-9)};
     const auto found =
         concentration_after(room, {.initial = 100 * ug_per_m3, .outdoor = 100 * ug_per_m3, .elapsed = 1 * h});
-    CHECK(found / ug_per_m3 == Approx(table.row("id", "A17b").number("expected")).epsilon(0.01));
+    CHECK(found / ug_per_m3 == Approx(table.row("id", "unvented heater").number("expected")).epsilon(0.01));
     CHECK(found / ug_per_m3 == Approx(1100.0 - 1000.0 * std::exp(-0.9)).epsilon(1e-12));   // by hand
 }
 
@@ -68,7 +68,8 @@ TEST_CASE("a room after an hour of a source", "[outside][zone]") {
 TEST_CASE("infiltration factor of fine particles", "[outside][zone]") {
     const test::ReferenceTable table("room_checks.csv");
     const Room room{.volume = 250 * m3, .infiltration = 0.5 * per_h, .penetration = 0.78, .deposition = 0.28 * per_h};
-    CHECK(indoor_outdoor_ratio(room) == Approx(table.row("id", "A21").number("expected")).epsilon(0.02));
+    CHECK(indoor_outdoor_ratio(room) ==
+          Approx(table.row("id", "infiltration factor").number("expected")).epsilon(0.02));
 }
 
 TEST_CASE("a fan that cycles: the filter's effect shrinks as cycles lengthen", "[own][zone]") {

@@ -72,7 +72,7 @@ inline AirState standard_air(double kelvin, double density, double ratio) {
 ///           mu = 1.458e-6 T^1.5/(T + 110.4)
 /// Symbols:  phi relative humidity, p_ws saturation pressure [Pa], p_w vapour pressure [Pa], p pressure [Pa],
 ///           W humidity ratio [kg/kg], rho density [kg/m3], mu viscosity [Pa s], T temperature [K]
-/// Validity: -100 to 200 degC, vapour pressure below the pressure; ideal gases (density 0.04 % below CIPM-2007
+/// Validity: -100 to 200 degC, vapour pressure below the pressure; ideal gases (density 0.02 to 0.06 % below CIPM-2007
 ///           at room conditions)
 /// @param  conditions  temperature [K] 173.15 to 473.15, absolute pressure [Pa] > 0, relative humidity 0 to 1
 /// @return air state

@@ -103,7 +103,8 @@ T humidity_ratio(const BasicVapourState<T>& state) {
 }
 inline double humidity_ratio(const VapourState& state) { return humidity_ratio<double>(state); }
 
-/// Dynamic viscosity of dry air; moisture lowers it by less than 1 % below 30 degC and is left out.
+/// Dynamic viscosity of dry air; moisture, which lowers it by 1 % in saturated air of 20 degC and
+/// 2 % at 30 degC (by Wilke's rule, from memory), is left out.
 ///
 /// Equation: mu = 1.458e-6 T^1.5 / (T + 110.4)
 /// Symbols:  mu viscosity [Pa s], T temperature [K]

@@ -155,9 +155,11 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<const 
 /// Symbols:  s_i volume fraction of the dust in range i, P_i penetration there
 /// Validity: penetration constant within a range, one density for all sizes, optical size taken as the
 ///           distribution's. Sizes not measured take the efficiency of the nearest measured range in the estimate,
-///           0 to 1 in the bounds (not below the last range above it, where that is stated); half their width over
-///           sqrt(3) is their standard uncertainty, one input a gap. A range that is open above counts as not
-///           measured: its particles lie mostly at its lower end.
+///           0 to 1 in the bounds (not below the last range above it, where that is stated). The standard
+///           uncertainty of such an efficiency is the greater distance from the estimate to a bound, over sqrt(3),
+///           one input a gap: a rectangular distribution, as only bounds are known, about the estimate and wide
+///           enough to reach the farther bound, so that an estimate off the middle is not taken as surer than it
+///           is. A range that is open above counts as not measured: its particles lie mostly at its lower end.
 /// @param  efficiency  by size, at least one closed range
 /// @param  dust  distribution and sizes of interest
 /// @return estimate, bounds, share that was measured, assumptions in words

@@ -6,7 +6,6 @@
 
 #include <cmath>
 #include <numbers>
-#include <optional>
 #include <string_view>
 
 #include <filterflow/capture/single_fibre_terms.hpp>
@@ -34,10 +33,8 @@ struct SingleFibreTheory {
 /// A layer of fibres in a flow.
 template <class T>
 struct BasicFibreLayer {
-    BasicFibrousMedium<T> medium;      ///< thickness, effective fibre diameter, solidity
+    BasicFibrousMedium<T> medium;      ///< thickness, geometric fibre diameter, solidity
     BasicVelocity<T> velocity;         ///< volume flow over area of medium (not of the filter's face), > 0
-    std::optional<BasicLength<T>> geometric_fibre_diameter;   ///< as seen; none: the effective one, which for uneven
-                                                              ///< media is larger by up to a factor of 2
     SingleFibreTheory theory;          ///< choices
 };
 using FibreLayer = BasicFibreLayer<double>;
@@ -72,12 +69,6 @@ T escape(const T& efficiency) {   // 1 - E, E taken as at most 1
 }
 
 template <class T>
-T fibre_diameter(const BasicFibreLayer<T>& layer) {
-    return layer.geometric_fibre_diameter ? T(layer.geometric_fibre_diameter->value())
-                                          : T(layer.medium.fibre_diameter.value());
-}
-
-template <class T>
 BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreGroups<T>& g, DiffusionTerm diffusion) {
     BasicSingleFibreEfficiency<T> e{g, T(0), T(0), T(0), T(0), T(0)};
     const bool hinds = diffusion == DiffusionTerm::hinds;
@@ -100,13 +91,13 @@ T layer_exponent(const BasicFibreLayer<T>& layer, const T& combined) {
     const T a = layer.medium.solidity;
     const T share = layer.theory.interstitial_velocity ? T(1) - a : T(1);
     return T(4) * a * combined * layer.medium.thickness.value() /
-           (T(std::numbers::pi) * fibre_diameter(layer) * share);
+           (T(std::numbers::pi) * layer.medium.geometric_fibre_diameter->value() * share);
 }
 
 template <class T>
 void check(const BasicFibreLayer<T>& layer, std::string_view where) {
     require_positive(where, "thickness", layer.medium.thickness.value(), "m");
-    require_positive(where, "fibre diameter", fibre_diameter(layer), "m");
+    detail::geometric_fibre_diameter(layer.medium, where);
     require_positive(where, "solidity", layer.medium.solidity, "-");
     require_between(where, "solidity", layer.medium.solidity, 0.0, kuwabara_greatest_solidity, "-");
     require_positive(where, "velocity", layer.velocity.value(), "m/s");
@@ -124,7 +115,8 @@ void check(const BasicFibreLayer<T>& layer, std::string_view where) {
 /// @param  particle  diameter and density
 /// @param  air  state of the air
 /// @return efficiencies by mechanism and combined [-]
-/// @throws DomainError if a dimension, the velocity, the density or the air is not > 0, or the solidity is above 0.25
+/// @throws DomainError if a dimension, the velocity, the density or the air is not > 0, the geometric fibre diameter
+///         is not given, or the solidity is above 0.25
 /// @source as the terms; product form as Hinds 1999 (from memory); test: capture/single_fibre_test.cpp
 template <class T>
 BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& layer,
@@ -133,7 +125,7 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
     constexpr auto where = "single_fibre_efficiency";
     detail::check(layer, where);
     detail::check(particle, where);
-    const T d_f = detail::fibre_diameter(layer);
+    const T d_f = layer.medium.geometric_fibre_diameter->value();
     const T u = layer.velocity.value();
     const BasicFibreGroups<T> groups{
         layer.medium.solidity,

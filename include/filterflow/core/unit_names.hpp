@@ -94,11 +94,11 @@ inline constexpr UnitName unit_names[] = {
     spelled(units::ft3, "ft3|cu ft|cu. ft."),
     spelled(units::s, "s|sec|second|seconds"),
     spelled(units::min, "min|minute|minutes"),
-    spelled(units::h, "h|hr|hour|hours"),
+    spelled(units::h, "h|hr|hrs|hour|hours"),
     spelled(units::day, "day|d|days"),
-    spelled(units::week, "week|weeks"),
-    spelled(units::month, "month|months"),
-    spelled(units::year, "year|yr|years"),
+    spelled(units::week, "week|wk|weeks"),
+    spelled(units::month, "month|mo|months"),
+    spelled(units::year, "year|a|yr|yrs|years"),
     spelled(units::kg, "kg"),
     spelled(units::g, "g"),
     spelled(units::mg, "mg"),
@@ -116,11 +116,18 @@ inline constexpr UnitName unit_names[] = {
     spelled(units::Pa, "Pa|pascal"),
     spelled(units::hPa, "hPa|mbar"),
     spelled(units::kPa, "kPa"),
-    spelled(units::inH2O, "inH2O|in H2O|in. H2O|in w.g.|in. w.g.|in.w.g.|in wg|in. wg|inwg|in w.c.|in. w.c.|in.w.c.|"
-                          "in wc|in. wc|inwc|in. WG|in WG|in. WC|in WC|in. W.G.|in. W.C.|iwg|iwc"),
+    spelled(units::inH2O,
+            "inH2O|in H2O|in. H2O|in w.g.|in. w.g.|in.w.g.|in wg|in. wg|inwg|in w.c.|in. w.c.|in.w.c.|"
+            "in wc|in. wc|inwc|in. WG|in WG|in. WC|in WC|in. W.G.|in. W.C.|iwg|iwc|inWG|inWC"),
     spelled(units::inH2O_60F, "inH2O_60F|inH2O at 60 degF"),
     spelled(units::inH2O_68F, "inH2O_68F|inH2O at 68 degF"),
     spelled(units::mmH2O, "mmH2O|mm H2O|mm w.g.|mm w.c.|mm wg|mm wc"),
+    // Conventional columns of mercury, 13595.1 kg/m3 under 9.80665 m/s2, and the pound-force to the square inch:
+    // 133.3224, 3386.389 and 6894.757 Pa in NIST SP 811 (2008), appendix B.8, here with the digits that follow from
+    // them.
+    {Dimension::pressure, 13595.1 * 9.80665 * 1e-3, 0.0, "mmHg|mm Hg"},
+    {Dimension::pressure, 13595.1 * 9.80665 * 25.4e-3, 0.0, "inHg|in Hg|in. Hg"},
+    {Dimension::pressure, 0.45359237 * 9.80665 / (0.0254 * 0.0254), 0.0, "psi|lbf/in2|psia|psid"},
     spelled(units::kg_per_m3, "kg/m3"),
     spelled(units::lb_per_ft3, "lb/ft3"),
     spelled(units::mg_per_m3, "mg/m3"),

@@ -38,6 +38,8 @@ using inverse_length_unit = ratio<dimensionless_unit, bu::si::length>;
 using mass_per_area_unit = ratio<bu::si::mass, bu::si::area>;
 using linear_resistance_unit = ratio<bu::si::pressure, volume_flow_unit>;
 using quadratic_resistance_unit = ratio<linear_resistance_unit, volume_flow_unit>;
+using linear_layer_resistance_unit = ratio<bu::si::pressure, bu::si::velocity>;
+using quadratic_layer_resistance_unit = ratio<linear_layer_resistance_unit, bu::si::velocity>;
 using number_concentration_unit = ratio<dimensionless_unit, bu::si::volume>;
 using diffusion_coefficient_unit = ratio<bu::si::area, bu::si::time>;
 using rate_unit = ratio<dimensionless_unit, bu::si::time>;
@@ -75,6 +77,9 @@ template <class T> using BasicInverseLength = boost::units::quantity<detail::inv
 template <class T> using BasicMassPerArea = boost::units::quantity<detail::mass_per_area_unit, T>;
 template <class T> using BasicLinearResistance = boost::units::quantity<detail::linear_resistance_unit, T>;
 template <class T> using BasicQuadraticResistance = boost::units::quantity<detail::quadratic_resistance_unit, T>;
+template <class T> using BasicLinearLayerResistance = boost::units::quantity<detail::linear_layer_resistance_unit, T>;
+template <class T>
+using BasicQuadraticLayerResistance = boost::units::quantity<detail::quadratic_layer_resistance_unit, T>;
 template <class T> using BasicNumberConcentration = boost::units::quantity<detail::number_concentration_unit, T>;
 template <class T> using BasicDiffusionCoefficient = boost::units::quantity<detail::diffusion_coefficient_unit, T>;
 template <class T> using BasicRate = boost::units::quantity<detail::rate_unit, T>;
@@ -83,6 +88,7 @@ template <class T> using BasicMoney = boost::units::quantity<detail::money_unit,
 template <class T> using BasicEnergyPrice = boost::units::quantity<detail::energy_price_unit, T>;
 template <class T> using BasicMoneyRate = boost::units::quantity<detail::money_rate_unit, T>;
 template <class T> using BasicMoneyPerVolume = boost::units::quantity<detail::money_per_volume_unit, T>;
+template <class T> using BasicMoneyPerArea = boost::units::quantity<detail::money_per_area_unit, T>;
 
 using Length = BasicLength<double>;
 using Area = BasicArea<double>;
@@ -104,6 +110,8 @@ using InverseLength = BasicInverseLength<double>;
 using MassPerArea = BasicMassPerArea<double>;                   ///< dust on a filter medium per area of medium
 using LinearResistance = BasicLinearResistance<double>;         ///< r in dp = r Q + s Q^2
 using QuadraticResistance = BasicQuadraticResistance<double>;   ///< s in dp = r Q + s Q^2
+using LinearLayerResistance = BasicLinearLayerResistance<double>;         ///< R in dp = R v + S v^2
+using QuadraticLayerResistance = BasicQuadraticLayerResistance<double>;   ///< S in dp = R v + S v^2
 using NumberConcentration = BasicNumberConcentration<double>;
 using DiffusionCoefficient = BasicDiffusionCoefficient<double>;
 using Rate = BasicRate<double>;                                 ///< per time, as the loss rate of a room
@@ -112,6 +120,7 @@ using Money = BasicMoney<double>;                               ///< in the curr
 using EnergyPrice = BasicEnergyPrice<double>;                   ///< money per energy
 using MoneyRate = BasicMoneyRate<double>;                       ///< money per time
 using MoneyPerVolume = BasicMoneyPerVolume<double>;             ///< money per volume of (clean) air
+using MoneyPerArea = BasicMoneyPerArea<double>;                 ///< money per area of a filter medium
 
 /// A unit with a name: a number times it makes a quantity, a quantity over it reads the number.
 template <class Quantity>
@@ -206,6 +215,8 @@ inline constexpr auto g_per_m2 = named<MassPerArea>(1e-3);
 inline constexpr auto kg_per_m2 = named<MassPerArea>(1.0);
 inline constexpr auto Pa_s_per_m3 = named<LinearResistance>(1.0);
 inline constexpr auto Pa_s2_per_m6 = named<QuadraticResistance>(1.0);
+inline constexpr auto Pa_s_per_m = named<LinearLayerResistance>(1.0);
+inline constexpr auto Pa_s2_per_m2 = named<QuadraticLayerResistance>(1.0);
 inline constexpr auto m2_per_s = named<DiffusionCoefficient>(1.0);
 inline constexpr auto per_h = named<Rate>(1.0 / 3600.0);
 inline constexpr auto per_s = named<Rate>(1.0);
@@ -216,6 +227,7 @@ inline constexpr auto money_per_kWh = named<EnergyPrice>(1.0 / 3.6e6);
 inline constexpr auto money_per_h = named<MoneyRate>(1.0 / 3600.0);
 inline constexpr auto money_per_year = named<MoneyRate>(1.0 / (8760.0 * 3600.0));
 inline constexpr auto money_per_1000_m3 = named<MoneyPerVolume>(1e-3);
+inline constexpr auto money_per_m2 = named<MoneyPerArea>(1.0);
 
 }   // namespace units
 

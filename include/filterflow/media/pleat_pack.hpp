@@ -1,22 +1,35 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Geometry of a pack of parallel (rectangular) pleats: pitch, gaps, media area, velocity through the medium.
+// Geometry of a pack of pleats with parallel walls (rectangular) or with slanting ones (triangular): pitch, gaps, what
+// can be folded at all. Media area and velocity of the rectangular pack; of both shapes in pleat_geometry.hpp, where
+// the thickness of the medium is known.
+
+#include <cmath>
+#include <string>
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
 
-/// A pack of pleats with parallel walls. A pleat is one fold with its two walls: there are as many inlet channels
-/// as pleats, and as many outlet channels.
+/// How the walls of a pleat stand.
+enum class PleatShape {
+    rectangular,   ///< parallel: each gap is the same from mouth to end
+    triangular     ///< straight from fold to fold: each gap narrows from its mouth to its tip
+};
+
+/// A pack of pleats. A pleat is one fold with its two walls: there are as many inlet channels as pleats, and as many
+/// outlet channels. Air goes from the mouth of an inlet channel through a wall and leaves by an outlet mouth.
 template <class T>
 struct BasicPleatPack {
-    T count;                     ///< pleats across the width, > 0
-    BasicLength<T> depth;        ///< of a pleat, along the air's way, > 0
-    BasicLength<T> width;        ///< of the pack, across the pleats, > 0
-    BasicLength<T> length;       ///< of a fold, > 0
-    T inlet_gap_share = T(0.5);  ///< inlet gap over inlet and outlet gap, between 0 and 1
+    T count;                                      ///< pleats across the width, > 0
+    BasicLength<T> depth;                         ///< of a pleat, along the air's way, > 0
+    BasicLength<T> width;                         ///< of the pack, across the pleats, > 0
+    BasicLength<T> length;                        ///< of a fold, > 0
+    T inlet_gap_share = T(0.5);                   ///< inlet gap over inlet and outlet gap, between 0 and 1
+    PleatShape shape = PleatShape::rectangular;   ///< of the walls
+    BasicLength<T> fold_radius{};                 ///< inner radius of the tightest fold, >= 0; > 0 if triangular
 };
 using PleatPack = BasicPleatPack<double>;
 
@@ -30,16 +43,102 @@ using PleatGaps = BasicPleatGaps<double>;
 
 namespace detail {
 
+/// Says which dimension of a pack is out of its range. Cold, so that the question in check stays small.
 template <class T>
-void check(const BasicPleatPack<T>& pack, const char* where) {
+[[gnu::cold]] void refuse(const BasicPleatPack<T>& pack, const char* where) {
     require_positive(where, "count", pack.count, "-");
     require_positive(where, "depth", pack.depth.value(), "m");
     require_positive(where, "width", pack.width.value(), "m");
     require_positive(where, "length", pack.length.value(), "m");
+    require_non_negative(where, "fold_radius", pack.fold_radius.value(), "m");
     if (!(pack.inlet_gap_share > T(0) && pack.inlet_gap_share < T(1))) {
         throw_domain_error(where, "inlet_gap_share", plain_value(pack.inlet_gap_share), "-",
                            "between 0 and 1, exclusive");
     }
+    if (pack.shape == PleatShape::triangular) {
+        if (pack.inlet_gap_share != T(0.5)) {
+            throw_domain_error(where, "inlet_gap_share", plain_value(pack.inlet_gap_share), "-",
+                               "0.5: the two sides of straight walls are alike");
+        }
+        require_positive(where, "fold_radius of a triangular pleat", pack.fold_radius.value(), "m");
+    }
+}
+
+inline bool is_positive_finite(double x) { return x > 0.0 && x <= 1.7976931348623157e308; }
+
+template <class T>
+bool is_valid(const BasicPleatPack<T>& pack) {
+    const double share = plain_value(pack.inlet_gap_share), radius = plain_value(pack.fold_radius.value());
+    const bool sides = pack.shape == PleatShape::rectangular
+                           ? share > 0.0 && share < 1.0 && (radius == 0.0 || is_positive_finite(radius))
+                           : share == 0.5 && is_positive_finite(radius);
+    return is_positive_finite(plain_value(pack.count)) && is_positive_finite(plain_value(pack.depth.value())) &&
+           is_positive_finite(plain_value(pack.width.value())) &&
+           is_positive_finite(plain_value(pack.length.value())) && sides;
+}
+
+template <class T>
+void check(const BasicPleatPack<T>& pack, const char* where) {
+    if (!is_valid(pack)) refuse(pack, where);
+}
+
+/// Width that the two walls of a pleat and its two tightest folds take: with less the pack cannot be folded.
+template <class T>
+T folded_width(const BasicPleatPack<T>& pack, const T& thickness) {
+    const T radius = pack.fold_radius.value();
+    if (pack.shape == PleatShape::triangular) return T(2) * thickness + T(4) * radius;
+    const T narrow = pack.inlet_gap_share < T(0.5) ? pack.inlet_gap_share : T(1) - pack.inlet_gap_share;
+    return T(2) * thickness + T(2) * radius / narrow;
+}
+
+/// Whether a pitch holds that width; without a fold radius a gap must be left.
+inline bool can_be_folded(double pitch, double folded, bool rounded) {
+    return rounded ? pitch >= folded * (1.0 - 1e-12) : pitch > folded;
+}
+
+template <class T>
+double greatest_pleat_count(const BasicPleatPack<T>& pack, double thickness) {
+    const double width = plain_value(pack.width.value());
+    const double folded = plain_value(folded_width(pack, T(thickness)));
+    const bool rounded = plain_value(pack.fold_radius.value()) > 0.0;
+    double count = std::floor(width / folded * (1.0 + 1e-12));
+    while (count > 0.0 && count < 9e15 && !can_be_folded(width / count, folded, rounded)) count -= 1.0;
+    return count;
+}
+
+template <class T>
+[[noreturn, gnu::cold]] void refuse_folding(const BasicPleatPack<T>& pack, const T& thickness, const char* where) {
+    const double most = greatest_pleat_count(pack, plain_value(thickness));
+    const double radius = plain_value(pack.fold_radius.value());
+    const std::string on = " on a width of " + number_text(plain_value(pack.width.value())) + " m with a medium " +
+                           number_text(plain_value(thickness)) + " m thick" +
+                           (radius > 0.0 ? " and a fold radius of " + number_text(radius) + " m" : "");
+    throw_domain_error(
+        where, "count", plain_value(pack.count), "-",
+        (most >= 1.0 ? "at most " + number_text(most) + on
+                     : std::string("a wider pack or a thinner medium, for not even one pleat has room") + on) +
+            "; beyond it the pleats touch");
+}
+
+/// Whether a medium of a thickness fits into the pitch; pack and thickness are valid.
+template <class T>
+bool can_be_folded(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
+    const double p = plain_value(pitch);
+    if (plain_value(pack.fold_radius.value()) > 0.0 &&
+        !can_be_folded(p, plain_value(folded_width(pack, thickness)), true)) {
+        return false;
+    }
+    return p - 2.0 * plain_value(thickness) > 0.0;
+}
+
+/// Checks pack and thickness and returns the pitch.
+template <class T>
+T checked_pitch(const BasicPleatPack<T>& pack, const T& thickness, const char* where) {
+    check(pack, where);
+    require_positive(where, "thickness", thickness, "m");
+    const T pitch = pack.width.value() / pack.count;
+    if (!can_be_folded(pack, thickness, pitch)) refuse_folding(pack, thickness, where);
+    return pitch;
 }
 
 }   // namespace detail
@@ -51,7 +150,7 @@ void check(const BasicPleatPack<T>& pack, const char* where) {
 /// Validity: any pack
 /// @param  pack  geometry, all > 0
 /// @return pitch [m]
-/// @throws DomainError if a dimension is not > 0
+/// @throws DomainError if a dimension is out of range
 /// @source geometry; test: media/pleat_pack_test.cpp
 template <class T>
 BasicLength<T> pleat_pitch(const BasicPleatPack<T>& pack) {
@@ -60,43 +159,73 @@ BasicLength<T> pleat_pitch(const BasicPleatPack<T>& pack) {
 }
 inline Length pleat_pitch(const PleatPack& pack) { return pleat_pitch<double>(pack); }
 
-/// Gaps that a medium of a thickness leaves open.
+/// The greatest whole number of pleats that a pack's width holds.
+///
+/// Equation: N <= W/(2 t + 2 r/a) rectangular with a the smaller gap share; N <= W/(2 t + 4 r) triangular; with r = 0
+///           less than W/(2 t)
+/// Symbols:  W width [m], t thickness of the medium [m], r fold radius [m]
+/// Validity: any pack; folds bent to the inner radius r, the medium not squeezed
+/// @param  pack  geometry; its own count does not matter
+/// @param  thickness  of the medium [m], > 0
+/// @return count [-], a whole number; 0 if not even one pleat has room
+/// @throws DomainError if a dimension is out of range
+/// @source geometry; test: media/pleat_pack_test.cpp
+template <class T>
+double greatest_pleat_count(BasicPleatPack<T> pack, BasicLength<T> thickness) {
+    constexpr auto where = "greatest_pleat_count";
+    pack.count = T(1);
+    detail::check(pack, where);
+    detail::require_positive(where, "thickness", thickness.value(), "m");
+    return detail::require_finite(where, "result",
+                                  detail::greatest_pleat_count(pack, detail::plain_value(thickness.value())), "-");
+}
+inline double greatest_pleat_count(const PleatPack& pack, Length thickness) {
+    return greatest_pleat_count<double>(pack, thickness);
+}
+
+/// Gaps that a medium of a thickness leaves open between parallel walls.
 ///
 /// Equation: h1 + h2 = p - 2 t, h1 = a (h1 + h2)
 /// Symbols:  h1 inlet, h2 outlet gap [m], p pitch [m], t thickness of the medium [m], a inlet gap share [-]
-/// Validity: pitch above twice the thickness (throws otherwise: the pleats touch)
+/// Validity: rectangular pleats whose gaps hold the folds; refused otherwise, with the greatest count that can be
+///           folded. Gaps of triangular pleats: pleat_geometry
 /// @param  pack  geometry
 /// @param  thickness  of the medium [m], > 0
 /// @return inlet and outlet gap [m]
-/// @throws DomainError if a dimension is not > 0 or the pleats leave no gap
+/// @throws DomainError if a dimension is out of range, the pleats touch or are triangular
 /// @source geometry; test: media/pleat_pack_test.cpp
 template <class T>
 BasicPleatGaps<T> pleat_gaps(const BasicPleatPack<T>& pack, BasicLength<T> thickness) {
     constexpr auto where = "pleat_gaps";
-    detail::check(pack, where);
-    const T t = detail::require_positive(where, "thickness", thickness.value(), "m");
-    const T open = pack.width.value() / pack.count - T(2) * t;
-    if (!(open > T(0))) {
-        detail::throw_domain_error(where, "pitch less twice the thickness", detail::plain_value(open), "m",
-                                   "> 0: the pleats touch; fewer pleats or a thinner medium");
+    const T open = detail::checked_pitch(pack, thickness.value(), where) - T(2) * thickness.value();
+    if (pack.shape != PleatShape::rectangular) {
+        throw DomainError(std::string(where) +
+                          ": the pleats are triangular, their gaps narrow from mouth to tip; "
+                          "required: rectangular pleats, or pleat_geometry");
     }
     return {BasicLength<T>::from_value(pack.inlet_gap_share * open),
             BasicLength<T>::from_value((T(1) - pack.inlet_gap_share) * open)};
 }
 inline PleatGaps pleat_gaps(const PleatPack& pack, Length thickness) { return pleat_gaps<double>(pack, thickness); }
 
-/// Area of the medium in a pack, folds left out.
+/// Area of the medium in a pack with parallel walls, folds left out.
 ///
 /// Equation: A = 2 N L B
 /// Symbols:  N count [-], L depth [m], B length of a fold [m]
-/// Validity: any pack
+/// Validity: rectangular pleats; slanting walls depend on the thickness: pleat_geometry
 /// @param  pack  geometry, all > 0
 /// @return area of the medium [m2]
-/// @throws DomainError if a dimension is not > 0
+/// @throws DomainError if a dimension is out of range or the pleats are triangular
 /// @source geometry; test: media/pleat_pack_test.cpp
 template <class T>
 BasicArea<T> media_area(const BasicPleatPack<T>& pack) {
-    detail::check(pack, "media_area");
+    constexpr auto where = "media_area";
+    detail::check(pack, where);
+    if (pack.shape != PleatShape::rectangular) {
+        throw DomainError(std::string(where) +
+                          ": the walls of triangular pleats slant by what the thickness of the "
+                          "medium leaves; required: rectangular pleats, or pleat_geometry");
+    }
     return BasicArea<T>::from_value(T(2) * pack.count * pack.depth.value() * pack.length.value());
 }
 inline Area media_area(const PleatPack& pack) { return media_area<double>(pack); }
@@ -108,7 +237,7 @@ inline Area media_area(const PleatPack& pack) { return media_area<double>(pack);
 /// Validity: any pack
 /// @param  pack  geometry, all > 0
 /// @return area of the face [m2]
-/// @throws DomainError if a dimension is not > 0
+/// @throws DomainError if a dimension is out of range
 /// @source geometry; test: media/pleat_pack_test.cpp
 template <class T>
 BasicArea<T> face_area(const BasicPleatPack<T>& pack) {
@@ -117,15 +246,15 @@ BasicArea<T> face_area(const BasicPleatPack<T>& pack) {
 }
 inline Area face_area(const PleatPack& pack) { return face_area<double>(pack); }
 
-/// Mean velocity through the medium of a pack.
+/// Mean velocity through the medium of a pack with parallel walls.
 ///
 /// Equation: v = Q/A
 /// Symbols:  Q volume flow [m3/s], A area of the medium [m2]
-/// Validity: any pack; how evenly it is spread, the pleat model says
+/// Validity: rectangular pleats; how evenly it is spread, the pleat model says
 /// @param  pack  geometry, all > 0
 /// @param  flow  volume flow [m3/s], finite
 /// @return velocity [m/s]
-/// @throws DomainError if a dimension is not > 0 or the flow is not finite
+/// @throws DomainError as media_area, or if the flow is not finite
 /// @source geometry; test: media/pleat_pack_test.cpp
 template <class T>
 BasicVelocity<T> media_velocity(const BasicPleatPack<T>& pack, BasicVolumeFlow<T> flow) {

@@ -78,7 +78,7 @@ inline Time relaxation_time(const Particle& particle, const AirState& air, const
 ///
 /// Equation: v = tau g
 /// Symbols:  tau relaxation time [s], g standard gravity 9.80665 m/s2
-/// Validity: Stokes drag, particle Reynolds number rho v d/mu <= 1 (throws above: about 75 um at unit density)
+/// Validity: Stokes drag, particle Reynolds number rho v d/mu <= 1 (throws above: about 79 um at unit density)
 /// @param  particle  diameter and density
 /// @param  air  state of the air
 /// @param  law  set of slip constants

@@ -3,58 +3,230 @@
 
 // The number of pleats that costs the least pressure: few pleats leave little medium, many leave no room to breathe.
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <optional>
+#include <string>
+
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/media/pleat_geometry.hpp>
+#include <filterflow/resistance/optimum_gap.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
 
 namespace filterflow {
 
-/// The best whole number of pleats and its pressure drop.
-struct OptimumPleatCount {
-    int count = 0;            ///< pleats across the width
-    PleatedDrop drop;         ///< at that count
-    int greatest_count = 0;   ///< of the counts that leave a gap; all of them were tried
+/// What a pack may take or cost at most, and at what prices.
+struct PleatCountBounds {
+    std::optional<Area> greatest_media_area{};   ///< none: any
+    std::optional<Money> greatest_cost{};        ///< of medium and pleating; none: any
+    MoneyPerArea price_per_media_area{};         ///< of the medium, >= 0
+    Money price_per_pleat{};                     ///< of making a pleat, >= 0
 };
 
-/// Number of pleats with the least pressure drop; everything else of the filter stays.
+/// What keeps the pleat count from a lower pressure drop.
+enum class PleatCountLimit {
+    none,         ///< nothing: one pleat more costs pressure
+    media_area,   ///< one more would take more medium than allowed
+    cost,         ///< one more would cost more than allowed
+    folding       ///< one more cannot be folded
+};
+
+/// The best whole number of pleats and its pressure drop.
+struct OptimumPleatCount {
+    int count = 0;                                        ///< pleats across the width
+    PleatedDrop drop;                                     ///< at that count
+    int greatest_count = 0;                               ///< that the width holds, whatever the bounds
+    PleatCountLimit limited_by = PleatCountLimit::none;   ///< the bound that binds
+    Area media_area;                                      ///< at that count
+    Money cost;            ///< at that count, by the prices of the bounds; zero without prices
+    int evaluations = 0;   ///< pressure drops computed
+};
+
+namespace detail {
+
+/// Integer in [1, most] with the least f, where f falls and then rises. Begins at a guess and widens a bracket; then
+/// parabolas and halving narrow it. Both neighbours of the answer (within the range) were evaluated.
+template <class F>
+int least_integer(const F& f, int most, int guess) {
+    struct At {
+        int n;
+        double f;
+    };
+    constexpr double infinite = std::numeric_limits<double>::infinity();
+    At low{0, infinite}, high{most + 1, infinite};
+    At best{std::clamp(guess, 1, most), 0.0};
+    best.f = f(best.n);
+    int stride = std::max(1, best.n / 12);
+    for (bool widening = true; widening;) {   // upwards, then downwards
+        widening = false;
+        if (high.f == infinite && best.n < most) {
+            const At next{std::min(best.n + stride, most), f(std::min(best.n + stride, most))};
+            if (next.f < best.f) {
+                low = best;
+                best = next;
+                stride *= 2;
+                widening = true;
+                continue;
+            }
+            high = next;
+        }
+        if (low.f == infinite && best.n > 1) {
+            const At next{std::max(best.n - stride, 1), f(std::max(best.n - stride, 1))};
+            if (next.f < best.f) {
+                high = best;
+                best = next;
+                stride *= 2;
+                widening = true;
+                continue;
+            }
+            low = next;
+        }
+    }
+    bool halve = false;
+    while (high.n - low.n > 2) {
+        const int width = high.n - low.n;
+        int n = best.n;
+        if (!halve && low.f < infinite && high.f < infinite) {
+            const double a = best.n - low.n, b = high.n - best.n;
+            const double left = (low.f - best.f) / a, right = (high.f - best.f) / b;   // >= 0
+            const double shift = 0.5 * (left * b * b - right * a * a) / (left * b + right * a);
+            if (std::isfinite(shift))
+                n = std::clamp(best.n + static_cast<int>(std::lround(shift)), low.n + 1, high.n - 1);
+        }
+        if (n == best.n) {
+            const bool above = high.n - best.n > best.n - low.n;
+            const int room = above ? high.n - best.n : best.n - low.n;
+            const int by = halve ? room / 2 : 1;
+            n = above ? best.n + by : best.n - by;
+        }
+        const At next{n, f(n)};
+        if (next.f < best.f) {
+            (n > best.n ? low : high) = best;
+            best = next;
+        } else {
+            (n > best.n ? high : low) = next;
+        }
+        halve = 2 * (high.n - low.n) > width;
+    }
+    return best.n;
+}
+
+/// The greatest n in [0, most] for which holds(n), where holds(0) and holds once false stays false.
+template <class F>
+int greatest_holding(const F& holds, int most) {
+    int yes = 0, no = most + 1;
+    while (no - yes > 1) {
+        const int n = yes + (no - yes) / 2;
+        (holds(n) ? yes : no) = n;
+    }
+    return yes;
+}
+
+}   // namespace detail
+
+/// Number of pleats with the least pressure drop under bounds; everything else of the filter stays.
 ///
-/// Equation: minimum of pressure_drop over N = 1, 2, ... while W/N > 2 t
-/// Symbols:  N count, W width [m], t thickness of the medium [m]
-/// Validity: as pressure_drop(PleatedFilter): the inertia that is left out in the channels shifts the optimum
-///           towards fewer pleats
+/// Equation: least pressure_drop over whole N >= 1 that can be folded, with A(N) <= A_max and p_A A(N) + p_N N <= C_max
+/// Symbols:  N count, A media area [m2], p_A price per area, p_N price per pleat, C cost
+/// Validity: as pressure_drop(PleatedFilter); the drop falls and then rises with the count, as it does where the
+///           medium's part falls and the others rise. The neighbours of the answer were computed, not all counts
 /// @param  filter  medium and pack; its own count does not matter
 /// @param  flow  volume flow [m3/s], > 0
 /// @param  air  air of operation
-/// @return the count, its pressure drop, and the greatest count tried
-/// @throws DomainError as pressure_drop(PleatedFilter), or if more than 100000 counts would have to be tried;
-///         NoSolution if not even one pleat leaves a gap
-/// @source every count is tried; test: resistance/pleated_filter_test.cpp
+/// @param  bounds  on media area [m2] and cost, with prices
+/// @return the count, its pressure drop, what limits it, media area and cost
+/// @throws DomainError as pressure_drop(PleatedFilter), if a bound or price is out of range, or the width holds
+///         more than a million pleats; NoSolution if the width does not hold one pleat or one pleat exceeds a bound
+/// @source search by brackets and parabolas, compared with all counts; test: resistance/pleat_count_test.cpp
 [[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(PleatedFilter filter, VolumeFlow flow,
-                                                                const AirState& air) {
+                                                                const AirState& air, const PleatCountBounds& bounds) {
     constexpr auto where = "find_optimum_pleat_count";
     detail::require_positive(where, "flow", flow.value(), "m3/s");
-    const double thickness = detail::require_positive(where, "thickness", filter.medium.thickness.value(), "m");
-    const double width = detail::require_positive(where, "width", filter.pack.width.value(), "m");
-    detail::require_between(where, "width over twice the thickness", width / (2.0 * thickness), 0.0, 1e5, "-");
+    detail::require_non_negative(where, "price_per_media_area", bounds.price_per_media_area.value(), "money/m2");
+    detail::require_non_negative(where, "price_per_pleat", bounds.price_per_pleat.value(), "money");
+    const Length thickness = filter.medium.thickness;
+    const double holds = greatest_pleat_count(filter.pack, thickness);
+    if (holds < 1.0) {
+        throw NoSolution(std::string(where) + ": the width " + detail::number_text(filter.pack.width.value()) +
+                         " m does not hold one pleat of a medium " + detail::number_text(thickness.value()) +
+                         " m thick");
+    }
+    detail::require_between(where, "count that the width holds", holds, 1.0, 1e6, "-");
     OptimumPleatCount best;
-    for (int count = 1; width / count > 2.0 * thickness * (1.0 + 1e-9); ++count) {
+    best.greatest_count = static_cast<int>(holds);
+
+    const auto area = [&](int count) {
         filter.pack.count = count;
-        const double gap = width / count - 2.0 * thickness;
-        if (gap < 1e-3 * thickness) break;   // channels a thousandth of the medium: long past the optimum
+        return pleat_geometry(filter.pack, thickness).media_area;
+    };
+    const auto cost = [&](int count) {
+        return Money::from_value(bounds.price_per_media_area.value() * area(count).value() +
+                                 bounds.price_per_pleat.value() * count);
+    };
+    int most = best.greatest_count;
+    PleatCountLimit limit = PleatCountLimit::folding;
+    const auto bound = [&](PleatCountLimit kind, const auto& value, const auto& greatest, const char* name,
+                           const char* unit) {
+        if (!greatest) return;
+        detail::require_positive(where, name, greatest->value(), unit);
+        const int allowed = detail::greatest_holding([&](int n) { return value(n) <= *greatest; }, most);
+        if (allowed < 1) {
+            throw NoSolution(std::string(where) + ": one pleat takes " + detail::number_text(value(1).value()) + " " +
+                             unit + ", more than " + name + " = " + detail::number_text(greatest->value()) + " " +
+                             unit);
+        }
+        if (allowed < most) {
+            most = allowed;
+            limit = kind;
+        }
+    };
+    bound(PleatCountLimit::media_area, area, bounds.greatest_media_area, "greatest_media_area", "m2");
+    bound(PleatCountLimit::cost, cost, bounds.greatest_cost, "greatest_cost", "money");
+
+    const auto drop_at = [&](int count) {
+        filter.pack.count = count;
         const PleatedDrop drop = pressure_drop_parts(filter, flow, air);
+        ++best.evaluations;
         if (best.count == 0 || drop.total < best.drop.total) {
             best.count = count;
             best.drop = drop;
         }
-        best.greatest_count = count;
+        return drop.total.value();
+    };
+    const double gap = first_order_optimum_gap(filter.medium, filter.pack.depth).value();
+    const double guess = filter.pack.width.value() / (2.0 * (gap + thickness.value()));
+    detail::least_integer(drop_at, most, static_cast<int>(std::clamp(guess, 1.0, static_cast<double>(most))));
+    if (best.count == most) {   // does the bound bind, or is the optimum just there?
+        const OptimumPleatCount kept = best;
+        const bool binds = most == kept.greatest_count || drop_at(most + 1) < kept.drop.total.value();
+        const int evaluations = best.evaluations;
+        best = kept;
+        best.evaluations = evaluations;
+        best.limited_by = binds ? limit : PleatCountLimit::none;
     }
-    if (best.count == 0) {
-        throw NoSolution(std::string(where) + ": the width " + detail::number_text(width) +
-                         " m does not hold one pleat of a medium " + detail::number_text(thickness) + " m thick");
-    }
+    best.media_area = area(best.count);
+    best.cost = cost(best.count);
     return best;
+}
+
+/// Number of pleats with the least pressure drop; everything else of the filter stays.
+///
+/// Equation: least pressure_drop over whole N >= 1 that can be folded
+/// Symbols:  N count
+/// Validity: as find_optimum_pleat_count with bounds
+/// @param  filter  medium and pack; its own count does not matter
+/// @param  flow  volume flow [m3/s], > 0
+/// @param  air  air of operation
+/// @return the count, its pressure drop, media area, and the greatest count that the width holds
+/// @throws DomainError, NoSolution as find_optimum_pleat_count with bounds
+/// @source as find_optimum_pleat_count with bounds; test: resistance/pleat_count_test.cpp
+[[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(const PleatedFilter& filter, VolumeFlow flow,
+                                                                const AirState& air) {
+    return find_optimum_pleat_count(filter, flow, air, PleatCountBounds{});
 }
 
 }   // namespace filterflow

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// One homogeneous porous layer: pressure drop from velocity (Darcy plus an inertial term) and back.
+// One homogeneous porous layer: pressure drop from velocity (Darcy plus an inertial term) and back; the layers that
+// mats of fibres and beds of grains are.
 
 #include <cmath>
 
@@ -9,6 +10,8 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/fibrous_medium.hpp>
+#include <filterflow/media/granular_medium.hpp>
+#include <filterflow/resistance/inertial_factor.hpp>
 
 namespace filterflow {
 
@@ -43,12 +46,20 @@ T layer_pressure_drop(const LayerCoefficients<T>& c, const T& v) {
     return (c.viscous + c.inertial * abs(v)) * v;
 }
 
-/// The root of viscous v + inertial v |v| = dp in the form that stays exact as inertial -> 0.
+/// The root of viscous v + inertial v |v| = dp in the form that stays exact as inertial -> 0. Ratios are taken before
+/// they are multiplied, so that no square leaves the range of numbers; where the ratio itself does, there is nothing
+/// but inertia.
 template <class T>
 T layer_velocity(const LayerCoefficients<T>& c, const T& dp) {
     using std::abs;
     using std::sqrt;
-    return T(2) * dp / (c.viscous + sqrt(c.viscous * c.viscous + T(4) * c.inertial * abs(dp)));
+    const T viscous_velocity = dp / c.viscous;
+    const T ratio = (c.inertial / c.viscous) * abs(viscous_velocity);
+    if (!(plain_value(ratio) < 1e300)) {
+        const T speed = sqrt(abs(dp) / c.inertial);
+        return plain_value(dp) < 0.0 ? -speed : speed;
+    }
+    return viscous_velocity * (T(2) / (T(1) + sqrt(T(1) + T(4) * ratio)));
 }
 
 template <class T>
@@ -75,6 +86,45 @@ BasicPorousLayer<T> porous_layer(const BasicFibrousMedium<T>& medium) {
     return {medium.thickness, permeability(medium), BasicInverseLength<T>::from_value(T(0))};
 }
 inline PorousLayer porous_layer(const FibrousMedium& medium) { return porous_layer<double>(medium); }
+
+/// The porous layer that a mat of fine fibres is: Davies' permeability, with the drag that slip of the gas takes off.
+///
+/// Equation: k by permeability(FibrousMedium) over slip_drag_factor; b = 0
+/// Symbols:  k permeability [m2], b inertial factor [1/m]
+/// Validity: as permeability(FibrousMedium) and slip_drag_factor. For fibres finer than those of Davies' data, which
+///           contain what slip there was: above some 6 um nothing changes
+/// @param  medium  thickness [m], effective and geometric fibre diameter [m], solidity [-]
+/// @param  mean_free_path  of the air [m], > 0, as mean_free_path(air) of the room particle gives it
+/// @return layer, for air of this mean free path
+/// @throws DomainError as permeability(FibrousMedium) and slip_drag_factor
+/// @source Davies 1953; slip as slip_drag_factor; test: resistance/porous_layer_test.cpp
+template <class T>
+BasicPorousLayer<T> porous_layer(const BasicFibrousMedium<T>& medium, BasicLength<T> mean_free_path) {
+    const T factor = slip_drag_factor<T>(medium, mean_free_path);
+    return {medium.thickness, BasicPermeability<T>::from_value(permeability<T>(medium).value() / factor),
+            BasicInverseLength<T>::from_value(T(0))};
+}
+inline PorousLayer porous_layer(const FibrousMedium& medium, Length mean_free_path) {
+    return porous_layer<double>(medium, mean_free_path);
+}
+
+/// The porous layer that a bed of grains is, by Ergun's equation.
+///
+/// Equation: k = e^3 d^2/(150 (1 - e)^2); b = 1.75 (1 - e)/(e^3 d)
+/// Symbols:  k permeability [m2], b inertial factor [1/m], e voidage [-], d diameter of a grain times its sphericity
+///           [m]
+/// Validity: voidage 0.3 to 0.6 (throws outside); ergun_range judges the velocity; never for fibres
+/// @param  medium  thickness [m] > 0, grain diameter [m] > 0, voidage, sphericity [-] above 0 to 1
+/// @return layer
+/// @throws DomainError outside the validity, or if permeability or inertial factor is not finite
+/// @source Ergun 1952 (voidage by common practice); test: resistance/porous_layer_test.cpp
+template <class T>
+BasicPorousLayer<T> porous_layer(const BasicGranularMedium<T>& medium) {
+    const BasicInverseLength<T> inertial_factor = ergun_inertial_factor<T>(medium);
+    return {medium.thickness, permeability_estimate<T>(medium, GranularPermeability::ergun).permeability,
+            inertial_factor};
+}
+inline PorousLayer porous_layer(const GranularMedium& medium) { return porous_layer<double>(medium); }
 
 /// Pressure drop across the layer; odd in the velocity.
 ///
@@ -104,7 +154,7 @@ inline Pressure pressure_drop(const PorousLayer& layer, Velocity face_velocity, 
 
 /// Face velocity that a pressure drop drives through the layer: the exact inverse of pressure_drop.
 ///
-/// Equation: v = 2 dp / (r + sqrt(r^2 + 4 s |dp|)), r = mu L / k, s = rho b L
+/// Equation: v = 2 (dp/r) / (1 + sqrt(1 + 4 s |dp|/r^2)), r = mu L / k, s = rho b L
 /// Symbols:  as pressure_drop; dp pressure drop [Pa]
 /// Validity: as pressure_drop
 /// @param  layer  as pressure_drop

@@ -49,7 +49,8 @@ inline std::string interval_words(const CandidateResult& candidate, const System
     }
     if (half > 0.0) {
         beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 2) + " % interval " +
-                  rounded(std::max(0.0, covered.lower / units::h), 2) + " to " + rounded(covered.upper / units::h, 2) + " h";
+                  rounded(std::max(0.0, covered.lower / units::h), 2) + " to " + rounded(covered.upper / units::h, 2) +
+                  " h";
     }
     return beside.empty() ? text : text + " (" + beside + ")";
 }
@@ -127,12 +128,9 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
     if (system.least_airflow) text += " (limit " + flow_words(*system.least_airflow) + ")";
     text +=
         "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
-    if (system.least_pm25_removal && c.pm25_removal_discharged &&
-        c.pm25_removal_discharged->value < *system.least_pm25_removal) {
-        text += " Only while its charge lasts does it remove the PM2.5 asked for: new " +
-                percent_words(c.pm25_removal->value) + ", discharged " +
-                percent_words(c.pm25_removal_discharged->value) + ", limit " +
-                percent_words(*system.least_pm25_removal) + ".";
+    if (c.pm25_removal_discharged && c.pm25_removal_discharged->value < 0.8 * c.pm25_removal->value) {
+        text += " Of PM2.5 it removes " + percent_words(c.pm25_removal->value) + " new and " +
+                percent_words(c.pm25_removal_discharged->value) + " when its charge is gone.";
     }
     std::vector<std::string> not_compared;
     for (const CandidateResult& other : result.candidates) {

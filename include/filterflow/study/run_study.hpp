@@ -9,10 +9,10 @@
 
 #include <filterflow/core/errors.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
-#include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
+#include <filterflow/study/system_evaluation.hpp>
 
 namespace filterflow {
 

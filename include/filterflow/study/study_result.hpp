@@ -99,10 +99,12 @@ struct CandidateResult {
     std::optional<Uncertain<Time>> change_interval;    ///< running hours between changes
     std::string change_interval_reason;                ///< cost optimum, or the limit that binds; without prices the
                                                        ///< limit, and it says so
-    std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, clean
-    std::optional<Uncertain<double>> pm25_removal_discharged;    ///< the same with the discharged filters, where counted
+    std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, new
+    std::optional<Uncertain<double>> pm25_removal_discharged;   ///< the same with the discharged filters, where counted
+    std::optional<Uncertain<double>> lasting_pm25_removal;      ///< the lower of the two: limits go by it, as classes
+                                                                ///< of ISO 16890 go by the minimum efficiency
     std::optional<Uncertain<double>> pm10_removal;
-    std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times removal
+    std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times the lasting removal
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
     std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
     std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters over the year's running

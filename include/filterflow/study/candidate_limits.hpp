@@ -1,0 +1,188 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// What a candidate removes, the limits it is held against and what a reader should know of its inputs. Not public.
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/loading/filter_life.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/candidate_model.hpp>
+#include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/study_input.hpp>
+#include <filterflow/study/study_result.hpp>
+#include <filterflow/study/study_words.hpp>
+
+namespace filterflow::detail {
+
+inline void set_removal(const PreparedCandidate& prepared, const CandidateFigures<Uncertain<double>>& figures,
+                        CandidateResult& result) {
+    std::vector<FractionalEfficiency> stages, discharged;
+    bool any_discharged = false;
+    for (std::size_t k = 0; k < prepared.filters.size(); ++k) {
+        const FilterResult& filter = *prepared.filters[k];
+        if (!filter.efficiency || filter.efficiency->ranges.empty()) {
+            result.missing.push_back(
+                {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
+            return;
+        }
+        const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
+        const auto installed = [&](const FractionalEfficiency& efficiency) {
+            return sealed ? efficiency : with_bypass(efficiency, Uncertain<double>(1.0) - figures.through_share[k]);
+        };
+        stages.push_back(installed(*filter.efficiency));
+        any_discharged = any_discharged || filter.conditioned_efficiency;
+        discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
+    }
+    const auto removal = [&](const std::vector<FractionalEfficiency>& of, const DustOfInterest& dust,
+                             const char* name) -> std::optional<Uncertain<double>> {
+        const FractionalEfficiency whole = in_series(of);
+        const bool closed = std::any_of(whole.ranges.begin(), whole.ranges.end(),
+                                        [](const SizeEfficiency& e) { return !e.range.open_above; });
+        if (!closed) {
+            result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
+            return std::nullopt;
+        }
+        const MassEfficiency mass = mass_efficiency(whole, dust);
+        for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
+        return mass.estimate;
+    };
+    result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
+    if (any_discharged) result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+    result.pm10_removal = removal(stages, rural_pm10(), "PM10");
+    result.lasting_pm25_removal = result.pm25_removal;
+    if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
+        result.lasting_pm25_removal = result.pm25_removal_discharged;
+    }
+    if (result.lasting_pm25_removal) {
+        result.clean_air_pm25 =
+            from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
+    }
+}
+
+/// Whether a limit lies inside the interval of what it is held against.
+template <class Q>
+bool near_limit(const Uncertain<Q>& x, const Q& limit, double probability) {
+    return coverage_interval(x, probability).contains(limit);
+}
+
+inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared,
+                         CandidateResult& result) {
+    const CandidateMoment& clean = *result.clean;
+    const auto fail = [&](const std::string& text) { result.failed_limits.push_back(text); };
+    const auto warn_near = [&](const std::string& text) {
+        result.warnings.push_back(text + " lies within the uncertainty of the limit: measure before relying on it");
+    };
+    const double probability = study.coverage_probability;
+    if (system.least_airflow && near_limit(clean.flow, *system.least_airflow, probability)) {
+        warn_near("airflow with clean filters");
+    }
+    if (system.greatest_external_static_pressure) {
+        if (near_limit(clean.external_static_pressure, *system.greatest_external_static_pressure, probability)) {
+            warn_near("external static pressure with clean filters");
+        }
+        if (system.fan.kind != FanPressureKind::external_static) {
+            add_once(result.warnings,
+                     {"the greatest external static pressure is held against the fan table's own pressure, "
+                      "which is not stated as external: parts inside the cabinet count too"});
+        }
+    }
+    if (system.greatest_face_velocity &&
+        near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * prepared.least_face_area), probability)) {
+        warn_near("face velocity");
+    }
+    if (system.least_pm25_removal && result.lasting_pm25_removal &&
+        near_limit(*result.lasting_pm25_removal, *system.least_pm25_removal, probability)) {
+        warn_near("removal of PM2.5");
+    }
+    if (system.least_airflow && clean.flow.value < *system.least_airflow) {
+        fail("airflow with clean filters " + flow_words(clean.flow.value) + ", limit at least " +
+             flow_words(*system.least_airflow));
+    }
+    if (system.greatest_external_static_pressure &&
+        clean.external_static_pressure.value > *system.greatest_external_static_pressure) {
+        fail("external static pressure with clean filters " + pressure_words(clean.external_static_pressure.value) +
+             ", limit at most " + pressure_words(*system.greatest_external_static_pressure));
+    }
+    result.face_velocity = clean.flow.value / prepared.least_face_area;
+    if (*result.face_velocity < 0.2 * units::m_per_s || *result.face_velocity > 4.0 * units::m_per_s) {
+        result.warnings.push_back("face velocity " + velocity_words(*result.face_velocity) +
+                                  " is unusual for a ducted filter: check width and height, and the airflow");
+    }
+    if (system.greatest_face_velocity && *result.face_velocity > *system.greatest_face_velocity) {
+        fail("face velocity " + velocity_words(*result.face_velocity) + ", limit at most " +
+             velocity_words(*system.greatest_face_velocity));
+    }
+    if (system.least_pm25_removal) {
+        const std::string limit = ", limit at least " + percent_words(*system.least_pm25_removal);
+        if (!result.lasting_pm25_removal) {
+            fail("removal of PM2.5 is not known" + limit);
+        } else if (result.lasting_pm25_removal->value < *system.least_pm25_removal) {
+            const bool met_when_new = result.pm25_removal->value >= *system.least_pm25_removal;
+            fail("removal of PM2.5 " +
+                 (met_when_new ? percent_words(result.pm25_removal->value) + " only while the charge lasts, then "
+                               : "") +
+                 percent_words(result.lasting_pm25_removal->value) + limit);
+        }
+    }
+}
+
+/// What a reader of the figures should know of the inputs behind them.
+inline void add_cautions(const StudyInput& study, const CandidateInput& candidate, const PreparedCandidate& prepared,
+                         CandidateResult& result) {
+    const CandidateMoment& clean = *result.clean;
+    if (clean.power) {
+        const double efficiency = clean.flow.value * clean.external_static_pressure.value / clean.power->value;
+        if (efficiency > 1.0) {
+            result.warnings.push_back("the fan table gives the air more power than the fan takes (efficiency " +
+                                      percent_words(efficiency) + "): its pressure or its power is wrong");
+        }
+    }
+    for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
+        const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
+        if (extrapolates(*prepared.filters[k]->curve, clean.flow.value)) {
+            result.warnings.push_back("the pressure of " + in_quotes(filter.name) +
+                                      " is taken beyond the flows it was "
+                                      "read at: here " +
+                                      flow_words(clean.flow.value));
+        }
+        const Velocity here = clean.flow.value / face_area(filter);
+        if (prepared.filters[k]->efficiency && filter.counts_face_velocity &&
+            std::abs(here / *filter.counts_face_velocity - 1.0) > 0.25) {
+            result.warnings.push_back(in_quotes(filter.name) + " was counted at " +
+                                      velocity_words(*filter.counts_face_velocity) + " and runs at " +
+                                      velocity_words(here) + ": its removal is not corrected for that");
+        }
+        const auto& classes = prepared.filters[k]->particulate_matter;
+        if (classes && classes->ePM25_min && classes->ePM25_untreated &&
+            classes->ePM25_min->value < 0.8 * classes->ePM25_untreated->value) {
+            result.warnings.push_back(
+                in_quotes(filter.name) +
+                " loses efficiency when it is discharged (PM2.5: " + percent_words(classes->ePM25_untreated->value) +
+                " to " + percent_words(classes->ePM25_min->value) + "): limits and clean air go by the lower one");
+        }
+    }
+}
+
+/// A filter cannot be changed at a final resistance that it has from the start, whether or not its life is known.
+inline void require_final_resistances_above_clean(const FilterLifeInput& input, VolumeFlow flow) {
+    for (std::size_t k = 0; k < input.stages.size(); ++k) {
+        const FilterStage& stage = input.stages[k];
+        if (!stage.final_resistance) continue;
+        const Pressure drop =
+            flow_split(BypassedElement{stage.clean, stage.gap_area, stage.discharge_coefficient}, flow, input.air).drop;
+        if (*stage.final_resistance > drop) continue;
+        throw DomainError("final resistance " + pressure_words(*stage.final_resistance) + " of stage " +
+                          std::to_string(k + 1) + "; required: above its clean pressure drop, " + pressure_words(drop) +
+                          " at " + flow_words(flow) + ", where the system runs");
+    }
+}
+
+}   // namespace filterflow::detail
