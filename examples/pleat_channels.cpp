@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
-// How many pleats? Few leave little medium, many leave no room to breathe. The filter is invented; the model leaves
-// out the inertia of the air inside the channels.
+// How many pleats? Few leave little medium, many leave no room to breathe. The filter is invented.
 #include <cstdio>
 
 #include <filterflow/air.hpp>

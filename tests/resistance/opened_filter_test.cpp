@@ -275,7 +275,7 @@ TEST_CASE("the intervals of an opened filter cover the truth in 95 % of cases", 
         real.thickness *= 1.0 + relative * normal(random);
         real.friction_factor = 1.0 + friction_uncertainty * normal(random);
         real.momentum_factor = 1.2 + momentum_uncertainty * normal(random);
-        const double share = detail::viscous_medium_share(real, k, air);
+        const double share = detail::viscous_medium_share(real, k, air, "test");
         std::vector<ElementReading> readings;
         for (const double q : {0.2, 0.4, 0.6, 0.8, 1.0}) {
             // With that friction and momentum: as in the two-channel equations, which shooting has confirmed.

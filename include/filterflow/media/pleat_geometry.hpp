@@ -48,18 +48,26 @@ T triangular_taper(const T& pitch, const T& tip, const T& thickness, const T& de
 }
 
 template <class T>
-PleatDimensions<T> pleat_dimensions(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
+PleatDimensions<T> triangular_dimensions(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
     using std::sqrt;
     const T depth = pack.depth.value();
-    if (pack.shape == PleatShape::rectangular) {
-        const T open = pitch - T(2) * thickness;
-        const T inlet = pack.inlet_gap_share * open, outlet = open - inlet;
-        return {pitch, inlet, inlet, outlet, outlet, depth, thickness};
-    }
     const T tip = T(2) * pack.fold_radius.value();
     const T taper = triangular_taper(pitch, tip, thickness, depth);
     const T stretch = sqrt(T(1) + T(0.25) * taper * taper / (depth * depth));   // 1/cos of half the opening angle
     return {pitch, tip + taper, tip, tip + taper, tip, depth * stretch, thickness * stretch};
+}
+
+template <class T>
+inline PleatDimensions<T> rectangular_dimensions(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
+    const T open = pitch - T(2) * thickness;
+    const T inlet = pack.inlet_gap_share * open, outlet = open - inlet;
+    return {pitch, inlet, inlet, outlet, outlet, pack.depth.value(), thickness};
+}
+
+template <class T>
+inline PleatDimensions<T> pleat_dimensions(const BasicPleatPack<T>& pack, const T& thickness, const T& pitch) {
+    return pack.shape == PleatShape::rectangular ? rectangular_dimensions(pack, thickness, pitch)
+                                                 : triangular_dimensions(pack, thickness, pitch);
 }
 
 template <class T>

@@ -67,7 +67,7 @@ template <class T>
 inline bool is_positive_finite(double x) { return x > 0.0 && x <= 1.7976931348623157e308; }
 
 template <class T>
-bool is_valid(const BasicPleatPack<T>& pack) {
+inline bool is_valid(const BasicPleatPack<T>& pack) {
     const double share = plain_value(pack.inlet_gap_share), radius = plain_value(pack.fold_radius.value());
     const bool sides = pack.shape == PleatShape::rectangular
                            ? share > 0.0 && share < 1.0 && (radius == 0.0 || is_positive_finite(radius))

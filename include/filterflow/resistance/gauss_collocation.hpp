@@ -100,20 +100,22 @@ struct GaussCollocation {
 
 inline constexpr std::array<std::size_t, 11> collocation_sizes{6, 8, 10, 14, 20, 28, 40, 56, 80, 112, 160};
 
-template <std::size_t K>
-const GaussCollocation& gauss_collocation() {
-    static const GaussCollocation rule(K);
+template <std::size_t Points>
+const GaussCollocation& gauss_rule() {
+    static const GaussCollocation rule(Points);
     return rule;
 }
 
+template <std::size_t... Index>
+const GaussCollocation& gauss_rule(std::size_t size_index, std::index_sequence<Index...>) {
+    using Rule = const GaussCollocation& (*)();
+    constexpr std::array<Rule, sizeof...(Index)> rules{&gauss_rule<collocation_sizes[Index]>...};
+    return rules[size_index]();
+}
+
+/// The rule of one of collocation_sizes, made when first asked for.
 inline const GaussCollocation& gauss_collocation(std::size_t size_index) {
-    return [size_index]<std::size_t... I>(std::index_sequence<I...>)->const GaussCollocation& {
-        const GaussCollocation* rule = nullptr;
-        static_cast<void>(
-            ((I == size_index ? (rule = &gauss_collocation<collocation_sizes[I]>(), true) : false) || ...));
-        return *rule;
-    }
-    (std::make_index_sequence<collocation_sizes.size()>());
+    return gauss_rule(size_index, std::make_index_sequence<collocation_sizes.size()>());
 }
 
 /// A matrix, decomposed in place into triangles, with row exchanges.

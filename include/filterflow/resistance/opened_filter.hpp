@@ -210,7 +210,7 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
         check(measured, where);
         const double r = require_positive(where, "linear part of the curve", x[0], "Pa s/m3");
         const double k = planned_permeability<double>(r, measured, plan, air, where);
-        return ViscousSplit{Permeability::from_value(k), viscous_medium_share<double>(measured, k, air)};
+        return ViscousSplit{Permeability::from_value(k), viscous_medium_share<double>(measured, k, air, where)};
     } catch (const DomainError&) {
         return std::nullopt;   // the pleats touch, or nothing is left of the viscous part
     } catch (const NoSolution&) {
@@ -308,7 +308,7 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
     const auto flowing = air_as<D>(air);
     const detail::DropPlan plan = detail::plan_of(fit);
     const D k = detail::planned_permeability(x[0], measured, plan, flowing, where);
-    const D share = detail::viscous_medium_share(measured, k, flowing);
+    const D share = detail::viscous_medium_share(measured, k, flowing, where);
     const auto uncertain_of = [&](const D& y) {
         return Uncertain<double>(y.value, detail::chained(inputs, y, 0, n));
     };

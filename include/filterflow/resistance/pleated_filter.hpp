@@ -96,22 +96,23 @@ PleatProblem<T> pleat_problem(const LayerCoefficients<T>& layer, const PleatFlow
 template <class T>
 PleatFlow<T> channel_flow(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c, const T& share,
                           const char* where) {
-    const PleatProblem<T> p = pleat_problem(layer, c);
     if (c.rectangular && is_constant(layer.inertial, 0.0)) {
-        const T h1 = p.inlet_mouth, h2 = p.outlet_mouth;
+        const T per_drop = T(2) * c.depth / layer.viscous;   // q over R v_m
+        const T friction = T(12) * c.viscosity * c.depth * per_drop;
+        const T h1 = c.dimensions.inlet_mouth, h2 = c.dimensions.outlet_mouth;
         if (is_constant(share, 0.5)) {
             const T narrow = T(1) / h1, over2 = narrow * narrow;
-            const T x2 = T(2) * p.friction * narrow * over2;
-            const TwoChannel<T> two = two_equal_channels(x2, T(p.momentum * over2));
+            const T b = c.density * c.momentum_factor * c.flow * per_drop * over2;
+            const TwoChannel<T> two = two_equal_channels(T(T(2) * friction * narrow * over2), b);
             return {two.excess, two.peak, 0};
         }
         if (is_constant(c.momentum_factor, 0.0)) {
-            const T a1 = p.friction / (h1 * h1 * h1), a2 = p.friction / (h2 * h2 * h2);
+            const T a1 = friction / (h1 * h1 * h1), a2 = friction / (h2 * h2 * h2);
             const TwoChannel<T> two = two_channel(T(a1 + a2), T(a2 / (a1 + a2)));
             return {two.excess, two.peak, 0};
         }
     }
-    return pleat_flow(p, where);
+    return pleat_flow(pleat_problem(layer, c), where);
 }
 
 template <class T>

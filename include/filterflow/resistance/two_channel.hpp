@@ -38,7 +38,7 @@ bool is_constant(const T& x, double value) {
 template <class T>
 struct HyperbolicParts {
     T coth_part, csch_part, x, falling, span;   // falling = e^-X, span = 1 - e^(-2X); both unused in the series
-    bool small;
+    bool series;
 };
 
 template <class T>
@@ -66,8 +66,8 @@ template <class T>
 TwoChannel<T> two_channel(const T& x2, const T& share) {
     const T rest = T(1) - share;
     const HyperbolicParts<T> p = hyperbolic_parts(x2);
-    const T tanh_ratio = p.small ? T(0.5) - x2 * (T(1.0 / 24.0) - x2 * T(1.0 / 240.0))   // tanh(X/2) / X
-                                 : (T(1) - p.falling) / ((T(1) + p.falling) * p.x);
+    const T tanh_ratio = p.series ? T(0.5) - x2 * (T(1.0 / 24.0) - x2 * T(1.0 / 240.0))   // tanh(X/2) / X
+                                  : (T(1) - p.falling) / ((T(1) + p.falling) * p.x);
     const T excess =
         rest * p.coth_part + share * p.csch_part + share * x2 * (rest - (T(1) - T(2) * share) * tanh_ratio);
     const T at_mouth = T(1) + rest * p.coth_part + share * p.csch_part;
@@ -81,7 +81,7 @@ template <class T>
 TwoChannel<T> two_equal_channels(const T& x2, const T& b) {
     using std::exp;
     const HyperbolicParts<T> p = hyperbolic_parts(T(x2 + b * b));
-    if (p.small) {
+    if (p.series) {
         const T b2 = b * b;
         const T cosh_less = T(0.5) * b2 * (T(1) + b2 * (T(1.0 / 12.0) + b2 * T(1.0 / 360.0)));   // cosh b - 1
         const T sinh = b * (T(1) + b2 * (T(1.0 / 6.0) + b2 * T(1.0 / 120.0)));

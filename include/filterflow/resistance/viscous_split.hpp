@@ -181,12 +181,18 @@ inline DropPlan vanishing_flow(double count, double length, const AirState& air)
 
 /// The medium's share as the flow vanishes.
 template <class T>
-T viscous_medium_share(BasicMeasuredPack<T> measured, const T& permeability, const BasicAirState<T>& air) {
+T viscous_medium_share(BasicMeasuredPack<T> measured, const T& permeability, const BasicAirState<T>& air,
+                       const char* where) {
     measured.momentum_factor = T(0);
     const DropPlan plan =
         vanishing_flow(plain_value(measured.pack.count), plain_si(measured.pack.length), plain_air(air));
     const PackParts<T> parts = pack_parts(measured, permeability, plan.flows[0], air);
-    return parts.medium / (parts.medium + parts.channels);
+    const T share = parts.medium / (parts.medium + parts.channels);
+    if (!(plain_value(share) > 0.0 && plain_value(share) <= 1.0)) {
+        throw NoSolution(std::string(where) + ": no share of the medium can be told from that geometry; check count, "
+                                              "thickness and fold length");
+    }
+    return share;
 }
 
 }   // namespace detail
@@ -204,7 +210,7 @@ T viscous_medium_share(BasicMeasuredPack<T> measured, const T& permeability, con
 /// @param  air  that the coefficient is stated for
 /// @return permeability [m2] and the medium's share of the viscous part [-]
 /// @throws DomainError if a dimension is out of range; NoSolution if the channels of that geometry alone resist more
-///         than the whole element
+///         than the whole element, or so much that no share of the medium is left to tell
 /// @source own, the inverse of pressure_drop_parts; test: resistance/opened_filter_test.cpp
 template <class T>
 [[nodiscard]] BasicViscousSplit<T> viscous_split(BasicLinearResistance<T> linear,
@@ -220,7 +226,7 @@ template <class T>
         detail::plain_value(measured.pack.count), detail::plain_si(measured.pack.length), detail::plain_air(air));
     const T permeability = detail::planned_permeability(r, viscous, plan, air, where);
     return {BasicPermeability<T>::from_value(permeability),
-            detail::viscous_medium_share(viscous, permeability, air)};
+            detail::viscous_medium_share(viscous, permeability, air, where)};
 }
 [[nodiscard]] inline ViscousSplit viscous_split(LinearResistance linear, const MeasuredPack& measured,
                                                 const AirState& air) {
