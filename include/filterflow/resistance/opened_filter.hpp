@@ -280,7 +280,8 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
 ///           with the square of the flow; of a viscous-only curve they must cost nothing. The readings give r alone:
 ///           how it divides rests on the geometry and on the channel model. Told apart if the 95 % interval of k
 ///           spans less than a factor of two. Momentum bends a curve a little off r Q + s Q^2; the fit counts that as
-///           scatter, so that the uncertainty is rather too large. A curve whose form was assumed, or that is inertial only, is refused
+///           scatter, so that the uncertainty is rather too large. A curve whose form was assumed, or that is inertial
+///           only, is refused
 /// @param  fit  clean element curve, tare removed
 /// @param  opened  geometry as measured, with uncertainties
 /// @return permeability, shares, intervals, verdict and contradictions
