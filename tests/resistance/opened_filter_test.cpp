@@ -177,18 +177,19 @@ double viscous_resistance_by_shooting(double resistance, double friction, const 
         // y = (Q1, p1, p2) from the mouth, p2 = 0 there; a wall of area_factor times the length.
         std::array<double, 3> y{inflow, difference_at_mouth, 0.0};
         const double total = with_through_flow ? q : 0.0;
-        const auto slope = [&](const std::array<double, 3>& s) {
-            return std::array{-2.0 * area_factor * (s[1] - s[2]) / resistance, -a1 * s[0], -a2 * (total - s[0])};
+        const auto slope = [&](const std::array<double, 3>& state) {
+            return std::array{-2.0 * area_factor * (state[1] - state[2]) / resistance, -a1 * state[0],
+                              -a2 * (total - state[0])};
         };
         const int steps = 2000;
-        const double h = depth / steps;
-        const auto ahead = [&](const std::array<double, 3>& s, const std::array<double, 3>& k, double step) {
-            return std::array{s[0] + step * k[0], s[1] + step * k[1], s[2] + step * k[2]};
+        const double dx = depth / steps;
+        const auto ahead = [&](const std::array<double, 3>& state, const std::array<double, 3>& k, double step) {
+            return std::array{state[0] + step * k[0], state[1] + step * k[1], state[2] + step * k[2]};
         };
         for (int i = 0; i < steps; ++i) {
-            const auto k1 = slope(y), k2 = slope(ahead(y, k1, h / 2)), k3 = slope(ahead(y, k2, h / 2)),
-                       k4 = slope(ahead(y, k3, h));
-            for (std::size_t j = 0; j < 3; ++j) y[j] += h / 6.0 * (k1[j] + 2 * k2[j] + 2 * k3[j] + k4[j]);
+            const auto k1 = slope(y), k2 = slope(ahead(y, k1, dx / 2)), k3 = slope(ahead(y, k2, dx / 2)),
+                       k4 = slope(ahead(y, k3, dx));
+            for (std::size_t j = 0; j < 3; ++j) y[j] += dx / 6.0 * (k1[j] + 2 * k2[j] + 2 * k3[j] + k4[j]);
         }
         return y;
     };
@@ -204,17 +205,17 @@ TEST_CASE("friction factor and measured area act as in the two-channel equations
     for (const double share : {0.5, 0.6}) {
         for (const double friction : {0.8, 1.0, 1.3}) {
             for (const double area_factor : {1.0, 1.05}) {
-                MeasuredPack m = fine_pack();
-                m.pack.inlet_gap_share = share;
-                const double resistance = air.viscosity.value() * m.thickness.value() / k;
-                const double r = viscous_resistance_by_shooting(resistance, friction, m, area_factor);
-                m.friction_factor = friction;
-                m.media_area = area_factor * media_area(m.pack);
-                const ViscousSplit split = viscous_split(r * Pa_s_per_m3, m, air);
+                MeasuredPack measured = fine_pack();
+                measured.pack.inlet_gap_share = share;
+                const double resistance = air.viscosity.value() * measured.thickness.value() / k;
+                const double r = viscous_resistance_by_shooting(resistance, friction, measured, area_factor);
+                measured.friction_factor = friction;
+                measured.media_area = area_factor * media_area(measured.pack);
+                const ViscousSplit split = viscous_split(r * Pa_s_per_m3, measured, air);
                 INFO(share << " " << friction << " " << area_factor);
                 CHECK(split.permeability / m2 == Approx(k).epsilon(1e-6));
                 CHECK(split.medium_share ==
-                      Approx(resistance / (media_area(m.pack) / units::m2 * area_factor * r)).epsilon(1e-6));
+                      Approx(resistance / (media_area(measured.pack) / units::m2 * area_factor * r)).epsilon(1e-6));
             }
         }
     }
