@@ -75,11 +75,11 @@ TEST_CASE("the thermometer calibration of the GUM comes out as printed", "[outsi
         throw std::runtime_error(item);
     };
     const std::vector<double> t = numbers_in(cell("t_k")), b = numbers_in(cell("b_k"));
-    const double s = std::stod(cell("residual s"));
+    const double deviation = std::stod(cell("residual s"));
     REQUIRE(t.size() == 11);
     std::vector<ElementReading> readings;
     for (std::size_t k = 0; k < t.size(); ++k) {
-        readings.push_back(exact_flow(t[k] - 20.0, (b[k] + 1.0) * (t[k] - 20.0), s * (t[k] - 20.0)));
+        readings.push_back(exact_flow(t[k] - 20.0, (b[k] + 1.0) * (t[k] - 20.0), deviation * (t[k] - 20.0)));
     }
     const ElementFit fit = fit_element(readings, air);
     CHECK(fit.curve.linear.value() == Approx(1.0 - 0.17120379).epsilon(0).margin(1e-8));
@@ -151,7 +151,7 @@ TEST_CASE("chi-squared, leverage and bend agree with the whole covariance by Eig
         }
         // Generalised least squares with the whole covariance: its least chi-squared, and the third parameter.
         const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
-        const auto whiten = [&](const Eigen::MatrixXd& m) { return Eigen::MatrixXd(factor.matrixL().solve(m)); };
+        const auto whiten = [&](const Eigen::MatrixXd& rows) { return Eigen::MatrixXd(factor.matrixL().solve(rows)); };
         const Eigen::VectorXd white_y = whiten(y);
         const Eigen::MatrixXd white_x = whiten(x), white_wide = whiten(wide);
         const double least = (white_y - white_x * white_x.colPivHouseholderQr().solve(white_y)).squaredNorm();

@@ -31,41 +31,103 @@ ElementFit fit_with_linear(double r, double s = 12.0) {
 
 }   // namespace
 
+namespace {
+
+/// Readings of a pleated filter by its model, with a frame of some inertial resistance around it.
+ElementFit fit_of(const PleatedFilter& filter, double frame = 20.0) {
+    std::vector<ElementReading> readings;
+    for (const double q : {0.25, 0.36, 0.47, 0.58, 0.69, 0.8, 0.91}) {
+        const Pressure drop = pressure_drop(filter, q * m3_per_s, air) + frame * q * q * Pa;
+        readings.push_back({q * m3_per_s, uncertain(drop, 0.3 * Pa, "drop"), air});
+    }
+    return fit_element(readings, air);
+}
+
+}   // namespace
+
 TEST_CASE("the medium comes back from the curve of its pleated filter", "[own]") {
+    // Momentum in the channels makes the fitted r another one than the viscous coefficient: up to a quarter of it here.
     for (const double share : {0.4, 0.5, 0.62}) {
-        for (const double k : {3e-10, 3e-11, 2e-12}) {
+        for (const double k : {1.2e-10, 3e-11, 2e-12}) {
             for (const double count : {20.0, 45.0, 110.0}) {
                 const PleatedFilter filter{.medium = {.thickness = 0.8 * mm, .permeability = k * m2},
                                            .pack = {.count = count,
                                                     .depth = 44 * mm,
                                                     .width = 590 * mm,
                                                     .length = 570 * mm,
-                                                    .inlet_gap_share = share},
-                                           .momentum_factor = 0.0};
-                // The viscous part of the model is linear: its slope is r.
-                const PleatedDrop drop = pressure_drop_parts(filter, 0.1 * m3_per_s, air);
-                const OpenedMedium medium =
-                    opened_medium(fit_with_linear((drop.medium + drop.channels).value() / 0.1), filter.pack, 0.8 * mm);
+                                                    .inlet_gap_share = share}};
+                const ElementFit fit = fit_of(filter);
+                const OpenedMedium medium = opened_medium(fit, filter.pack, 0.8 * mm);
                 INFO(share << " " << k << " " << count);
-                CHECK(medium.permeability.value / m2 == Approx(k).epsilon(1e-7));
+                CHECK(medium.permeability.value / m2 == Approx(k).epsilon(1e-6));
+                // The share is that of the model as the flow vanishes.
+                const PleatedDrop drop = pressure_drop_parts(filter, 1e-6 * m3_per_s, air);
                 CHECK(medium.medium_share.value ==
-                      Approx(drop.medium / (drop.medium + drop.channels)).epsilon(1e-7));
+                      Approx(drop.medium / (drop.medium + drop.channels)).epsilon(1e-4));
+                CHECK_FALSE(medium.model_contradicts);
             }
         }
     }
 }
 
+TEST_CASE("the medium comes back from slanting pleats", "[own]") {
+    const PleatedFilter filter{.medium = {.thickness = 0.6 * mm, .permeability = 4e-11 * m2},
+                               .pack = {.count = 60,
+                                        .depth = 44 * mm,
+                                        .width = 590 * mm,
+                                        .length = 570 * mm,
+                                        .shape = PleatShape::triangular,
+                                        .fold_radius = 0.4 * mm}};
+    const OpenedMedium medium = opened_medium(fit_of(filter), filter.pack, 0.6 * mm);
+    CHECK(medium.permeability.value / m2 == Approx(4e-11).epsilon(1e-6));
+    OpenedFilter measured{.count = 60.0,
+                          .depth = filter.pack.depth,
+                          .width = filter.pack.width,
+                          .length = filter.pack.length,
+                          .thickness = filter.medium.thickness,
+                          .shape = PleatShape::triangular,
+                          .fold_radius = uncertain(0.4 * mm, 0.1 * mm, "fold radius")};
+    const OpenedMedium uncertain_fold = opened_medium(fit_of(filter), measured);
+    CHECK(uncertain_fold.permeability.value / m2 == Approx(4e-11).epsilon(1e-6));
+    CHECK(uncertain_fold.uncertainty_of_geometry > 0.0);
+}
+
+TEST_CASE("a viscous coefficient alone gives permeability and share", "[own]") {
+    for (const double share : {0.4, 0.5, 0.62}) {
+        for (const double k : {3e-10, 3e-11, 2e-12}) {
+            const PleatedFilter filter{.medium = {.thickness = 0.8 * mm, .permeability = k * m2},
+                                       .pack = {.count = 110,
+                                                .depth = 44 * mm,
+                                                .width = 590 * mm,
+                                                .length = 570 * mm,
+                                                .inlet_gap_share = share},
+                                       .momentum_factor = 0.0};
+            const PleatedDrop drop = pressure_drop_parts(filter, 0.1 * m3_per_s, air);   // linear without momentum
+            const ViscousSplit split = viscous_split((drop.medium + drop.channels).value() / 0.1 * Pa_s_per_m3,
+                                                     {.pack = filter.pack, .thickness = 0.8 * mm}, air);
+            INFO(share << " " << k);
+            CHECK(split.permeability / m2 == Approx(k).epsilon(1e-9));
+            CHECK(split.medium_share == Approx(drop.medium / (drop.medium + drop.channels)).epsilon(1e-9));
+        }
+    }
+}
+
 TEST_CASE("the uncertainty of the permeability follows the curve's", "[own]") {
-    const PleatPack pack{.count = 110, .depth = 44 * mm, .width = 590 * mm, .length = 570 * mm};
-    const ElementFit fit = fit_with_linear(40.0);
-    const OpenedMedium medium = opened_medium(fit, pack, 0.8 * mm);
-    const double k = medium.permeability.value / m2;
-    const double up = opened_medium(fit_with_linear(40.04), pack, 0.8 * mm).permeability.value / m2;
-    const double down = opened_medium(fit_with_linear(39.96), pack, 0.8 * mm).permeability.value / m2;
-    const double slope = (up - down) / 0.08;
-    CHECK(medium.permeability.standard_uncertainty() / m2 ==
-          Approx(std::abs(slope) * fit.linear.standard_uncertainty().value()).epsilon(1e-5));
-    CHECK(k > 0.0);
+    const PleatedFilter filter{.medium = {.thickness = 0.8 * mm, .permeability = 3e-11 * m2},
+                               .pack = {.count = 110, .depth = 44 * mm, .width = 590 * mm, .length = 570 * mm}};
+    const ElementFit fit = fit_of(filter);
+    const OpenedMedium medium = opened_medium(fit, filter.pack, 0.8 * mm);
+    ElementFit up = fit, down = fit;
+    up.linear.value = up.curve.linear = 1.0001 * fit.curve.linear;
+    down.linear.value = down.curve.linear = 0.9999 * fit.curve.linear;
+    const double slope = (opened_medium(up, filter.pack, 0.8 * mm).permeability.value -
+                          opened_medium(down, filter.pack, 0.8 * mm).permeability.value) /
+                         m2 / (up.curve.linear - down.curve.linear).value();
+    CHECK(medium.permeability.standard_uncertainty().value() / 3e-11 ==
+          Approx(std::abs(slope) / 3e-11 * fit.linear.standard_uncertainty().value()).epsilon(1e-5));
+    CHECK(medium.uncertainty_of_readings ==
+          Approx(medium.permeability.standard_uncertainty() / medium.permeability.value).epsilon(1e-9));
+    CHECK(medium.uncertainty_of_geometry == 0.0);
     CHECK(medium.medium_share.value < 1.0);
 }
 
@@ -99,6 +161,7 @@ OpenedFilter opened(double relative, double friction_uncertainty, double count =
             .length = measured(570 * mm, "length"),
             .thickness = measured(thickness, "thickness"),
             .friction_factor = uncertain(1.0, friction_uncertainty, "friction"),
+            .momentum_factor = uncertain(1.2, friction_uncertainty, "momentum"),
             .media_area = std::nullopt};
 }
 
@@ -114,18 +177,19 @@ double viscous_resistance_by_shooting(double resistance, double friction, const 
         // y = (Q1, p1, p2) from the mouth, p2 = 0 there; a wall of area_factor times the length.
         std::array<double, 3> y{inflow, difference_at_mouth, 0.0};
         const double total = with_through_flow ? q : 0.0;
-        const auto slope = [&](const std::array<double, 3>& s) {
-            return std::array{-2.0 * area_factor * (s[1] - s[2]) / resistance, -a1 * s[0], -a2 * (total - s[0])};
+        const auto slope = [&](const std::array<double, 3>& state) {
+            return std::array{-2.0 * area_factor * (state[1] - state[2]) / resistance, -a1 * state[0],
+                              -a2 * (total - state[0])};
         };
         const int steps = 2000;
-        const double h = depth / steps;
-        const auto ahead = [&](const std::array<double, 3>& s, const std::array<double, 3>& k, double step) {
-            return std::array{s[0] + step * k[0], s[1] + step * k[1], s[2] + step * k[2]};
+        const double dx = depth / steps;
+        const auto ahead = [&](const std::array<double, 3>& state, const std::array<double, 3>& k, double step) {
+            return std::array{state[0] + step * k[0], state[1] + step * k[1], state[2] + step * k[2]};
         };
         for (int i = 0; i < steps; ++i) {
-            const auto k1 = slope(y), k2 = slope(ahead(y, k1, h / 2)), k3 = slope(ahead(y, k2, h / 2)),
-                       k4 = slope(ahead(y, k3, h));
-            for (std::size_t j = 0; j < 3; ++j) y[j] += h / 6.0 * (k1[j] + 2 * k2[j] + 2 * k3[j] + k4[j]);
+            const auto k1 = slope(y), k2 = slope(ahead(y, k1, dx / 2)), k3 = slope(ahead(y, k2, dx / 2)),
+                       k4 = slope(ahead(y, k3, dx));
+            for (std::size_t j = 0; j < 3; ++j) y[j] += dx / 6.0 * (k1[j] + 2 * k2[j] + 2 * k3[j] + k4[j]);
         }
         return y;
     };
@@ -141,17 +205,17 @@ TEST_CASE("friction factor and measured area act as in the two-channel equations
     for (const double share : {0.5, 0.6}) {
         for (const double friction : {0.8, 1.0, 1.3}) {
             for (const double area_factor : {1.0, 1.05}) {
-                MeasuredPack m = fine_pack();
-                m.pack.inlet_gap_share = share;
-                const double resistance = air.viscosity.value() * m.thickness.value() / k;
-                const double r = viscous_resistance_by_shooting(resistance, friction, m, area_factor);
-                m.friction_factor = friction;
-                m.media_area = area_factor * media_area(m.pack);
-                const ViscousSplit split = viscous_split(r * Pa_s_per_m3, m, air);
+                MeasuredPack measured = fine_pack();
+                measured.pack.inlet_gap_share = share;
+                const double resistance = air.viscosity.value() * measured.thickness.value() / k;
+                const double r = viscous_resistance_by_shooting(resistance, friction, measured, area_factor);
+                measured.friction_factor = friction;
+                measured.media_area = area_factor * media_area(measured.pack);
+                const ViscousSplit split = viscous_split(r * Pa_s_per_m3, measured, air);
                 INFO(share << " " << friction << " " << area_factor);
                 CHECK(split.permeability / m2 == Approx(k).epsilon(1e-6));
                 CHECK(split.medium_share ==
-                      Approx(resistance / (media_area(m.pack) / units::m2 * area_factor * r)).epsilon(1e-6));
+                      Approx(resistance / (media_area(measured.pack) / units::m2 * area_factor * r)).epsilon(1e-6));
             }
         }
     }
@@ -199,7 +263,7 @@ TEST_CASE("the intervals of an opened filter cover the truth in 95 % of cases", 
     // A filter is made, read and measured; then it is asked whether its own permeability lies in the interval.
     std::mt19937_64 random(5);
     std::normal_distribution<double> normal;
-    const double relative = 0.03, friction_uncertainty = 0.1, k = 1.2e-10;
+    const double relative = 0.03, friction_uncertainty = 0.1, momentum_uncertainty = 0.1, k = 3e-11;
     int covered = 0, share_covered = 0, first_order = 0;
     double sum = 0.0, squares = 0.0, stated = 0.0;
     const int trials = static_cast<int>(test::sweep_length(1500));
@@ -211,13 +275,14 @@ TEST_CASE("the intervals of an opened filter cover the truth in 95 % of cases", 
         real.pack.length *= 1.0 + relative * normal(random);
         real.thickness *= 1.0 + relative * normal(random);
         real.friction_factor = 1.0 + friction_uncertainty * normal(random);
-        // r of the model with that friction: scaled as in viscous_split, which shooting has confirmed.
-        const auto parts = detail::pack_parts<double>(real, k * real.friction_factor, air);
-        const double r = real.friction_factor * (parts.medium + parts.channels);
-        const double share = parts.medium / (parts.medium + parts.channels);
+        real.momentum_factor = 1.2 + momentum_uncertainty * normal(random);
+        const double share = detail::viscous_medium_share(real, k, air, "test");
         std::vector<ElementReading> readings;
         for (const double q : {0.2, 0.4, 0.6, 0.8, 1.0}) {
-            const Pressure dp = (r * q + 12.0 * q * q + 0.3 * normal(random)) * Pa;
+            // With that friction and momentum: as in the two-channel equations, which shooting has confirmed.
+            const auto parts = detail::pack_parts(real, k, q, air);
+            const double pack = parts.medium + parts.channels + parts.mouths;
+            const Pressure dp = (pack + 12.0 * q * q + 0.3 * normal(random)) * Pa;
             readings.push_back({q * m3_per_s, uncertain(dp, 0.3 * Pa, "drop"), air});
         }
         const ElementFit fit = fit_element(readings, air);
@@ -227,16 +292,20 @@ TEST_CASE("the intervals of an opened filter cover the truth in 95 % of cases", 
         covered += medium.permeability_interval->contains(k * units::m2) ? 1 : 0;
         share_covered += medium.channel_share_interval.contains(1.0 - share) ? 1 : 0;
         first_order += coverage_interval(medium.permeability).contains(k * units::m2) ? 1 : 0;
-        const double found = std::log(medium.permeability.value / units::m2);
-        sum += found;
-        squares += found * found;
+        const double log_k = std::log(medium.permeability.value / units::m2);
+        sum += log_k;
+        squares += log_k * log_k;
         stated += std::hypot(medium.uncertainty_of_readings, medium.uncertainty_of_geometry) / trials;
     }
-    CHECK(covered / double(trials) == Approx(0.95).margin(0.025));
+    // The fit counts what momentum bends as scatter, so that the uncertainty is rather too large, never too small.
+    CHECK(covered / double(trials) > 0.935);
+    CHECK(covered / double(trials) < 0.995);
     CHECK(share_covered / double(trials) == Approx(0.95).margin(0.025));
-    CHECK(first_order / double(trials) > 0.90);
+    CHECK(first_order / double(trials) > 0.92);
     const double mean = sum / trials;
-    CHECK(std::sqrt(squares / trials - mean * mean) == Approx(stated).epsilon(0.12));
+    const double found = std::sqrt(squares / trials - mean * mean);
+    CHECK(found < 1.05 * stated);
+    CHECK(found > 0.7 * stated);
 }
 
 TEST_CASE("an opened filter says what it cannot separate, and why", "[own]") {
@@ -261,17 +330,10 @@ TEST_CASE("an opened filter says what it cannot separate, and why", "[own]") {
                                         OpenedVerdict::geometry_does_not_separate}) {
         CHECK(std::string(description(verdict)).find("told apart") != std::string::npos);
     }
-    // The mouths of those gaps cost some 35 Pa s2/m6: more than the 12 read here, less than 50.
+    // Mouths and momentum of those gaps cost far more than 12 Pa s2/m6.
     const OpenedMedium contradicted = opened_medium(good, opened(0.01, 0.1));
-    CHECK(contradicted.inertia_contradicts);
-    CHECK(contradicted.unassigned.value.value() < 0.0);
-    const OpenedMedium sound = opened_medium(fit_with_linear(40.0, 50.0), opened(0.01, 0.1));
-    CHECK_FALSE(sound.inertia_contradicts);
-    const PleatGaps gaps = pleat_gaps(fine_pack().pack, 0.8 * mm);
-    const double free = gaps.inlet / pleat_pitch(fine_pack().pack);
-    const double u = 1.0 / (110 * 0.57 * gaps.inlet.value());   // at 1 m3/s
-    CHECK(sound.mouths.value.value() ==
-          Approx(0.5 * air.density.value() * u * u * ((1.0 - free) * (1.0 - free) + 0.4)).epsilon(1e-9));
+    CHECK(contradicted.model_contradicts);
+    CHECK_FALSE(opened_medium(fit_with_linear(40.0, 150.0), opened(0.01, 0.1)).model_contradicts);
 }
 
 TEST_CASE("an unfolded area is taken, and compared with the geometry's", "[own]") {
@@ -289,23 +351,29 @@ TEST_CASE("an unfolded area is taken, and compared with the geometry's", "[own]"
     CHECK(opened_medium(fit, measured).area_contradicts);
 }
 
-TEST_CASE("the drop of an opened filter divides into what is told and what is not", "[own]") {
-    const ElementFit fit = fit_with_linear(40.0);
-    const OpenedMedium medium = opened_medium(fit, opened(0.01, 0.1));
-    const AirState hot = moist_air({.temperature = from_celsius(45), .pressure = 84000 * Pa, .relative_humidity = 0.2});
-    const OpenedDrop drop = opened_drop(fit, medium, 0.8 * m3_per_s, hot);
-    const Uncertain<Pressure> sum = drop.medium + drop.channel_friction + drop.inertial;
-    CHECK(sum.value / Pa == Approx(drop.total.value / Pa).epsilon(1e-12));
-    CHECK(sum.standard_uncertainty() / Pa ==
-          Approx(drop.total.standard_uncertainty() / Pa).epsilon(1e-9));
-    CHECK((drop.medium_share + drop.channel_share + drop.inertial_share).standard_uncertainty() < 1e-12);
-    // The medium's part is what the permeability found gives in that air.
-    const double v = 0.8 / (media_area(fine_pack().pack) / units::m2);
-    CHECK(drop.medium.value / Pa ==
-          Approx(hot.viscosity.value() * 0.8e-3 * v / medium.permeability.value.value()).epsilon(1e-7));
-    CHECK(drop.channel_share.value ==
-          Approx(medium.channel_share.value * (1.0 - drop.inertial_share.value)).epsilon(1e-9));
-    CHECK_THROWS_WITH(opened_drop(fit, medium, 0.0 * m3_per_s, air), Contains("flow = 0 m3/s"));
+TEST_CASE("the drop of an opened filter divides into medium, channels, mouths and the rest", "[own]") {
+    const PleatedFilter filter{.medium = {.thickness = 0.8 * mm, .permeability = 3e-11 * m2}, .pack = fine_pack().pack};
+    const ElementFit fit = fit_of(filter, 20.0);
+    const OpenedFilter measured = opened(0.01, 0.1);
+    const OpenedMedium medium = opened_medium(fit, measured);
+    const AirState hot =
+        moist_air({.temperature = from_celsius(45), .pressure = 84000 * Pa, .relative_humidity = 0.2});
+    for (const AirState& in_air : {air, hot}) {
+        const OpenedDrop drop = opened_drop(fit, measured, medium.permeability, 0.8 * m3_per_s, in_air);
+        const PleatedDrop model = pressure_drop_parts(filter, 0.8 * m3_per_s, in_air);
+        CHECK(drop.medium.value / Pa == Approx(model.medium / Pa).epsilon(1e-6));
+        CHECK(drop.channels.value / Pa == Approx(model.channels / Pa).epsilon(1e-6));
+        CHECK(drop.mouths.value / Pa == Approx((model.entry + model.exit) / Pa).epsilon(1e-6));
+        // Left is the frame, but for what r Q + s Q^2 departs from the model.
+        CHECK(drop.unassigned.value / Pa ==
+              Approx(20.0 * 0.64 * in_air.density.value() / air.density.value()).epsilon(0).margin(1.5));
+        const Uncertain<Pressure> sum = drop.medium + drop.channels + drop.mouths + drop.unassigned;
+        CHECK((sum - drop.total).standard_uncertainty() / Pa < 1e-9);
+        CHECK(drop.channel_share.value == Approx(drop.channels.value / drop.total.value).epsilon(1e-12));
+        CHECK(drop.channel_share.standard_uncertainty() > 0.0);
+    }
+    CHECK_THROWS_WITH(opened_drop(fit, measured, medium.permeability, 0.0 * m3_per_s, air),
+                      Contains("flow = 0 m3/s"));
 }
 
 TEST_CASE("no finite geometry gives a split that is not finite", "[own]") {

@@ -24,9 +24,9 @@ struct BasicElementAssembly {
     BasicArea<T> face_area;      ///< of the duct, frame included, > 0
     T pack_open_share = T(1);    ///< of the pack's face that glue and bars leave open, > 0 to 1
     T frame_open_share = T(1);   ///< opening of the frame over the face area, > 0 to 1
-    std::optional<BasicPerforatedPlate<T>> upstream_grille;     ///< in the frame's opening; none if absent
-    std::optional<BasicPerforatedPlate<T>> downstream_grille;   ///< likewise
-    std::optional<BasicWireScreen<T>> screen;                   ///< in the frame's opening; none if absent
+    std::optional<BasicPerforatedPlate<T>> upstream_grille = std::nullopt;   ///< in the frame's opening; none if absent
+    std::optional<BasicPerforatedPlate<T>> downstream_grille = std::nullopt;   ///< likewise
+    std::optional<BasicWireScreen<T>> screen = std::nullopt;   ///< in the frame's opening; none if absent
 };
 using ElementAssembly = BasicElementAssembly<double>;
 

@@ -4,29 +4,31 @@
 // What a filter that was tested clean and then opened says about its medium: pleats counted, depth, thickness and
 // width measured with a ruler.
 //
-// One curve has one viscous coefficient. It tells one number: the permeability, if the friction of the channels is
-// computed from the geometry. Nothing in the readings tells the medium from the channels; the ruler does, and the
-// channels' friction goes with the cube of the gap. The inertial coefficient holds frame, mouths, momentum in the
-// channels and the medium's own inertia together, and is not used.
+// A curve r Q + s Q^2 has two numbers. The second holds frame, grilles, mouths and part of the momentum in the channels
+// together, so that nothing of the medium can be read from it. The first is one equation: the permeability follows
+// if friction and momentum of the channels are computed from the geometry. Nothing in the readings tells the medium
+// from the channels; the ruler does, and the channels' friction goes with the cube of the gap.
 
-#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
 #include <string_view>
-#include <utility>
+#include <vector>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/media/pleat_geometry.hpp>
 #include <filterflow/media/pleat_pack.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/interval.hpp>
+#include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/resistance/fit_check.hpp>
 #include <filterflow/resistance/viscous_split.hpp>
 
 namespace filterflow {
@@ -42,7 +44,11 @@ struct OpenedFilter {
     /// Friction of the channels over that of the model, which is good to some 20 %; give filters that are compared
     /// the same one.
     Uncertain<double> friction_factor = uncertain(1.0, 0.12, "friction of the channels, over the model's");
-    std::optional<Uncertain<Area>> media_area;   ///< unfolded and measured; if absent, that of the geometry
+    /// Momentum factor of the channels: 1.2 for developed laminar flow, 1 for evenly spread; likewise.
+    Uncertain<double> momentum_factor = uncertain(1.2, 0.12, "momentum factor of the channels");
+    std::optional<Uncertain<Area>> media_area = std::nullopt;   ///< unfolded and measured; absent: of the geometry
+    PleatShape shape = PleatShape::rectangular;  ///< of the walls
+    Uncertain<Length> fold_radius = Length();    ///< of the tightest fold, >= 0; > 0 if triangular
 };
 
 /// Whether medium and channels can be told apart.
@@ -55,7 +61,7 @@ enum class OpenedVerdict {
 /// What an opened filter says about its medium and its channels.
 struct OpenedMedium {
     Uncertain<Permeability> permeability;   ///< with the uncertainties of readings, ruler and model
-    Uncertain<double> medium_share;         ///< of the medium in the viscous part
+    Uncertain<double> medium_share;         ///< of the medium in the viscous part (as the flow vanishes)
     Uncertain<double> channel_share;        ///< of the channels' friction in the viscous part
     /// 95 %, the inputs moved together as far as they may be; absent if some such input admits no medium at all.
     std::optional<Interval<Permeability>> permeability_interval;
@@ -63,22 +69,22 @@ struct OpenedMedium {
     double uncertainty_of_readings = 0;   ///< relative standard uncertainty of the permeability by the curve, >= 0
     double uncertainty_of_geometry = 0;   ///< the same by ruler and channel model, >= 0
     OpenedVerdict verdict = OpenedVerdict::separated;   ///< whether medium and channels are told apart
-    Uncertain<QuadraticResistance> mouths;      ///< inertial part of entry and exit of the pack, by the model
-    Uncertain<QuadraticResistance> unassigned;  ///< the rest of the curve's inertial part: frame, momentum, medium
-    bool inertia_contradicts = false;           ///< the mouths alone cost more than the whole inertial part read
     std::optional<Uncertain<double>> area_ratio;   ///< area measured over area of the geometry, where it was measured
-    bool area_contradicts = false;              ///< the two areas differ by more than their uncertainties explain
+    bool area_contradicts = false;        ///< the two areas differ by more than their uncertainties explain
+    bool model_contradicts = false;       ///< the pack computed costs more than the element read, at the greatest flow
 };
 
-/// The pressure drop of an opened filter at a flow, divided as far as it can be.
+/// The pressure drop of an opened filter at a flow by its parts. What is left beside the pack is frame, grilles and
+/// whatever the model misses.
 struct OpenedDrop {
-    Uncertain<Pressure> total;              ///< of the fitted curve
-    Uncertain<Pressure> medium;             ///< viscous, by the permeability found
-    Uncertain<Pressure> channel_friction;   ///< viscous
-    Uncertain<Pressure> inertial;           ///< the curve's inertial part, undivided
-    Uncertain<double> medium_share;         ///< of the total, 0 to 1
-    Uncertain<double> channel_share;        ///< friction of the channels in the total, 0 to 1
-    Uncertain<double> inertial_share;       ///< of the total, 0 to 1: frame, mouths, momentum, medium
+    Uncertain<Pressure> total;        ///< of the fitted curve
+    Uncertain<Pressure> medium;       ///< by the permeability found
+    Uncertain<Pressure> channels;     ///< friction and momentum in the channels
+    Uncertain<Pressure> mouths;       ///< entry and exit of the pack
+    Uncertain<Pressure> unassigned;   ///< the total less these three
+    Uncertain<double> medium_share;   ///< of the total
+    Uncertain<double> channel_share;  ///< of the total, without the mouths
+    Uncertain<double> mouth_share;    ///< of the total
 };
 
 /// What a verdict means, in words.
@@ -105,6 +111,80 @@ namespace detail {
 
 inline constexpr double separation_factor = 2.0;   // greatest over least permeability that still counts as separated
 
+/// The stage's inputs: r (or the permeability) and the ten of the geometry, in this order.
+inline constexpr std::size_t opened_inputs = 11;
+using OpenedInputs = std::array<Uncertain<double>, opened_inputs>;
+
+template <class T>
+BasicMeasuredPack<T> measured_pack(const std::array<T, opened_inputs>& x, PleatShape shape) {
+    return {.pack = {.count = x[1],
+                     .depth = BasicLength<T>::from_value(x[2]),
+                     .width = BasicLength<T>::from_value(x[3]),
+                     .length = BasicLength<T>::from_value(x[4]),
+                     .inlet_gap_share = x[5],
+                     .shape = shape,
+                     .fold_radius = BasicLength<T>::from_value(x[6])},
+            .thickness = BasicLength<T>::from_value(x[7]),
+            .friction_factor = x[8],
+            .momentum_factor = x[9],
+            .media_area = BasicArea<T>::from_value(x[10])};
+}
+
+inline OpenedInputs opened_stage(const Uncertain<double>& first, const OpenedFilter& opened) {
+    return {first,
+            opened.count,
+            to_si(opened.depth),
+            to_si(opened.width),
+            to_si(opened.length),
+            opened.inlet_gap_share,
+            to_si(opened.fold_radius),
+            to_si(opened.thickness),
+            opened.friction_factor,
+            opened.momentum_factor,
+            opened.media_area ? to_si(*opened.media_area) : Uncertain<double>(0.0)};
+}
+
+/// Dual numbers of the inputs that are uncertain at all; exact ones stay constants, for which the model has short ways.
+inline std::array<Dual<opened_inputs>, opened_inputs> seeds(const OpenedInputs& inputs) {
+    std::array<Dual<opened_inputs>, opened_inputs> x;
+    for (std::size_t i = 0; i < opened_inputs; ++i) {
+        x[i] = inputs[i].gradient.terms().empty() ? Dual<opened_inputs>(inputs[i].value)
+                                                  : Dual<opened_inputs>::input(inputs[i].value, i);
+    }
+    return x;
+}
+
+inline Gradient chained(const OpenedInputs& inputs, const Dual<opened_inputs>& y, std::size_t first,
+                        std::size_t last) {
+    Gradient gradient;
+    for (std::size_t i = first; i < last; ++i) gradient.add(inputs[i].gradient, y.derivative[i]);
+    return gradient;
+}
+
+/// The fitted r as a functional of the drops at the readings' flows. Of a curve with both parts it does not see what
+/// goes with the square of the flow: mouths, frame and grilles cancel.
+inline DropPlan plan_of(const ElementFit& fit) {
+    std::vector<std::array<double, 2>> both;
+    std::vector<std::array<double, 1>> one;
+    std::vector<double> drops, weights;
+    DropPlan plan;
+    plan.mouths = fit.form == ElementFitForm::viscous_only;
+    for (const FitResidual& point : fit.residual_points) {
+        const double q = point.flow.value(), u = point.standard_uncertainty.value();
+        plan.flows.push_back(q);
+        both.push_back({q, q * q});
+        one.push_back({q});
+        drops.push_back(point.fitted.value());
+        weights.push_back(u > 0.0 ? 1.0 / (u * u) : 1.0);
+    }
+    if (plan.mouths) {
+        for (const auto& row : least_squares<1>(one, drops, weights).influence) plan.factors.push_back(row[0]);
+    } else {
+        for (const auto& row : least_squares<2>(both, drops, weights).influence) plan.factors.push_back(row[0]);
+    }
+    return plan;
+}
+
 inline double covariance_of(const Gradient& a, const Gradient& b) {
     double sum = 0.0;
     for (const Gradient::Term& term : a.terms()) {
@@ -114,38 +194,11 @@ inline double covariance_of(const Gradient& a, const Gradient& b) {
     return sum;
 }
 
-}   // namespace detail
-
-namespace detail {
-
-/// The stage's inputs: r and the eight of the geometry, in this order.
-inline constexpr std::size_t opened_inputs = 9;
-
-template <class T>
-BasicMeasuredPack<T> measured_pack(const std::array<T, opened_inputs>& x) {
-    BasicMeasuredPack<T> m;
-    m.pack = {.count = x[1],
-              .depth = BasicLength<T>::from_value(x[2]),
-              .width = BasicLength<T>::from_value(x[3]),
-              .length = BasicLength<T>::from_value(x[4]),
-              .inlet_gap_share = x[5]};
-    m.thickness = BasicLength<T>::from_value(x[6]);
-    m.friction_factor = x[7];
-    m.media_area = BasicArea<T>::from_value(x[8]);
-    return m;
-}
-
-inline std::array<Uncertain<double>, opened_inputs> opened_stage(const ElementFit& fit, const OpenedFilter& opened) {
-    return {to_si(fit.linear),     opened.count,           to_si(opened.depth),
-            to_si(opened.width),   to_si(opened.length),   opened.inlet_gap_share,
-            to_si(opened.thickness), opened.friction_factor,
-            opened.media_area ? to_si(*opened.media_area) : Uncertain<double>(0.0)};
-}
-
-/// The split with all inputs moved by a number of standard uncertainties of an output along its gradient: each by its
-/// covariance with it. Absent where the inputs moved so far admit no medium.
-inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double>, opened_inputs>& inputs,
-                                               const Gradient& output, double deviations, const AirState& air) {
+/// Permeability and share with all inputs moved by a number of standard uncertainties of an output along its gradient:
+/// each by its covariance with it. Absent where the inputs moved so far admit no medium.
+inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const Gradient& output, double deviations,
+                                               PleatShape shape, const DropPlan& plan, const AirState& air,
+                                               const char* where) {
     const double u = std::sqrt(output.variance());
     std::array<double, opened_inputs> x{};
     for (std::size_t i = 0; i < opened_inputs; ++i) {
@@ -153,7 +206,11 @@ inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double
         if (u > 0.0) x[i] += deviations * covariance_of(inputs[i].gradient, output) / u;
     }
     try {
-        return viscous_split<double>(LinearResistance::from_value(x[0]), measured_pack<double>(x), air);
+        const MeasuredPack measured = measured_pack<double>(x, shape);
+        check(measured, where);
+        const double r = require_positive(where, "linear part of the curve", x[0], "Pa s/m3");
+        const double k = planned_permeability<double>(r, measured, plan, air, where);
+        return ViscousSplit{Permeability::from_value(k), viscous_medium_share<double>(measured, k, air, where)};
     } catch (const DomainError&) {
         return std::nullopt;   // the pleats touch, or nothing is left of the viscous part
     } catch (const NoSolution&) {
@@ -163,17 +220,71 @@ inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double
 
 }   // namespace detail
 
+/// Pressure drop of an opened filter at a flow by its parts.
+///
+/// Equation: medium, channels and mouths of pressure_drop_parts with the permeability found; unassigned = total - these
+/// Symbols:  total drop of the fitted curve [Pa]
+/// Validity: between the least and greatest flow of the fit, in air near the stated one. Channels and mouths are good
+///           to some 20 %, which is in the uncertainty as far as friction and momentum factor carry it
+/// @param  fit  the curve that the permeability was found from
+/// @param  opened  geometry as measured, as for opened_medium
+/// @param  permeability  of opened_medium
+/// @param  flow  [m3/s], > 0
+/// @param  air  air of operation
+/// @return total and parts [Pa], and shares of the total
+/// @throws DomainError as pressure_drop(ElementFit), or if the flow is not > 0; NoSolution as pressure_drop_parts
+/// @source own; JCGM 100:2008 (GUM), 5.1; test: resistance/opened_filter_test.cpp
+[[nodiscard]] inline OpenedDrop opened_drop(const ElementFit& fit, const OpenedFilter& opened,
+                                            const Uncertain<Permeability>& permeability, VolumeFlow flow,
+                                            const AirState& air) {
+    constexpr auto where = "opened_drop";
+    const double q = detail::require_positive(where, "flow", flow.value(), "m3/s");
+    detail::require_positive(where, "permeability", permeability.value.value(), "m2");
+    const auto inputs = detail::opened_stage(to_si(permeability), opened);
+    const auto x = detail::seeds(inputs);
+    const auto measured = detail::measured_pack(x, opened.shape);
+    detail::check(measured, where);
+    const auto parts = detail::pack_parts(measured, x[0], q, air_as<Dual<detail::opened_inputs>>(air));
+    OpenedDrop result;
+    result.total = pressure_drop(fit, flow, air);
+    const auto pressure_of = [&](const Dual<detail::opened_inputs>& y) {
+        return Uncertain<Pressure>(Pressure::from_value(y.value),
+                                   detail::chained(inputs, y, 0, detail::opened_inputs));
+    };
+    result.medium = pressure_of(parts.medium);
+    result.channels = pressure_of(parts.channels);
+    result.mouths = pressure_of(parts.mouths);
+    result.unassigned = result.total - result.medium - result.channels - result.mouths;
+    const double total = detail::require_positive(where, "total drop", result.total.value.value(), "Pa");
+    const auto share_of = [&](const Uncertain<Pressure>& part) {
+        Uncertain<double> share(part.value.value() / total);
+        share.gradient.add(part.gradient, 1.0 / total);
+        share.gradient.add(result.total.gradient, -share.value / total);
+        return share;
+    };
+    result.medium_share = share_of(result.medium);
+    result.channel_share = share_of(result.channels);
+    result.mouth_share = share_of(result.mouths);
+    return result;
+}
+
 /// Permeability of the medium of an opened filter and the share of the channels, with the uncertainty of readings,
 /// ruler and channel model, and whether medium and channels are told apart.
 ///
-/// Equation: viscous_split of the curve's r; intervals by moving all inputs to x -+ t u(x, y)/u(y), y = ln k or share
-/// Symbols:  r linear part of the curve [Pa s/m3], k permeability [m2], x inputs, t coverage factor
-/// Validity: as viscous_split; parallel pleats. The readings give r alone: how it divides rests on the geometry
-///           and on the channel model. Told apart if the 95 % interval of k spans less than a factor of two. A curve
-///           whose form was assumed, or that is inertial only, is refused
+/// Equation: r = sum_i a_i dp(Q_i; k), solved for k: dp of the pleat model (friction, momentum, medium), a_i the
+///           derivative of the fitted r to reading i; intervals by moving all inputs to x -+ t u(x, y)/u(y), y = ln k
+///           or share
+/// Symbols:  r linear part of the curve [Pa s/m3], k permeability [m2], Q_i flows of the readings, x inputs, t coverage
+///           factor
+/// Validity: as pressure_drop_parts, readings in air near the stated one. Frame and grilles may cost anything that goes
+///           with the square of the flow; of a viscous-only curve they must cost nothing. The readings give r alone:
+///           how it divides rests on the geometry and on the channel model. Told apart if the 95 % interval of k
+///           spans less than a factor of two. Momentum bends a curve a little off r Q + s Q^2; the fit counts that as
+///           scatter, so that the uncertainty is rather too large. A curve whose form was assumed, or that is inertial
+///           only, is refused
 /// @param  fit  clean element curve, tare removed
 /// @param  opened  geometry as measured, with uncertainties
-/// @return permeability, shares, intervals, verdict, and what the inertial part can be assigned to
+/// @return permeability, shares, intervals, verdict and contradictions
 /// @throws DomainError if a dimension is out of range, the form was assumed or has no viscous part; NoSolution if
 ///         the channels of that geometry alone resist more than the whole element did
 /// @source JCGM 100:2008 (GUM), 5.1; intervals as first-order reliability points (from memory);
@@ -188,50 +299,42 @@ inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double
                                    "medium");
     }
     detail::require_positive(where, "linear part of the curve", fit.curve.linear.value(), "Pa s/m3");
-    const auto inputs = detail::opened_stage(fit, opened);
-    if (opened.media_area) detail::require_positive(where, "media_area", inputs[8].value, "m2");
+    const auto inputs = detail::opened_stage(to_si(fit.linear), opened);
+    if (opened.media_area) detail::require_positive(where, "media_area", opened.media_area->value.value(), "m2");
     constexpr std::size_t n = detail::opened_inputs;
     using D = Dual<n>;
-    std::array<D, n> x;
-    for (std::size_t i = 0; i < n; ++i) x[i] = D::input(inputs[i].value, i);
-    const auto measured = detail::measured_pack<D>(x);
+    const auto x = detail::seeds(inputs);
+    const auto measured = detail::measured_pack(x, opened.shape);
+    detail::check(measured, where);
     const auto flowing = air_as<D>(air);
-    const auto split = viscous_split<D>(BasicLinearResistance<D>::from_value(x[0]), measured, flowing);
-    const D k = split.permeability.value();
-    const auto parts = detail::pack_parts<D>(measured, k, flowing);
-    const D log_k = log(k);
-    const D model_area = flowing.viscosity.value() * measured.thickness.value() / (k * parts.medium);
-    const auto chained = [&](const D& y, std::size_t first, std::size_t last) {
-        Gradient gradient;
-        for (std::size_t i = first; i < last; ++i) gradient.add(inputs[i].gradient, y.derivative[i]);
-        return gradient;
+    const detail::DropPlan plan = detail::plan_of(fit);
+    const D k = detail::planned_permeability(x[0], measured, plan, flowing, where);
+    const D share = detail::viscous_medium_share(measured, k, flowing, where);
+    const auto uncertain_of = [&](const D& y) {
+        return Uncertain<double>(y.value, detail::chained(inputs, y, 0, n));
     };
-    const auto uncertain_of = [&](const D& y) { return Uncertain<double>(y.value, chained(y, 0, n)); };
 
     OpenedMedium result;
     result.permeability = from_si<Permeability>(uncertain_of(k));
-    result.medium_share = uncertain_of(split.medium_share);
-    result.channel_share = uncertain_of(D(1.0) - split.medium_share);
-    result.mouths = from_si<QuadraticResistance>(uncertain_of(parts.mouths));
-    result.unassigned = fit.quadratic - result.mouths;
-    // Where the inertial part was held at zero, its uncertainty is not known.
-    result.inertia_contradicts = fit.form == ElementFitForm::viscous_and_inertial &&
-                                 coverage_interval(result.unassigned).upper.value() < 0.0;
+    result.medium_share = uncertain_of(share);
+    result.channel_share = uncertain_of(D(1.0) - share);
     if (opened.media_area) {
-        result.area_ratio = uncertain_of(x[8] / model_area);
+        result.area_ratio = uncertain_of(x[10] / pleat_geometry(measured.pack, measured.thickness).media_area.value());
         result.area_contradicts = !coverage_interval(*result.area_ratio).contains(1.0);
     }
-    const Gradient all = chained(log_k, 0, n);   // an input of readings and ruler counts in both parts below
-    result.uncertainty_of_readings = std::sqrt(chained(log_k, 0, 1).variance());
-    result.uncertainty_of_geometry = std::sqrt(chained(log_k, 1, n).variance());
+    const D log_k = log(k);
+    const Gradient all = detail::chained(inputs, log_k, 0, n);
+    // An input of readings and ruler counts in both.
+    result.uncertainty_of_readings = std::sqrt(detail::chained(inputs, log_k, 0, 1).variance());
+    result.uncertainty_of_geometry = std::sqrt(detail::chained(inputs, log_k, 1, n).variance());
 
-    const double factor = coverage_factor(all.effective_degrees_of_freedom());
-    const auto least = detail::moved_split(inputs, all, -factor, air);
-    const auto greatest = detail::moved_split(inputs, all, factor, air);
+    const auto moved = [&](const Gradient& output, double side) {
+        const double factor = side * coverage_factor(output.effective_degrees_of_freedom());
+        return detail::moved_split(inputs, output, factor, opened.shape, plan, air, where);
+    };
+    const auto least = moved(all, -1.0), greatest = moved(all, 1.0);
     if (least && greatest) result.permeability_interval = {least->permeability, greatest->permeability};
-    const double share_factor = coverage_factor(result.channel_share.gradient.effective_degrees_of_freedom());
-    const auto few = detail::moved_split(inputs, result.channel_share.gradient, -share_factor, air);
-    const auto many = detail::moved_split(inputs, result.channel_share.gradient, share_factor, air);
+    const auto few = moved(result.channel_share.gradient, -1.0), many = moved(result.channel_share.gradient, 1.0);
     result.channel_share_interval = {few ? 1.0 - few->medium_share : 0.0, many ? 1.0 - many->medium_share : 1.0};
     const bool separated = result.permeability_interval &&
                            result.permeability_interval->upper <
@@ -240,10 +343,12 @@ inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double
                      : result.uncertainty_of_readings > result.uncertainty_of_geometry
                          ? OpenedVerdict::readings_do_not_separate
                          : OpenedVerdict::geometry_does_not_separate;
+    const OpenedDrop drop = opened_drop(fit, opened, result.permeability, fit.greatest_flow, air);
+    result.model_contradicts = coverage_interval(drop.unassigned).upper.value() < 0.0;
     return result;
 }
 
-/// The same with a geometry that is taken as exact: the uncertainty is that of the readings alone.
+/// The same with a geometry and a channel model that are taken as exact: the uncertainty is that of the readings alone.
 ///
 /// Equation: as opened_medium above
 /// Symbols:  as opened_medium above
@@ -262,48 +367,10 @@ inline std::optional<ViscousSplit> moved_split(const std::array<Uncertain<double
                                .thickness = thickness,
                                .inlet_gap_share = pack.inlet_gap_share,
                                .friction_factor = 1.0,
-                               .media_area = std::nullopt});
-}
-
-/// Pressure drop of an opened filter at a flow and what medium and channels cost of it.
-///
-/// Equation: medium a r (mu/mu0) Q; channels (1 - a) r (mu/mu0) Q; inertial s (rho/rho0) Q^2
-/// Symbols:  a medium's share of the viscous part, r and s of the curve, Q flow [m3/s], mu viscosity, rho density, 0 of
-///           the stated air
-/// Validity: between the least and greatest flow of the fit. The inertial part stays whole: frame, mouths, momentum in
-///           the channels and the medium's inertia look the same in it. What the channels cost in all lies
-///           between channel_share and 1 - medium_share
-/// @param  fit  the curve that the medium was found from
-/// @param  medium  of opened_medium
-/// @param  flow  [m3/s], > 0
-/// @param  air  air of operation
-/// @return total and parts [Pa], and shares of the total
-/// @throws DomainError as pressure_drop(ElementFit), or if the flow is not > 0
-/// @source own; JCGM 100:2008 (GUM), 5.1; test: resistance/opened_filter_test.cpp
-[[nodiscard]] inline OpenedDrop opened_drop(const ElementFit& fit, const OpenedMedium& medium, VolumeFlow flow,
-                                            const AirState& air) {
-    constexpr auto where = "opened_drop";
-    const double q = detail::require_positive(where, "flow", flow.value(), "m3/s");
-    OpenedDrop result;
-    result.total = pressure_drop(fit, flow, air);
-    const detail::AirFactors f = detail::air_factors(air, fit.curve.stated_air);
-    using D = Dual<3>;
-    const auto parts = propagate<3>(
-        [&](const std::array<D, 3>& x) {
-            const D viscous = x[0] * (f.viscosity * q);
-            const D inertial = x[1] * (f.density * q * q);
-            const D total = viscous + inertial;
-            const D through = viscous * x[2], along = viscous * (D(1.0) - x[2]);
-            return std::array{through, along, inertial, D(through / total), D(along / total), D(inertial / total)};
-        },
-        std::array{to_si(fit.linear), to_si(fit.quadratic), medium.medium_share});
-    result.medium = from_si<Pressure>(parts[0]);
-    result.channel_friction = from_si<Pressure>(parts[1]);
-    result.inertial = from_si<Pressure>(parts[2]);
-    result.medium_share = parts[3];
-    result.channel_share = parts[4];
-    result.inertial_share = parts[5];
-    return result;
+                               .momentum_factor = 1.2,
+                               .media_area = std::nullopt,
+                               .shape = pack.shape,
+                               .fold_radius = pack.fold_radius});
 }
 
 }   // namespace filterflow

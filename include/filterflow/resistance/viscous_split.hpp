@@ -1,17 +1,22 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How the viscous coefficient of an element divides between the medium and the channels of its pack, if the geometry is
-// known: the inverse of the pleat model, generic in all arguments.
+// The pleat model backwards: from what an element resists and the geometry of its pack to the permeability of its
+// medium, generic in all arguments.
 
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <limits>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/media/pleat_geometry.hpp>
 #include <filterflow/media/pleat_pack.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/roots.hpp>
@@ -22,9 +27,10 @@ namespace filterflow {
 /// A pack as counted and measured.
 template <class T>
 struct BasicMeasuredPack {
-    BasicPleatPack<T> pack;          ///< count, depth, width, fold length, inlet gap share
+    BasicPleatPack<T> pack;          ///< as counted and measured, of either shape
     BasicLength<T> thickness;        ///< of the medium, > 0
     T friction_factor = T(1);        ///< friction of the channels over that of the model, > 0
+    T momentum_factor = T(1.2);      ///< of the channels, >= 0; see PleatedFilter
     BasicArea<T> media_area{};       ///< of the medium, unfolded, as measured; zero: that of the geometry
 };
 using MeasuredPack = BasicMeasuredPack<double>;
@@ -39,24 +45,46 @@ using ViscousSplit = BasicViscousSplit<double>;
 
 namespace detail {
 
-/// Viscous resistances of a pack and the inertial one of its mouths.
-template <class T>
-struct PackParts {
-    T medium, channels;   // [Pa s/m3]
-    T mouths;             // [Pa s2/m6]
+/// A linear functional of a pack's drop: sum over flows of factor times drop.
+struct DropPlan {
+    std::vector<double> flows;     // [m3/s]
+    std::vector<double> factors;   // [s/m3]
+    bool mouths = false;           // whether entry and exit count; they go with the square of the flow
 };
 
-/// The model at a flow so small that its viscous parts are those in proportion to the flow.
+/// Drops of a measured pack at a flow [Pa].
 template <class T>
-PackParts<T> pack_parts(const BasicMeasuredPack<T>& measured, const T& permeability,
-                              const BasicAirState<T>& air) {
-    const BasicPleatedFilter<T> filter{
-        .medium = {measured.thickness, BasicPermeability<T>::from_value(permeability)}, .pack = measured.pack};
-    const double flow = 0.5e-6 * plain_value(air.viscosity.value()) / plain_value(air.density.value()) *
-                        plain_value(measured.pack.count) * plain_value(measured.pack.length.value());
+struct PackParts {
+    T medium, channels, mouths;
+};
+
+/// Friction f and area A only scale the medium in the model: R A_model/A of the medium beside channels of friction f is
+/// f times the model with R A_model/(A f), whose momentum factor is then 1/f of it.
+template <class T>
+PackParts<T> pack_parts(const BasicMeasuredPack<T>& measured, const T& permeability, double flow,
+                        const BasicAirState<T>& air) {
+    const T& f = measured.friction_factor;
+    T scaled = permeability * f;
+    if (plain_value(measured.media_area.value()) > 0.0) {
+        const T model_area = pleat_geometry(measured.pack, measured.thickness).media_area.value();
+        scaled = scaled * measured.media_area.value() / model_area;
+    }
+    const BasicPleatedFilter<T> filter{.medium = {measured.thickness, BasicPermeability<T>::from_value(scaled)},
+                                       .pack = measured.pack,
+                                       .momentum_factor = measured.momentum_factor / f};
     const BasicPleatedDrop<T> drop = pressure_drop_parts(filter, BasicVolumeFlow<T>::from_value(T(flow)), air);
-    return {drop.medium.value() / T(flow), drop.channels.value() / T(flow),
-            (drop.entry.value() + drop.exit.value()) / T(flow * flow)};
+    return {f * drop.medium.value(), f * drop.channels.value(), drop.entry.value() + drop.exit.value()};
+}
+
+template <class T>
+T planned_drop(const BasicMeasuredPack<T>& measured, const T& permeability, const DropPlan& plan,
+               const BasicAirState<T>& air) {
+    T sum(0);
+    for (std::size_t i = 0; i < plan.flows.size(); ++i) {
+        const PackParts<T> parts = pack_parts(measured, permeability, plan.flows[i], air);
+        sum += T(plan.factors[i]) * (parts.medium + parts.channels + (plan.mouths ? parts.mouths : T(0)));
+    }
+    return sum;
 }
 
 template <class T>
@@ -66,99 +94,139 @@ double plain_si(const T& quantity) {
 
 template <class T, class U>
 BasicMeasuredPack<T> measured_as(const BasicMeasuredPack<U>& m) {
-    BasicMeasuredPack<T> result;
-    result.pack = {.count = T(plain_value(m.pack.count)),
-                   .depth = BasicLength<T>::from_value(T(plain_si(m.pack.depth))),
-                   .width = BasicLength<T>::from_value(T(plain_si(m.pack.width))),
-                   .length = BasicLength<T>::from_value(T(plain_si(m.pack.length))),
-                   .inlet_gap_share = T(plain_value(m.pack.inlet_gap_share))};
-    result.thickness = BasicLength<T>::from_value(T(plain_si(m.thickness)));
-    return result;
+    return {.pack = {.count = T(plain_value(m.pack.count)),
+                     .depth = BasicLength<T>::from_value(T(plain_si(m.pack.depth))),
+                     .width = BasicLength<T>::from_value(T(plain_si(m.pack.width))),
+                     .length = BasicLength<T>::from_value(T(plain_si(m.pack.length))),
+                     .inlet_gap_share = T(plain_value(m.pack.inlet_gap_share)),
+                     .shape = m.pack.shape,
+                     .fold_radius = BasicLength<T>::from_value(T(plain_si(m.pack.fold_radius)))},
+            .thickness = BasicLength<T>::from_value(T(plain_si(m.thickness))),
+            .friction_factor = T(plain_value(m.friction_factor)),
+            .momentum_factor = T(plain_value(m.momentum_factor)),
+            .media_area = BasicArea<T>::from_value(T(plain_si(m.media_area)))};
 }
 
-/// Logarithm of the permeability with which the model resists r: the root of a falling function.
-inline double log_permeability(double r, const MeasuredPack& measured, const AirState& air, const char* where) {
+template <class T>
+AirState plain_air(const BasicAirState<T>& air) {
+    return {.temperature = Temperature::from_value(plain_si(air.temperature)),
+            .pressure = Pressure::from_value(plain_si(air.pressure)),
+            .humidity_ratio = plain_value(air.humidity_ratio),
+            .density = Density::from_value(plain_si(air.density)),
+            .viscosity = DynamicViscosity::from_value(plain_si(air.viscosity))};
+}
+
+template <class T>
+void check(const BasicMeasuredPack<T>& measured, const char* where) {
+    require_positive(where, "thickness", measured.thickness.value(), "m");
+    require_positive(where, "friction_factor", measured.friction_factor, "-");
+    require_non_negative(where, "momentum_factor", measured.momentum_factor, "-");
+    require_non_negative(where, "media_area", measured.media_area.value(), "m2");
+    check(measured.pack, where);
+}
+
+/// Logarithm of the least permeability with which the model gives r as planned.
+inline double log_permeability(double r, const MeasuredPack& measured, const DropPlan& plan, const AirState& air,
+                               const char* where) {
     using D = Dual<1>;
-    const auto measured_dual = measured_as<D>(measured);
-    const auto air_dual = air_as<D>(air);
+    const auto dual_pack = measured_as<D>(measured);
+    const auto dual_air = air_as<D>(air);
     const auto excess = [&](double y) {
-        const auto parts = pack_parts<D>(measured_dual, exp(D::input(y, 0)), air_dual);
-        const D f = log((parts.medium + parts.channels) / r);
+        const D f = planned_drop<D>(dual_pack, exp(D::input(y, 0)), plan, dual_air) / D(r) - D(1.0);
         return std::pair(f.value, f.derivative[0]);
     };
-    // The medium alone cannot resist more than the element; its part goes with one over the permeability.
-    const double lower =
-        std::log(pack_parts<double>(measured, 1e-10, air).medium / r) + std::log(1e-10) - 1e-9;
+    // The medium's part goes with one over the permeability: begin where it alone is fifty times r.
+    double medium = 0.0;
+    for (std::size_t i = 0; i < plan.flows.size(); ++i) {
+        medium += plan.factors[i] * pack_parts<double>(measured, 1e-10, plan.flows[i], air).medium;
+    }
+    double lower = std::log(medium / r) + std::log(1e-10) - std::log(50.0);
     require_finite(where, "logarithm of the least permeability", lower, "-");
-    double upper = lower;
-    for (int step = 0; step < 7; ++step) {
-        upper += 3.0;
-        const double above = excess(upper).first;
-        if (!(above > 0.0)) {
+    double least = std::numeric_limits<double>::infinity();
+    for (int step = 0; step < 25; ++step) {
+        const double upper = lower + 1.0;
+        const double value = planned_drop<double>(measured, std::exp(upper), plan, air) / r - 1.0;
+        if (!(value > 0.0)) {
             const Root root = find_root(excess, lower, upper, 1e-14);
             if (!root.converged) throw NoSolution(std::string(where) + ": the search did not converge");
             return root.location;
         }
+        least = std::min(least, value);
+        lower = upper;
     }
     throw NoSolution(std::string(where) + ": the channels of that geometry alone resist at least " +
-                     number_text(std::exp(excess(upper).first) * r) + " Pa s/m3, the element " + number_text(r) +
+                     number_text((1.0 + least) * r) + " Pa s/m3, the element " + number_text(r) +
                      " Pa s/m3; check count, thickness and fold length");
+}
+
+/// The permeability with the derivatives of all arguments: one Newton step with them from the root.
+template <class T>
+T planned_permeability(const T& r, const BasicMeasuredPack<T>& measured, const DropPlan& plan,
+                       const BasicAirState<T>& air, const char* where) {
+    using std::exp;
+    using D = Dual<1>;
+    const MeasuredPack plain = measured_as<double>(measured);
+    const AirState plain_state = plain_air(air);
+    const double y = log_permeability(plain_value(r), plain, plan, plain_state, where);
+    const D slope = planned_drop<D>(measured_as<D>(plain), exp(D::input(y, 0)), plan, air_as<D>(plain_state));
+    const T step = (planned_drop<T>(measured, T(std::exp(y)), plan, air) - r) / T(slope.derivative[0]);
+    return require_positive(where, "permeability", T(exp(T(y) - step)), "m2");
+}
+
+/// A flow so small that the drop is in proportion to it.
+inline DropPlan vanishing_flow(double count, double length, const AirState& air) {
+    const double flow = 0.5e-6 * air.viscosity.value() / air.density.value() * count * length;
+    return {{flow}, {1.0 / flow}, false};
+}
+
+/// The medium's share as the flow vanishes.
+template <class T>
+T viscous_medium_share(BasicMeasuredPack<T> measured, const T& permeability, const BasicAirState<T>& air,
+                       const char* where) {
+    measured.momentum_factor = T(0);
+    const DropPlan plan =
+        vanishing_flow(plain_value(measured.pack.count), plain_si(measured.pack.length), plain_air(air));
+    const PackParts<T> parts = pack_parts(measured, permeability, plan.flows[0], air);
+    const T share = parts.medium / (parts.medium + parts.channels);
+    if (!(plain_value(share) > 0.0 && plain_value(share) <= 1.0)) {
+        throw NoSolution(std::string(where) + ": no share of the medium can be told from that geometry; check count, "
+                                              "thickness and fold length");
+    }
+    return share;
 }
 
 }   // namespace detail
 
 /// Permeability and the medium's share from the viscous coefficient of an element and the geometry of its pack.
 ///
-/// Equation: r = f r_model(k A/(f A_model)), solved for k; r_model = (medium + channels)/Q of pressure_drop_parts as
+/// Equation: r = f r_model(k f A/A_model), solved for k; r_model = (medium + channels)/Q of pressure_drop_parts as
 ///           Q -> 0; share = medium/(medium + channels) there
 /// Symbols:  r viscous coefficient [Pa s/m3], k permeability [m2], f friction factor [-], A measured and A_model
 ///           computed area of the medium [m2]
-/// Validity: as pressure_drop_parts; a medium's share above 1e-9
+/// Validity: as pressure_drop_parts; a medium's share above 1e-9. The r of a curve fitted at flows where momentum in
+///           the channels counts is not this r: see opened_medium
 /// @param  linear  viscous coefficient of the element in the air [Pa s/m3], > 0
 /// @param  measured  geometry as measured
 /// @param  air  that the coefficient is stated for
 /// @return permeability [m2] and the medium's share of the viscous part [-]
 /// @throws DomainError if a dimension is out of range; NoSolution if the channels of that geometry alone resist more
 ///         than the whole element, or so much that no share of the medium is left to tell
-/// @source own, the inverse of pressure_drop_parts: friction and area only scale the medium's resistance in it;
-///         test: resistance/opened_filter_test.cpp
+/// @source own, the inverse of pressure_drop_parts; test: resistance/opened_filter_test.cpp
 template <class T>
 [[nodiscard]] BasicViscousSplit<T> viscous_split(BasicLinearResistance<T> linear,
                                                  const BasicMeasuredPack<T>& measured,
                                                  const BasicAirState<T>& air) {
     constexpr auto where = "viscous_split";
-    using std::exp;
-    using std::log;
     detail::check_air(air, where);
+    detail::check(measured, where);
     const T r = detail::require_positive(where, "linear", linear.value(), "Pa s/m3");
-    const T f = detail::require_positive(where, "friction_factor", measured.friction_factor, "-");
-    const T area = detail::require_non_negative(where, "media_area", measured.media_area.value(), "m2");
-    const double friction = detail::plain_value(f);
-    const AirState plain_air{.temperature = Temperature::from_value(detail::plain_si(air.temperature)),
-                             .pressure = Pressure::from_value(detail::plain_si(air.pressure)),
-                             .humidity_ratio = detail::plain_value(air.humidity_ratio),
-                             .density = Density::from_value(detail::plain_si(air.density)),
-                             .viscosity = DynamicViscosity::from_value(detail::plain_si(air.viscosity))};
-    const auto plain = detail::measured_as<double>(measured);
-    const double y = detail::log_permeability(detail::plain_value(r) / friction, plain, plain_air, where);
-    // One Newton step with all arguments gives the derivatives, and polishes the root.
-    using D = Dual<1>;
-    const auto slope = detail::pack_parts<D>(detail::measured_as<D>(plain), exp(D::input(y, 0)), air_as<D>(plain_air));
-    const D slope_of_log = log(slope.medium + slope.channels);
-    const auto at_root = detail::pack_parts<T>(measured, T(std::exp(y)), air);
-    const T step = log((at_root.medium + at_root.channels) * f / r) / T(slope_of_log.derivative[0]);
-    const T permeability = exp(T(y) - step);   // of a medium of that area under unit friction
-    const auto parts = detail::pack_parts<T>(measured, permeability, air);
-    const T model_area = air.viscosity.value() * measured.thickness.value() / (permeability * parts.medium);
-    const T scale = detail::plain_value(area) > 0.0 ? T(model_area / area) : T(1);
-    const T result = detail::require_positive(where, "permeability", T(permeability * scale / f), "m2");
-    const T share = T(parts.medium / (parts.medium + parts.channels));
-    const double plain_share = detail::plain_value(share);
-    if (!(plain_share > 0.0 && plain_share <= 1.0)) {
-        throw NoSolution(std::string(where) + ": no share of the medium can be told from that geometry; check count, "
-                                              "thickness and fold length");
-    }
-    return {BasicPermeability<T>::from_value(result), share};
+    BasicMeasuredPack<T> viscous = measured;
+    viscous.momentum_factor = T(0);
+    const detail::DropPlan plan = detail::vanishing_flow(
+        detail::plain_value(measured.pack.count), detail::plain_si(measured.pack.length), detail::plain_air(air));
+    const T permeability = detail::planned_permeability(r, viscous, plan, air, where);
+    return {BasicPermeability<T>::from_value(permeability),
+            detail::viscous_medium_share(viscous, permeability, air, where)};
 }
 [[nodiscard]] inline ViscousSplit viscous_split(LinearResistance linear, const MeasuredPack& measured,
                                                 const AirState& air) {
