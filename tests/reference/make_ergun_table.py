@@ -6,10 +6,11 @@
     python3 tests/reference/make_ergun_table.py --check    makes it again and compares: what the test runs
 """
 import pathlib
-import sys
 
 import fluids
 from fluids.packed_bed import Ergun
+
+import stored_table
 
 TABLE = pathlib.Path(__file__).with_name("ergun_drops.csv")
 HEADER = "grain_diameter_m,voidage,velocity_m_s,density_kg_m3,viscosity_Pa_s,thickness_m,drop_Pa,source"
@@ -24,25 +25,9 @@ def rows():
                Ergun(dp=d, voidage=e, vs=v, rho=density, mu=viscosity, L=thickness))
 
 
-def main():
-    if sys.argv[1:] == ["--check"]:
-        stored = TABLE.read_text(encoding="utf-8").splitlines()
-        made = list(rows())
-        if stored[0] != HEADER or len(stored) != len(made) + 1:
-            sys.exit(f"{TABLE.name} has another header or number of rows than this script makes")
-        for line, row in zip(stored[1:], made):
-            for text, number in zip(line.split(",")[:7], row):
-                if abs(float(text) - number) > 1e-9 * abs(number):
-                    sys.exit(f"{TABLE.name}: {text} where fluids {fluids.__version__} gives {number!r} in: {line}")
-        print(f"{len(made)} rows as fluids {fluids.__version__} gives them")
-        return
-    if sys.argv[1:]:
-        sys.exit(__doc__)
-    with TABLE.open("w", encoding="utf-8") as out:
-        print(HEADER, file=out)
-        for row in rows():
-            print(",".join(format(x, ".12g") for x in row),
-                  f"Ergun 1952 by the Python library fluids {fluids.__version__}", sep=",", file=out)
+def lines():
+    for row in rows():
+        yield ",".join([*(format(x, ".12g") for x in row), f"Ergun 1952 by the Python library fluids {fluids.__version__}"])
 
 
-main()
+stored_table.write_or_check(TABLE, HEADER, lines(), f"fluids {fluids.__version__}", __doc__)

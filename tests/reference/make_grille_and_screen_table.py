@@ -6,11 +6,12 @@ library fluids (Debian package python3-fluids).
     python3 tests/reference/make_grille_and_screen_table.py --check    makes it again and compares: what the test runs
 """
 import pathlib
-import sys
 
 import fluids
 from fluids.filters import round_edge_screen, square_edge_screen
 from fluids.fittings import contraction_sharp
+
+import stored_table
 
 TABLE = pathlib.Path(__file__).with_name("grille_and_screen.csv")
 HEADER = "part,open_share,wire_reynolds_number,loss_coefficient,source"
@@ -33,24 +34,4 @@ def lines():
         yield f"{part},{share:.12g},{'' if reynolds is None else reynolds},{loss:.12g},{source} {fluids.__version__}"
 
 
-def main():
-    if sys.argv[1:] == ["--check"]:
-        stored = TABLE.read_text(encoding="utf-8").splitlines()
-        made = list(rows())
-        if stored[0] != HEADER or len(stored) != len(made) + 1:
-            sys.exit(f"{TABLE.name} has another header or number of rows than this script makes")
-        for line, (part, share, reynolds, loss, _) in zip(stored[1:], made):
-            cells = line.split(",")
-            if cells[0] != part or cells[2] != ("" if reynolds is None else str(reynolds)):
-                sys.exit(f"{TABLE.name}: another row than this script makes: {line}")
-            for text, number in ((cells[1], share), (cells[3], loss)):
-                if abs(float(text) - number) > 1e-9 * abs(number):
-                    sys.exit(f"{TABLE.name}: {text} where fluids {fluids.__version__} gives {number!r} in: {line}")
-        print(f"{len(made)} rows as fluids {fluids.__version__} gives them")
-        return
-    if sys.argv[1:]:
-        sys.exit(__doc__)
-    TABLE.write_text("\n".join([HEADER, *lines()]) + "\n", encoding="utf-8")
-
-
-main()
+stored_table.write_or_check(TABLE, HEADER, lines(), f"fluids {fluids.__version__}", __doc__)
