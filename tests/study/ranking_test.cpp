@@ -96,6 +96,28 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
                                Contains("Its yearly cost is not told apart from that of 'c'"));
 }
 
+TEST_CASE("without a recommendation the sentence says why there is none", "[own][study]") {
+    const auto sentence = [](std::vector<CandidateResult> candidates) {
+        SystemResult result;
+        result.candidates = std::move(candidates);
+        rank_candidates({}, limited_system(), result);
+        CHECK_FALSE(result.recommended);
+        return result.recommendation;
+    };
+    CandidateResult failing;
+    failing.name = "starving";
+    failing.failed_limits = {"airflow with clean filters 900 m3/h, limit at least 3600 m3/h"};
+    CandidateResult unknown;
+    unknown.name = "unknown";
+    CandidateResult dear = costing("dear", Uncertain<Money>(900.0 * money), 0.3);
+    dear.failed_limits = failing.failed_limits;
+    CHECK_THAT(sentence({}), Contains("There is no candidate"));
+    CHECK_THAT(sentence({failing}), Contains("No candidate meets every limit"));
+    CHECK_THAT(sentence({failing, dear}), Contains("No candidate meets every limit"));
+    CHECK_THAT(sentence({unknown, failing}), Contains("No yearly cost can be computed for any candidate: "));
+    CHECK_THAT(sentence({unknown, dear}), Contains("for any candidate that meets the limits: "));
+}
+
 TEST_CASE("a better filter's counterfactual energy has the sign of the fan's control", "[outside][study]") {
     // Zaatari, Novoselac, Siegel 2014, Building and Environment 73:151 (abstract): from minimum-efficiency 8 to 13 and
     // 14 the fan's energy fell by 8 to 13 % without control of speed and rose by 11 to 18 % with it. The sign is by the

@@ -172,8 +172,7 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
         result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
     }
     if (result.curve->lacks_fit) {
-        result.warnings.push_back(
-            "the readings scatter about r Q + s Q^2 by more than their stated uncertainties explain");
+        result.warnings.push_back(std::string(description(result.curve->check.verdict)) + " (curve r Q + s Q^2)");
     }
     for (const Velocity& velocity : study.comparison_velocities) {
         const VolumeFlow flow = velocity * face_area(filter);

@@ -185,13 +185,20 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
     result.ranking.insert(result.ranking.end(), others.begin(), others.end());
     result.conditional = !system.least_airflow;
     if (eligible.empty()) {
+        const bool all_fail = std::none_of(candidates.begin(), candidates.end(),
+                                           [](const CandidateResult& c) { return c.failed_limits.empty(); });
         const bool any_cost = std::any_of(candidates.begin(), candidates.end(),
                                           [](const CandidateResult& c) { return c.annual_cost.has_value(); });
-        result.recommendation = any_cost
-                                    ? "No candidate meets every limit: nothing is recommended. The reasons stand "
-                                      "beside each candidate."
-                                    : "No yearly cost can be computed for any candidate: nothing is recommended. What "
-                                      "is missing stands beside each candidate.";
+        if (candidates.empty()) {
+            result.recommendation = "There is no candidate: nothing is recommended.";
+        } else if (all_fail) {
+            result.recommendation =
+                "No candidate meets every limit: nothing is recommended. The reasons stand beside each candidate.";
+        } else {
+            result.recommendation = std::string("No yearly cost can be computed for any candidate") +
+                                    (any_cost ? " that meets the limits" : "") +
+                                    ": nothing is recommended. What is missing stands beside each candidate.";
+        }
         return;
     }
     std::size_t chosen = eligible.front();
