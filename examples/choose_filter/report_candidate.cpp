@@ -124,6 +124,15 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          FigureGroup::cleaning,
          {"pm2.5", "removal", "clean air", "efficiency"},
          [p](const CandidateResult& c) { return share(estimate(c.pm25_removal, 0.01, p)); }});
+    add({"lasting_pm25_removal",
+         "PM2.5 removed, lasting: the lower of clean and discharged",
+         "%",
+         "%",
+         "",
+         0.0,
+         FigureGroup::cleaning,
+         {"pm2.5", "removal", "clean air", "efficiency"},
+         [p](const CandidateResult& c) { return share(estimate(c.lasting_pm25_removal, 0.01, p)); }});
     add({"pm10_removal",
          "PM10 removed, installed, clean",
          "%",

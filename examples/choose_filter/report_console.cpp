@@ -113,7 +113,7 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
                    value("airflow_clean", candidate), value("airflow_end", candidate),
                    value("filter_pressure_clean", candidate), value("filter_pressure_end", candidate),
                    value("power_clean", candidate), value("change_interval", candidate), value("annual_energy", candidate),
-                   with_interval("annual_cost", candidate), value("pm25_removal", candidate), note});
+                   with_interval("annual_cost", candidate), value("lasting_pm25_removal", candidate), note});
     }
     return table.text(3, 2);
 }
@@ -219,7 +219,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
     text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. Every figure is an estimate from the readings given, not a "
-                                         "rating.", 100.0 * study.coverage_probability));
+                                         "rating. PM2.5 removed is the lower of clean and discharged filters where "
+                                         "both were counted.", 100.0 * study.coverage_probability));
     text += paragraph("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
                       "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
     text += paragraph("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "

@@ -40,7 +40,7 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
     add("change_interval", "running, between changes");
     add("airflow_clean", "with filters clean");
     add("airflow_end", "at the end of the interval");
-    add("pm25_removal", "of PM2.5 removed, clean");
+    add("lasting_pm25_removal", "of PM2.5 removed, lasting");
     return items.empty() ? "" : "<ul class=\"figures\">\n" + items + "</ul>\n";
 }
 

@@ -226,7 +226,7 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
             candidate.change_interval_reason = c % 2 == 0 ? "cost optimum" : "limit: final resistance of 250 Pa";
             const double removal = 1.0 - through;
             if (c != 0) {
-                candidate.pm25_removal = uncertain(removal, 0.02, "counts");
+                candidate.pm25_removal = candidate.lasting_pm25_removal = uncertain(removal, 0.02, "counts");
                 candidate.pm10_removal = uncertain(std::min(0.99, removal + 0.1), 0.015, "counts");
                 candidate.clean_air_pm25 = invented_flow(removal * candidate.clean->flow.value.value(), 0.02, "clean air");
             } else {
