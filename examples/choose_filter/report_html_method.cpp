@@ -13,96 +13,97 @@ namespace choose_filter {
 
 using namespace filterflow;
 
-namespace {
-
-struct Note {
-    const char* heading;
-    std::string text;
-};
-
-}   // namespace
-
 std::string method_html(const StudyInput& study, const StudyResult& result) {
-    std::vector<Note> notes;
+    std::string notes;
+    const auto add = [&](const char* heading, const std::string& text) {
+        notes += fmt::format("<p><b>{}.</b> {}</p>\n", html_text(heading), html_text(text));
+    };
     const auto any_filter = [&](const auto& has) {
         return std::any_of(result.filters.begin(), result.filters.end(), has);
     };
     const bool flows = study.stand && study.stand->flow_method != StandFlowMethod::not_measured;
-    if (flows) notes.push_back({"Stand",
-                     "Each reading’s flow is found first, the tare (the empty stand, fitted to Δp = r Q + s Q²) is taken off at "
-                     "that flow, then the viscous part is brought to the declared standard air by viscosity, the inertial "
-                     "part by density. Raw readings of a stand whose fan slows under load do not compare: each filter has "
-                     "another flow."});
+    if (flows)
+        add("Stand",
+            "Each reading’s flow is found first, the tare (the empty stand, fitted to Δp = r Q + s Q²) is taken off at "
+            "that flow, then the viscous part is brought to the declared standard air by viscosity, the inertial "
+            "part by density. Raw readings of a stand whose fan slows under load do not compare: each filter has "
+            "another flow.");
     if (study.stand && study.stand->flow_method == StandFlowMethod::flow_element) {
-        notes.push_back({"Flow element",
-                         "Orifice, nozzle and Venturi equations of ISO 5167-1 to -4:2003; chamber and inlet nozzles by their "
-                         "stated coefficient (ANSI/ASHRAE 51, ISO 5801). Crossed limits are flagged under Stand."});
+        add("Flow element",
+            "Orifice, nozzle and Venturi equations of ISO 5167-1 to -4:2003; chamber and inlet nozzles by their "
+            "stated coefficient (ANSI/ASHRAE 51, ISO 5801). Crossed limits are flagged under Stand.");
     }
     if (study.stand && study.stand->flow_method == StandFlowMethod::traverse) {
-        notes.push_back({"Traverse", "Positions and weights of velocity traverses by ISO 3966."});
+        add("Traverse", "Positions and weights of velocity traverses by ISO 3966.");
     }
     if (result.stand && result.stand->pressure_only) {
-        notes.push_back({"Pressures alone",
-                         "All filters share one falling fan curve: the higher reading belongs to the higher resistance, and each "
-                         "net reading is a lower bound of the pressure at the empty stand’s flow (own derivation, conditions "
-                         "listed with the order)."});
+        add("Pressures alone",
+            "All filters share one falling fan curve: the higher reading belongs to the higher resistance, and each "
+            "net reading is a lower bound of the pressure at the empty stand’s flow (own derivation, conditions "
+            "listed with the order).");
     }
-    notes.push_back({"Uncertainty",
-                     fmt::format("First-order propagation from the readings, with their instruments’ shared gain and zero, "
-                                 "through every step (JCGM 100:2008, 5.1); intervals cover {:.0f} %, by Student’s t of the effective "
-                                 "degrees of freedom. Two candidates tie where the interval of their difference contains zero.",
-                                 100.0 * study.coverage_probability)});
+    add("Uncertainty",
+        fmt::format(
+            "First-order propagation from the readings, with their instruments’ shared gain and zero, "
+            "through every step (JCGM 100:2008, 5.1); intervals cover {:.0f} %, by Student’s t of the effective "
+            "degrees of freedom. Two candidates tie where the interval of their difference contains zero.",
+            100.0 * study.coverage_probability));
     if (any_filter([](const FilterResult& f) { return f.efficiency.has_value(); })) {
-        notes.push_back({"Counts",
-                         "Penetration from alternating samples with background and correlation ratio, after the procedure of "
-                         "ANSI/ASHRAE 52.2-2017; its interval is the wider of the exact one for two Poisson counts (Garwood "
-                         "1936; Przyborowski and Wilenski 1940) and the spread between samples."});
+        add("Counts",
+            "Penetration from alternating samples with background and correlation ratio, after the procedure of "
+            "ANSI/ASHRAE 52.2-2017; its interval is the wider of the exact one for two Poisson counts (Garwood "
+            "1936; Przyborowski and Wilenski 1940) and the spread between samples.");
     }
-    if (any_filter([](const FilterResult& f) { return f.minimum_efficiency.has_value() || f.particulate_matter.has_value(); })) {
-        notes.push_back({"Classes",
-                         "Minimum-efficiency table of ANSI/ASHRAE 52.2-2017 on the composite minimum curve; particulate-matter "
-                         "classes of ISO 16890-1:2016 with its urban and rural distributions. Each is an estimate at the face "
-                         "velocity of the bench, not a rating."});
+    if (any_filter([](const FilterResult& f) {
+            return f.minimum_efficiency.has_value() || f.particulate_matter.has_value();
+        })) {
+        add("Classes",
+            "Minimum-efficiency table of ANSI/ASHRAE 52.2-2017 on the composite minimum curve; particulate-matter "
+            "classes of ISO 16890-1:2016 with its urban and rural distributions. Each is an estimate at the face "
+            "velocity of the bench, not a rating.");
     }
     if (any_filter([](const FilterResult& f) { return f.loading.has_value(); })) {
-        notes.push_back({"Loading",
-                         "Dust multiplies the viscous part: exponential while it settles inside the medium, then linear as a cake, "
-                         "fitted by weighted least squares with each reading’s own flow. Only readings that show the second "
-                         "stage give it a transition."});
+        add("Loading",
+            "Dust multiplies the viscous part: exponential while it settles inside the medium, then linear as a cake, "
+            "fitted by weighted least squares with each reading’s own flow. Only readings that show the second "
+            "stage give it a transition.");
     }
     if (!result.systems.empty()) {
-        notes.push_back({"Fan and system",
-                         "Fan tables are interpolated by a monotone cubic (Fritsch and Butland 1984), scaled to the air at hand by "
-                         "density, never extrapolated; every crossing of fan and system is looked for, and the largest stable "
-                         "one is used."});
-        notes.push_back({"Life",
-                         "Dust arrives with the airflow that the loaded filter lets through; the growth is integrated over the dust, "
-                         "to the first limit. The dust of a building is not test dust: hours scale with the stated equivalence."});
-        notes.push_back({"Cost",
-                         "Equal service: fan energy is that of the running time which delivers the same air, with filters, labour and "
-                         "disposal at the change interval. The interval is the one of least cost unless a limit comes first."});
-        notes.push_back({"Cleaning",
-                         "Removal of PM2.5 and PM10 weights the efficiencies by the standard urban and rural volume distributions "
-                         "(ISO 16890-1:2016); what lies outside the measured sizes widens the interval. Clean air delivered is "
-                         "airflow times removal."});
+        add("Fan and system",
+            "Fan tables are interpolated by a monotone cubic (Fritsch and Butland 1984), scaled to the air at hand by "
+            "density, never extrapolated; every crossing of fan and system is looked for, and the largest stable "
+            "one is used.");
+        add("Life",
+            "Dust arrives with the airflow that the loaded filter lets through; the growth is integrated over the "
+            "dust, "
+            "to the first limit. The dust of a building is not test dust: hours scale with the stated equivalence.");
+        add("Cost",
+            "Equal service: fan energy is that of the running time which delivers the same air, with filters, labour "
+            "and "
+            "disposal at the change interval. The interval is the one of least cost unless a limit comes first.");
+        add("Cleaning",
+            "Removal of PM2.5 and PM10 weights the efficiencies by the standard urban and rural volume distributions "
+            "(ISO 16890-1:2016); what lies outside the measured sizes widens the interval. Clean air delivered is "
+            "airflow times the removal that lasts: the lower of clean and discharged, where both were counted.");
     }
     std::string html = "<section id=\"method\">\n<h2>How it was computed</h2>\n";
-    for (const Note& note : notes) {
-        html += fmt::format("<p><b>{}.</b> {}</p>\n", html_text(note.heading), html_text(note.text));
-    }
+    html += notes;
     std::vector<std::string> assumptions;
     for (const SystemInput& system : study.systems) {
         if (system.dust_equivalence && system.dust_equivalence_is_assumed) {
-            assumptions.push_back(fmt::format(
-                "{}: one gram of the building’s dust is assumed to load a filter like {} g of bench dust (not measured here).",
-                system.name, significant_text(system.dust_equivalence->value, 3)));
+            assumptions.push_back(
+                fmt::format("{}: one gram of the building’s dust is assumed to load a filter like {} g of bench dust "
+                            "(not measured here).",
+                            system.name, significant_text(system.dust_equivalence->value, 3)));
         }
         if (!system.air) assumptions.push_back(system.name + ": no air was stated; the declared standard air is used.");
     }
     const bool gap = std::any_of(study.candidates.begin(), study.candidates.end(),
                                  [](const CandidateInput& c) { return c.bypass_gap.has_value(); });
-    if (!study.candidates.empty() && !gap) assumptions.push_back("No gap around any filter was stated: none is assumed.");
-    if (study.stand && !study.stand->leakage) assumptions.push_back("No leak test of the stand was given: no leakage is assumed.");
+    if (!study.candidates.empty() && !gap)
+        assumptions.push_back("No gap around any filter was stated: none is assumed.");
+    if (study.stand && !study.stand->leakage)
+        assumptions.push_back("No leak test of the stand was given: no leakage is assumed.");
     if (!assumptions.empty()) html += "<h3>Assumed, not measured</h3>\n" + list_html(assumptions, "small");
     return html + "</section>\n";
 }

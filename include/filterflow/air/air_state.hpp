@@ -55,6 +55,17 @@ void check_air(const BasicAirState<T>& air, const char* where) {
     if (!is_valid(air)) refuse_air(air, where);
 }
 
+/// The values alone, where a structure is searched for without derivatives.
+inline const AirState& plain_air(const AirState& air) { return air; }
+template <class T>
+AirState plain_air(const BasicAirState<T>& air) {
+    return {.temperature = Temperature::from_value(plain_value(air.temperature.value())),
+            .pressure = Pressure::from_value(plain_value(air.pressure.value())),
+            .humidity_ratio = plain_value(air.humidity_ratio),
+            .density = Density::from_value(plain_value(air.density.value())),
+            .viscosity = DynamicViscosity::from_value(plain_value(air.viscosity.value()))};
+}
+
 /// A standard air: density by definition, viscosity from the temperature.
 inline AirState standard_air(double kelvin, double density, double ratio) {
     return {.temperature = Temperature::from_value(kelvin),

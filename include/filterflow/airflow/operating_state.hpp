@@ -58,14 +58,6 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     }
     return p;
 }
-inline const AirState& plain_air(const AirState& air) { return air; }
-template <class T>
-AirState plain_air(const BasicAirState<T>& air) {
-    return {Temperature::from_value(plain_value(air.temperature.value())),
-            Pressure::from_value(plain_value(air.pressure.value())), plain_value(air.humidity_ratio),
-            Density::from_value(plain_value(air.density.value())),
-            DynamicViscosity::from_value(plain_value(air.viscosity.value()))};
-}
 
 /// One Newton step in T from a solution in double: the implicit function theorem.
 template <class T>

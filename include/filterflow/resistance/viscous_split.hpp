@@ -108,15 +108,6 @@ BasicMeasuredPack<T> measured_as(const BasicMeasuredPack<U>& m) {
 }
 
 template <class T>
-AirState plain_air(const BasicAirState<T>& air) {
-    return {.temperature = Temperature::from_value(plain_si(air.temperature)),
-            .pressure = Pressure::from_value(plain_si(air.pressure)),
-            .humidity_ratio = plain_value(air.humidity_ratio),
-            .density = Density::from_value(plain_si(air.density)),
-            .viscosity = DynamicViscosity::from_value(plain_si(air.viscosity))};
-}
-
-template <class T>
 void check(const BasicMeasuredPack<T>& measured, const char* where) {
     require_positive(where, "thickness", measured.thickness.value(), "m");
     require_positive(where, "friction_factor", measured.friction_factor, "-");
