@@ -14,6 +14,8 @@ namespace filterflow {
 
 namespace detail {
 
+inline constexpr double rounding_of_percent = 1e-9;   // of sums of doubles; limits are applied unrounded
+
 inline std::string percent_text(double percent) {
     char text[32];
     std::snprintf(text, sizeof text, "%.1f", percent);

@@ -9,6 +9,8 @@
 #include <cstddef>
 #include <string>
 
+#include <filterflow/rating/estimate_text.hpp>
+
 namespace filterflow {
 
 /// Whose table of minimum efficiency reporting values.
@@ -37,12 +39,6 @@ struct MinimumEfficiencyRow {
     double least_E3 = 0.0;         ///< average efficiency from 3 to 10 um, at least [%]
     double least_arrestance = 0.0; ///< average arrestance, at least [%]; decides where E3 is below 20 %
 };
-
-namespace detail {
-
-inline constexpr double rounding_of_percent = 1e-9;   // of sums of doubles; the table itself is applied unrounded
-
-}   // namespace detail
 
 /// The table of an edition. Rows 1 to 4 hold for E3 below 20 % and go by average arrestance. No row requires less
 /// than the one before it.

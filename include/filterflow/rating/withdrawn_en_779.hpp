@@ -32,9 +32,9 @@ struct WithdrawnEn779Class {
 
 /// What a test by the withdrawn EN 779:2012 found.
 struct WithdrawnEn779Data {
-    std::optional<Uncertain<double>> average_efficiency;   ///< at 0.4 um over the loading test [-]
-    std::optional<Uncertain<double>> minimum_efficiency;   ///< at 0.4 um, lowest of initial, discharged, loaded [-]
-    std::optional<Uncertain<double>> average_arrestance;   ///< by mass over the loading test [-]
+    std::optional<Uncertain<double>> average_efficiency{};   ///< at 0.4 um over the loading test [-]
+    std::optional<Uncertain<double>> minimum_efficiency{};   ///< at 0.4 um, lowest of initial, discharged, loaded [-]
+    std::optional<Uncertain<double>> average_arrestance{};   ///< by mass over the loading test [-]
 };
 
 /// The class of old data by the withdrawn EN 779:2012.
