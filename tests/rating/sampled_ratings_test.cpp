@@ -24,13 +24,14 @@ TwelveSizeCurves both(const TwelveEfficiencies& untreated, const TwelveEfficienc
     return curves;
 }
 
-/// Three replicates about a curve, for each state; invented.
+/// Three replicates about a curve, for each state, two of them apart; invented.
 ReplicateCurves replicates() {
     std::mt19937_64 random(2);
-    std::normal_distribution<double> normal(0.0, 0.04);
+    std::normal_distribution<double> normal(0.0, 0.02);
     ReplicateCurves result;
     for (int k = 0; k < 3; ++k) {
-        TwelveEfficiencies before = groups(62, 82, 93), after = groups(48, 79, 92);
+        const double off = 3.0 * (k - 1);
+        TwelveEfficiencies before = groups(64 + off, 82 + off, 93), after = groups(50 - off, 79 + off, 92);
         for (double& e : before) e = std::min(1.0, e + normal(random));
         for (double& e : after) e = std::min(1.0, e + normal(random));
         result.untreated.push_back(before);
