@@ -139,10 +139,10 @@ TEST_CASE("efficiencies for a fraction are near the integral over its distributi
     for (std::size_t i = 0; i < 12; ++i) e[i] = smooth(geometric_mean(ranges[i]).value());
     const auto integral = [&](const SizeDistribution& distribution, double upper) {
         constexpr int n = 2000;
-        const double h = std::log(upper / 0.3e-6) / n;
+        const double step = std::log(upper / 0.3e-6) / n;
         double top = 0.0, bottom = 0.0;
         for (int i = 0; i <= n; ++i) {
-            const double d = 0.3e-6 * std::exp(h * i), w = i == 0 || i == n ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
+            const double d = 0.3e-6 * std::exp(step * i), w = i == 0 || i == n ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
             const double q = volume_density(distribution, Length::from_value(d));
             top += w * q * smooth(d);
             bottom += w * q;
