@@ -17,17 +17,26 @@ std::size_t allocations = 0;
 
 }   // namespace
 
-// Not inlined: g++ 12 would see free() meet operator new and warn.
-[[gnu::noinline]] void* operator new(std::size_t size) {
+// All of them, so that what one allocates another may free. Not inlined: g++ 12 would see free() meet operator new and
+// warn.
+[[gnu::noinline]] void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
     ++allocations;
-    if (void* p = std::malloc(size > 0 ? size : 1)) return p;
+    return std::malloc(size > 0 ? size : 1);
+}
+[[gnu::noinline]] void* operator new(std::size_t size) {
+    if (void* p = operator new(size, std::nothrow)) return p;
     throw std::bad_alloc();
 }
 [[gnu::noinline]] void* operator new[](std::size_t size) { return operator new(size); }
+[[gnu::noinline]] void* operator new[](std::size_t size, const std::nothrow_t& tag) noexcept {
+    return operator new(size, tag);
+}
 [[gnu::noinline]] void operator delete(void* p) noexcept { std::free(p); }
 [[gnu::noinline]] void operator delete[](void* p) noexcept { std::free(p); }
 [[gnu::noinline]] void operator delete(void* p, std::size_t) noexcept { std::free(p); }
 [[gnu::noinline]] void operator delete[](void* p, std::size_t) noexcept { std::free(p); }
+[[gnu::noinline]] void operator delete(void* p, const std::nothrow_t&) noexcept { std::free(p); }
+[[gnu::noinline]] void operator delete[](void* p, const std::nothrow_t&) noexcept { std::free(p); }
 
 using namespace filterflow;
 

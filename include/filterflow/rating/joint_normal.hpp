@@ -32,7 +32,7 @@ double simpson_panel(const Function& f, double a, double b, double fa, double fm
            simpson_panel(f, m, b, fm, f2, fb, 0.5 * tolerance, depth - 1);
 }
 
-/// Integral from 0 to 1, to about 1e-10; eight panels at least.
+/// Integral from 0 to 1, to about 1e-9; eight panels at least.
 template <class Function>
 double integral_over_unit(const Function& f) {
     constexpr int panels = 8;
@@ -40,7 +40,7 @@ double integral_over_unit(const Function& f) {
     for (int i = 0; i < panels; ++i) {
         const double a = static_cast<double>(i) / panels, b = static_cast<double>(i + 1) / panels;
         const double right = f(b);
-        sum += simpson_panel(f, a, b, left, f(0.5 * (a + b)), right, 1e-10 / panels, 30);
+        sum += simpson_panel(f, a, b, left, f(0.5 * (a + b)), right, 1e-9 / panels, 30);
         left = right;
     }
     return sum;
