@@ -68,13 +68,18 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
     bool by_size = true;
     for (const FilterResult* stage : stages) {
         by_size = by_size && stage->efficiency && !stage->efficiency->ranges.empty();
+        FractionalEfficiency whole;
         if (by_size) {
             so_far.push_back(*stage->efficiency);
             names.push_back(stage->name);
+            whole = in_series(so_far);
+            by_size = !whole.ranges.empty();   // a range that all stages so far were counted in
+        }
+        if (by_size) {
             if (!kept.contains(names)) {
                 DustOfInterest dust = whole_dust(urban_distribution());
                 dust.efficiency_rises_above_measured = true;
-                kept.emplace(names, mass_efficiency(in_series(so_far), dust));
+                kept.emplace(names, mass_efficiency(whole, dust));
             }
             const MassEfficiency& removed = kept.at(names);
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
