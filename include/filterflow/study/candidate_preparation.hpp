@@ -153,11 +153,15 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     // Prices.
     bool priced = true;
     const auto require_price = [&](bool there, const std::string& what) {
-        if (!there) result.missing.push_back({"yearly cost and energy, cost-optimal change interval", what});
+        if (!there) result.missing.push_back({"yearly cost, cost-optimal change interval", what});
         priced = priced && there;
     };
     require_price(study.prices.electricity.has_value(), "the price of electricity");
-    require_price(!system.fan.points.empty() && system.fan.points.front().power.has_value(), "power in the fan table");
+    if (system.fan.points.empty() || !system.fan.points.front().power) {
+        result.missing.push_back(
+            {"power, yearly energy and cost, cost-optimal change interval", "power in the fan table"});
+        priced = false;
+    }
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
         require_price(filter.price.has_value(), "the price of " + in_quotes(filter.name));
