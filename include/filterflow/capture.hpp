@@ -6,6 +6,7 @@
 
 #include <filterflow/capture/count_ratio.hpp>
 #include <filterflow/capture/count_reduction.hpp>
+#include <filterflow/capture/counter_losses.hpp>
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/capture/data_quality.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>

@@ -25,11 +25,13 @@ namespace filterflow {
 namespace detail {
 
 inline SampleSeries test_series(const SizeRangeCounts& c) {
-    return {c.upstream, c.downstream, c.upstream_background, c.downstream_background, c.background_time_ratio};
+    return {c.upstream, c.downstream, c.upstream_background, c.downstream_background, c.background_time_ratio,
+            c.loss_factors.upstream, c.loss_factors.downstream};
 }
 inline SampleSeries correlation_series(const SizeRangeCounts& c) {
     return {c.correlation_upstream, c.correlation_downstream, c.correlation_upstream_background,
-            c.correlation_downstream_background, c.background_time_ratio};
+            c.correlation_downstream_background, c.background_time_ratio, c.loss_factors.correlation_upstream,
+            c.loss_factors.correlation_downstream};
 }
 
 }   // namespace detail
@@ -58,7 +60,15 @@ struct Divisor {
     Uncertain<double> value{1.0};
     double below = 0.0;
     double above = 0.0;
+    double spread = 0.0;   // half width by the spread between samples alone
 };
+
+/// Share of the particles that the counter lost in the worst sample upstream.
+inline double greatest_loss(const LossFactors& factors) {
+    double greatest = 1.0;
+    for (const double factor : factors.upstream) greatest = std::max(greatest, factor);
+    return 1.0 - 1.0 / greatest;
+}
 
 inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncertain<double>& flow_ratio) {
     const CountRatio test = count_ratio(test_series(counts));
@@ -67,13 +77,14 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     if (counts.stated_correlation) {
         const Interval<double> limits = coverage_interval(*counts.stated_correlation);
         const double r = counts.stated_correlation->value;
-        correlation = {*counts.stated_correlation, r - limits.lower, limits.upper - r};
+        correlation = {*counts.stated_correlation, r - limits.lower, limits.upper - r, limits.upper - r};
     } else if (measured) {
         const CountRatio ratio = count_ratio(correlation_series(counts));
         require_positive("fractional_efficiency", "correlation ratio", ratio.value, "-");
         correlation = {uncertain(ratio.value, ratio.standard_uncertainty,
                                  "correlation ratio, " + range_text(counts.range), ratio.degrees_of_freedom),
-                       ratio.value - ratio.interval.lower, ratio.interval.upper - ratio.value};
+                       ratio.value - ratio.interval.lower, ratio.interval.upper - ratio.value,
+                       ratio.spread_half_width};
     }
     const double r = correlation.value.value;
     const double phi = flow_ratio.value;
@@ -95,6 +106,10 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     result.penetration_interval =
         penetration_limits(penetration, combined(test.value - test.interval.lower, correlation.above),
                            combined(test.interval.upper - test.value, correlation.below));
+    if (counts.downstream.size() > 1) {
+        result.spread_half_width = std::hypot(test.spread_half_width / (r * phi), penetration * correlation.spread / r,
+                                              flow_part);
+    }
     result.upstream_count = sum_of(counts.upstream);
     result.downstream_count = sum_of(counts.downstream);
     result.interval_source = test.interval_source;
@@ -108,12 +123,12 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
                                     .penetration = penetration,
                                     .penetration_interval = result.penetration_interval,
                                     .correlation = measured ? std::optional(r) : std::nullopt,
-                                    .correlation_half_width = 0.5 * (correlation.below + correlation.above)});
+                                    .correlation_half_width = 0.5 * (correlation.below + correlation.above),
+                                    .greatest_loss = greatest_loss(counts.loss_factors)});
     if (test.pooled) {
         result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count longer");
     }
-    const double n = static_cast<double>(counts.downstream.size());
-    if (sum_of(counts.downstream) / n < background_rate(counts.downstream_background, counts.background_time_ratio)) {
+    if (downstream_count(test_series(counts)).mean < background_rate(counts.downstream_background, counts.background_time_ratio)) {
         result.quality.push_back("fewer particles downstream than in the downstream background: penetration is "
                                  "reported as 0, its upper limit alone counts; repeat the background");
     }
