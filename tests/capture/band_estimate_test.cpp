@@ -174,8 +174,8 @@ TEST_CASE("intervals of the averages hold the truth as often as they say", "[own
 }
 
 TEST_CASE("bands narrow what the prior leaves open, the surer the more", "[own]") {
-    const BandEstimate sharp = estimate_from_bands(measured(0.6, 0.2, 0.03), short_draws());
-    const BandEstimate blunt = estimate_from_bands(measured(0.6, 0.2, 0.08), short_draws());
+    const BandEstimate sharp = estimate_from_bands(measured(0.6, 0.2, 0.05), short_draws());
+    const BandEstimate blunt = estimate_from_bands(measured(0.6, 0.2, 0.10), short_draws());
     REQUIRE(sharp.averages);
     REQUIRE(blunt.averages);
     for (std::size_t g = 0; g < 3; ++g) {
