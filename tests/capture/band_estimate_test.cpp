@@ -173,7 +173,9 @@ TEST_CASE("intervals of the averages hold the truth as often as they say", "[own
     }
 }
 
-TEST_CASE("bands narrow what the prior leaves open, the surer the more", "[own]") {
+TEST_CASE("bands narrow what the prior leaves open", "[own]") {
+    // The surer the narrower holds of E2, which lies in the fine band. It is no law of each average: what a blunt
+    // reading leaves to the prior, the prior may hold to be certain (nearly all media catch nearly all above 3 um).
     const BandEstimate sharp = estimate_from_bands(measured(0.6, 0.2, 0.05), short_draws());
     const BandEstimate blunt = estimate_from_bands(measured(0.6, 0.2, 0.10), short_draws());
     REQUIRE(sharp.averages);
@@ -182,7 +184,8 @@ TEST_CASE("bands narrow what the prior leaves open, the surer the more", "[own]"
         const auto width = [](const Interval<double>& i) { return i.upper - i.lower; };
         const EstimatedAverage& s = (*sharp.averages)[g];
         const EstimatedAverage& b = (*blunt.averages)[g];
-        CHECK(width(s.interval) < width(b.interval));
+        CHECK(width(s.interval) < width(s.before));
+        if (g == 1) CHECK(width(s.interval) < width(b.interval));
         CHECK(width(b.interval) < width(b.before));
         CHECK(s.interval.contains(s.median));
     }
