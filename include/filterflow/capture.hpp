@@ -14,5 +14,8 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/capture/particle_counts.hpp>
+#include <filterflow/capture/peak_count.hpp>
+#include <filterflow/capture/peak_count_figures.hpp>
+#include <filterflow/capture/peak_count_order.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/capture/single_fibre_terms.hpp>
