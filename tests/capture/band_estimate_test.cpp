@@ -40,6 +40,7 @@ CapturePrior certain_prior(double dipole_number = 0.0) {
     prior.theory_slope = at(0.0);
     prior.number_slope = at(3.0);
     prior.threshold_factor = at(1.0);
+    prior.leak_share = at(0.0);
     prior.particle_density = at(1000 * kg_per_m3);
     prior.media = 100;
     prior.draws_per_medium = 1;
@@ -90,6 +91,7 @@ CapturePrior random_truth(const CapturePrior& prior, Random& random) {
     narrowed(truth.theory_factor);
     narrowed_evenly(truth.theory_slope);
     narrowed_evenly(truth.number_slope);
+    narrowed_evenly(truth.leak_share);
     narrowed(truth.threshold_factor);
     narrowed(truth.particle_density);
     truth.media = 100;
@@ -223,6 +225,35 @@ TEST_CASE("nothing counted downstream leaves what the upper limit allows", "[own
     CHECK((*estimate.averages)[1].interval.lower > 0.97);
     CHECK((*estimate.averages)[0].interval.lower > 0.75);
     CHECK((*estimate.averages)[0].interval.upper > 0.999);
+}
+
+TEST_CASE("a correlation ratio that was not measured widens the estimate, and is named", "[own]") {
+    SizeRangeCounts fine, coarse;
+    fine.range = two_bands[0];
+    fine.upstream = {3000, 3000, 3000};
+    fine.downstream = {900, 900};
+    coarse.range = two_bands[1];
+    coarse.upstream = {500, 500, 500};
+    coarse.downstream = {10, 10};
+    std::vector<SizeRangeCounts> counts{fine, coarse};
+    const BandEstimate assumed = estimate_from_bands(fractional_efficiency(counts), short_draws());
+    for (SizeRangeCounts& c : counts) c.stated_correlation = uncertain(1.0, 0.03, "correlation ratio");
+    const BandEstimate known = estimate_from_bands(fractional_efficiency(counts), short_draws());
+    REQUIRE(assumed.averages);
+    REQUIRE(known.averages);
+    const auto width = [](const BandEstimate& e) { return (*e.averages)[0].interval.upper - (*e.averages)[0].interval.lower; };
+    CHECK(width(assumed) > 1.1 * width(known));
+    CHECK(known.rests_on.size() == 3);
+    CHECK_THAT(assumed.rests_on.back(), Contains("correlation ratio in above 2.5 um not measured, taken as 1 -+ 0.2"));
+}
+
+TEST_CASE("a leak is told from the medium", "[own]") {
+    CapturePrior prior = certain_prior();
+    const BandDraws tight = band_draws(two_bands, prior, duct_design_air());
+    prior.leak_share = {0.02, 0.02};
+    const BandDraws leaking = band_draws(two_bands, prior, duct_design_air());
+    CHECK(leaking.penetration[1] == Approx(0.02 + 0.98 * tight.penetration[1]).epsilon(1e-12));
+    CHECK(leaking.averages[0] == tight.averages[0]);
 }
 
 TEST_CASE("the caller's prior replaces that of the library", "[own]") {

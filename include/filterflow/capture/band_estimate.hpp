@@ -18,6 +18,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/capture_prior.hpp>
+#include <filterflow/capture/data_quality.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
@@ -78,6 +79,7 @@ struct InstrumentDraw {
     double slope = 0.0;          // s
     double number_slope = 3.0;   // m
     double shift = 0.0;          // ln f
+    double leak = 0.0;           // l
 };
 
 inline InstrumentDraw instrument_draw(const CapturePrior& prior, std::uint64_t index) {
@@ -85,7 +87,8 @@ inline InstrumentDraw instrument_draw(const CapturePrior& prior, std::uint64_t i
     return {log_between(prior.theory_factor.lower, prior.theory_factor.upper, share(7)),
             std::lerp(prior.theory_slope.lower, prior.theory_slope.upper, share(8)),
             std::lerp(prior.number_slope.lower, prior.number_slope.upper, share(9)),
-            std::log(log_between(prior.threshold_factor.lower, prior.threshold_factor.upper, share(10)))};
+            std::log(log_between(prior.threshold_factor.lower, prior.threshold_factor.upper, share(10))),
+            std::lerp(prior.leak_share.lower, prior.leak_share.upper, share(11))};
 }
 
 /// Penetration of a band, mean over the particles in it: P weighted by number, midpoints of ten steps in ln d.
@@ -110,7 +113,7 @@ struct BandQuadrature {
             scale *= scale_ratio;
             weight *= weight_ratio;
         }
-        return sum / weights;
+        return draw.leak + (1.0 - draw.leak) * sum / weights;
     }
 };
 
@@ -129,11 +132,11 @@ inline BandQuadrature band_quadrature(const SizeRange& band, const CapturePrior&
 ///
 /// Equation: -ln P(d) = c (d/1 um)^s X(d), X of single-fibre theory with E = 1 - (1 - E_mech)(1 - E_q),
 ///           E_q = ((1 - a)/Ku)^(2/5) pi N/(1 + 2 pi N^(2/3)) on charged fibres, N = N_0 (d/1 um)^2 (Cc/Cc(1 um))
-///           (1 um/d_f) (1 m/s / U); P of a band: mean over dN/dln d ~ d^-m between its thresholds times f;
-///           E_g = mean of 1 - P at the geometric means of the group's four ranges
+///           (1 um/d_f) (1 m/s / U); P of a band: l + (1 - l) times the mean over dN/dln d ~ d^-m
+///           between its thresholds times f; E_g, of the medium: mean of 1 - P at the geometric means of the group's four ranges
 /// Symbols:  c theory_factor, s theory_slope, a solidity, Ku Kuwabara's factor, d_f fibre diameter, U velocity, Cc slip
-///           correction, N_0 dipole_number, m number_slope, f threshold_factor
-/// Validity: bands from 0.25 to 15 um. Uniform in the logarithm of each quantity but s and m, which are uniform; Halton's
+///           correction, N_0 dipole_number, m number_slope, f threshold_factor, l leak_share
+/// Validity: bands from 0.25 to 15 um. Uniform in the logarithm of each quantity but s, m and l, which are uniform; Halton's
 ///           points, so the same in every run. Charge on the particles and loss of charge in use are left out.
 /// @param  bands  of the counter, ascending, not overlapping; the last may be open above; shape (k), k >= 1
 /// @param  prior  kinds of media and allowances
@@ -260,9 +263,14 @@ inline std::vector<MeasuredBand> measured_bands(const FractionalEfficiency& effi
             throw_domain_error(where, "upper end of the penetration's interval in " + range_text(band), limits.upper, "-",
                                "> penetration, " + number_text(value));
         }
-        const double above = (limits.upper - value) / normal_factor_95;
+        // A ratio that was not measured may be anywhere in what a standard allows it: a rectangular distribution.
+        const bool assumed = !at->correlation_measured && at->interval_source != PenetrationIntervalSource::stated;
+        const double unmeasured =
+            assumed ? value * count_quality_limits(band).correlation_deviation / std::sqrt(3.0) : 0.0;
+        const double above = std::hypot((limits.upper - value) / normal_factor_95, unmeasured);
         // An interval that zero cuts off says nothing of how the value may lie below.
-        const double below = limits.lower > 0.0 ? (value - limits.lower) / normal_factor_95 : above;
+        const double below =
+            limits.lower > 0.0 ? std::hypot((value - limits.lower) / normal_factor_95, unmeasured) : above;
         measured.push_back({value, require_positive(where, "distance to the interval's lower end", below, "-"), above});
     }
     return measured;
@@ -279,9 +287,9 @@ inline constexpr double least_misfit_probability = 0.01;
 /// Equation: weight of a draw ~ exp(-sum_b z_b^2/2), z_b = (P_b of the draw - P_b measured)/u_b; medians and quantiles of
 ///           the weighted draws
 /// Symbols:  P_b penetration of band b, u_b its standard uncertainty: the distance to the end of the 95 % interval on
-///           the draw's side over 1.96
-/// Validity: the filter is of one of the prior's kinds, measured new, clean and without leaks; errors of different bands
-///           independent. Refused where no draw comes near the bands (chi-squared beyond chance at 1 %), where a band
+///           the draw's side over 1.96; with a correlation ratio that was not measured, P_b times the deviation that
+///           the standard allows it, over 3^(1/2), in quadrature
+/// Validity: the filter is of one of the prior's kinds, measured new and clean; errors of different bands independent. Refused where no draw comes near the bands (chi-squared beyond chance at 1 %), where a band
 ///           measured more downstream than upstream beyond noise, or where fewer than 30 media carry the weight.
 /// @param  efficiency  with every band of the draws
 /// @param  draws  of the prior for the counter's bands
@@ -300,8 +308,18 @@ inline BandEstimate estimate_from_bands(const FractionalEfficiency& efficiency, 
     const std::vector<detail::MeasuredBand> measured = detail::measured_bands(efficiency, draws, where);
     BandEstimate result;
     result.rests_on = {"prior: " + draws.source,
-                       "a new, clean filter without leaks: neither conditioning nor loading, which may lower it",
+                       "a new, clean filter: neither conditioning nor loading, which may lower it",
                        "errors of the bands independent of each other; particles themselves uncharged"};
+    for (const SizeRange& band : draws.bands) {
+        const auto at = std::find_if(efficiency.ranges.begin(), efficiency.ranges.end(),
+                                     [&](const SizeEfficiency& e) { return same_range(e.range, band); });
+        if (!at->correlation_measured && at->interval_source != PenetrationIntervalSource::stated) {
+            result.rests_on.push_back(
+                "correlation ratio in " + range_text(band) + " not measured, taken as 1 -+ " +
+                detail::two_digits(detail::count_quality_limits(band).correlation_deviation) +
+                "; samples without a filter would narrow the estimate");
+        }
+    }
     std::vector<double> misfit(draws.averages.size());
     for (std::size_t i = 0; i < misfit.size(); ++i) {
         for (std::size_t b = 0; b < bands; ++b) {

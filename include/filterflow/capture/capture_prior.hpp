@@ -44,6 +44,7 @@ struct CapturePrior {
     Interval<double> theory_slope{-0.3, 0.3};          ///< s in a further factor (d/1 um)^s [-]
     Interval<double> number_slope{2.0, 4.0};           ///< m of the air's dN/dln d ~ d^-m [-]
     Interval<double> threshold_factor{0.85, 1.2};      ///< true over stated size of the counter's thresholds [-], > 0
+    Interval<double> leak_share{0.0, 0.03};            ///< of the flow past the medium, on the bench [-]
     Interval<Density> particle_density{Density::from_value(1000.0), Density::from_value(2200.0)};   ///< of the dust
     Length open_end = Length::from_value(10e-6);       ///< where a range that is open above is taken to end
     std::size_t media = 65536;                         ///< media drawn, >= 100
@@ -56,7 +57,7 @@ struct CapturePrior {
 /// Symbols:  none
 /// Validity: engineering ranges of low confidence: a prior, never data. Fibre diameters are the effective ones of the
 ///           ranges, from half of that (uneven media) to all of it. Shares of charged media, the limits on theory,
-///           counter and air are assumptions of this library, wide on purpose: published tests of the theory against
+///           counter, air and leaks are assumptions of this library, wide on purpose: published tests of the theory against
 ///           real media scatter by about a factor of two in -ln P. A dipole number of 0.02 to 2 goes with a surface
 ///           charge of about 1e-5 to 1e-4 C/m2. Air outdoors has m of about 3 (Junge).
 /// @return the prior
@@ -135,6 +136,9 @@ inline void check(const CapturePrior& prior, std::string_view where) {
     check_range(prior.number_slope, where, "number_slope", RangeSign::any);
     check_range(prior.threshold_factor, where, "threshold_factor");
     check_range(prior.particle_density, where, "particle_density");
+    check_range(prior.leak_share, where, "leak_share", RangeSign::any);
+    require_between(where, "leak_share.lower", prior.leak_share.lower, 0.0, 0.5, "-");
+    require_between(where, "leak_share.upper", prior.leak_share.upper, 0.0, 0.5, "-");
     require_between(where, "threshold_factor.lower", prior.threshold_factor.lower, 0.5, 2.0, "-");
     require_between(where, "threshold_factor.upper", prior.threshold_factor.upper, 0.5, 2.0, "-");
     require_between(where, "open_end", prior.open_end / units::um, 1.0, 15.0, "um");
