@@ -237,13 +237,19 @@ TEST_CASE("a correlation ratio that was not measured widens the estimate, and is
     coarse.downstream = {10, 10};
     std::vector<SizeRangeCounts> counts{fine, coarse};
     const BandEstimate assumed = estimate_from_bands(fractional_efficiency(counts), short_draws());
-    for (SizeRangeCounts& c : counts) c.stated_correlation = uncertain(1.0, 0.03, "correlation ratio");
-    const BandEstimate known = estimate_from_bands(fractional_efficiency(counts), short_draws());
+    const auto with_correlation = [&](double uncertainty) {
+        for (SizeRangeCounts& c : counts) c.stated_correlation = uncertain(1.0, uncertainty, "correlation ratio");
+        return estimate_from_bands(fractional_efficiency(counts), short_draws());
+    };
+    const BandEstimate known = with_correlation(0.03);
     REQUIRE(assumed.averages);
     REQUIRE(known.averages);
-    const auto width = [](const BandEstimate& e) { return (*e.averages)[0].interval.upper - (*e.averages)[0].interval.lower; };
-    CHECK(width(assumed) > 1.1 * width(known));
+    CHECK(assumed.effective_media > 1.5 * known.effective_media);
     CHECK(known.rests_on.size() == 3);
+    // Second method: the same allowance stated as an uncertainty, 0.2 either way (sizes from 1 to 3 um).
+    const BandEstimate stated = with_correlation(0.2 / std::sqrt(3.0));
+    CHECK(stated.effective_media == Approx(assumed.effective_media).epsilon(1e-6));
+    CHECK((*stated.averages)[0].interval.upper == Approx((*assumed.averages)[0].interval.upper).epsilon(1e-6));
     CHECK_THAT(assumed.rests_on.back(), Contains("correlation ratio in above 2.5 um not measured, taken as 1 -+ 0.2"));
 }
 
