@@ -132,7 +132,8 @@ TEST_CASE("a charged medium captures more, by the law of line dipoles", "[own]")
     const AirState air = duct_design_air();
     const SizeRange narrow{.lower = 0.98 * um, .upper = 1.02 * um};
     const BandDraws draws = band_draws(std::vector{narrow}, certain_prior(0.5), air);
-    // By hand at 1 um: N = 0.5/12/0.2; E_q = ((1 - a)/Ku)^0.4 pi N/(1 + 2 pi N^(2/3)), combined with the mechanical one.
+    // By hand at 1 um: N = 0.5/12/0.2; E_q = ((1 - a)/Ku)^0.4 pi N/(1 + 2 pi N^(2/3)), combined with the mechanical
+    // one.
     const FibreLayer layer = certain_layer();
     const double n = 0.5 / 12 / 0.2;
     const double charged = std::pow(0.94 / kuwabara_factor(0.06), 0.4) * 3.14159265 * n /
@@ -146,8 +147,8 @@ TEST_CASE("a charged medium captures more, by the law of line dipoles", "[own]")
 TEST_CASE("intervals of the averages hold the truth as often as they say", "[own]") {
     // Filters and counters taken at random from the prior's ranges by another generator, their bands read with normal
     // errors of 0.03. Each interval should hold its truth in 95 % of the trials; with n trials chance moves the share
-    // by (0.95 0.05/n)^(1/2), and five of those are allowed below. 0.02 more is allowed for quantiles of as few draws as
-    // this short prior leaves (30 effective media put a 2.5 % quantile at 0 to 8 %).
+    // by (0.95 0.05/n)^(1/2), and five of those are allowed below. 0.02 more is allowed for quantiles of as few draws
+    // as this short prior leaves (30 effective media put a 2.5 % quantile at 0 to 8 %).
     std::mt19937_64 random(11);
     std::normal_distribution<double> normal;
     const std::size_t trials = test::sweep_length(400);

@@ -103,11 +103,11 @@ TEST_CASE("upstream samples with nothing in them are pooled", "[own]") {
 }
 
 TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
-    // 10 000 series of Poisson counts a case. The share of intervals that hold the true ratio is binomial: with n trials
-    // its standard deviation at 0.95 is (0.95 0.05/n)^(1/2) = 0.0022, and a fixed seed is allowed five of them either
-    // way. Above 0.95 intervals are wider than they need be: the exact interval of few counts because counts are whole
-    // numbers, and the wider of two intervals because each alone covers 95 % (they have different middles, so the wider
-    // one need not hold the other). The bounds on that excess are by case.
+    // 10 000 series of Poisson counts a case. The share of intervals that hold the true ratio is binomial: with n
+    // trials its standard deviation at 0.95 is (0.95 0.05/n)^(1/2) = 0.0022, and a fixed seed is allowed five of them
+    // either way. Above 0.95 intervals are wider than they need be: the exact interval of few counts because counts are
+    // whole numbers, and the wider of two intervals because each alone covers 95 % (they have different middles, so the
+    // wider one need not hold the other). The bounds on that excess are by case.
     struct Case {
         double upstream, downstream, background;
         double greatest_counting, greatest_wider;   // coverage at most
@@ -136,7 +136,7 @@ TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
         }
         const double share = static_cast<double>(counting) / static_cast<double>(trials);
         const double share_wider = static_cast<double>(wider) / static_cast<double>(trials);
-        INFO("upstream " << c.upstream << ", downstream " << c.downstream);
+        INFO("upstream " << c.upstream << ", downstream " << c.downstream << ": " << share << ", wider " << share_wider);
         CHECK(share >= 0.95 - noise);
         CHECK(share <= c.greatest_counting + noise);
         CHECK(share_wider >= 0.95 - noise);

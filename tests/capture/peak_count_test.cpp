@@ -213,9 +213,9 @@ TEST_CASE("unlike runs are refused, or corrected where box, flow and feed are kn
 }
 
 TEST_CASE("equal filters are seldom put in an order, unequal ones are", "[own]") {
-    // Four equal filters: all statements of an order hold together with 95 %, so at most 5 % of the trials may separate any
-    // pair; with n trials chance moves the share by (0.05 0.95/n)^(1/2), five of which are allowed. A fifth filter five
-    // times as open is told from all of them nearly always: its distance is ln 5/(0.2 2^(1/2)) = 5.7 standard
+    // Four equal filters: all statements of an order hold together with 95 %, so at most 5 % of the trials may separate
+    // any pair; with n trials chance moves the share by (0.05 0.95/n)^(1/2), five of which are allowed. A fifth filter
+    // five times as open is told from all of them nearly always: its distance is ln 5/(0.2 2^(1/2)) = 5.7 standard
     // deviations, the limit at 1 - 0.05/10 is 2.8.
     std::mt19937_64 random(5);
     const std::size_t trials = test::sweep_length(2500);

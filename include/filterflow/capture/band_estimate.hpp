@@ -133,18 +133,19 @@ inline BandQuadrature band_quadrature(const SizeRange& band, const CapturePrior&
 /// Equation: -ln P(d) = c (d/1 um)^s X(d), X of single-fibre theory with E = 1 - (1 - E_mech)(1 - E_q),
 ///           E_q = ((1 - a)/Ku)^(2/5) pi N/(1 + 2 pi N^(2/3)) on charged fibres, N = N_0 (d/1 um)^2 (Cc/Cc(1 um))
 ///           (1 um/d_f) (1 m/s / U); P of a band: l + (1 - l) times the mean over dN/dln d ~ d^-m
-///           between its thresholds times f; E_g, of the medium: mean of 1 - P at the geometric means of the group's four ranges
+///           between its thresholds times f; E_g, of the medium: mean of 1 - P at the geometric means of the group's
+///           four ranges
 /// Symbols:  c theory_factor, s theory_slope, a solidity, Ku Kuwabara's factor, d_f fibre diameter, U velocity, Cc slip
 ///           correction, N_0 dipole_number, m number_slope, f threshold_factor, l leak_share
-/// Validity: bands from 0.25 to 15 um. Uniform in the logarithm of each quantity but s, m and l, which are uniform; Halton's
-///           points, so the same in every run. Charge on the particles and loss of charge in use are left out.
+/// Validity: bands from 0.25 to 15 um. Uniform in the logarithm of each quantity but s, m and l, which are uniform;
+///           Halton's points, so the same in every run. Charge on the particles and loss of charge in use are left out.
 /// @param  bands  of the counter, ascending, not overlapping; the last may be open above; shape (k), k >= 1
 /// @param  prior  kinds of media and allowances
 /// @param  air  of the test
 /// @return draws; about 10 MB for each band and each million draws
 /// @throws DomainError if there is no band, one is out of the validity, or the prior is none
-/// @source single-fibre theory as penetration(FibreLayer); Lathrache and Fissan 1986 and Brown 1993 for charged fibres (constants
-///         from memory); test: capture/band_estimate_test.cpp
+/// @source single-fibre theory as penetration(FibreLayer); Lathrache and Fissan 1986 and Brown 1993 for charged fibres
+///         (constants from memory); test: capture/band_estimate_test.cpp
 inline BandDraws band_draws(std::span<const SizeRange> bands, const CapturePrior& prior, const AirState& air) {
     constexpr auto where = "band_draws";
     detail::check(prior, where);
@@ -284,13 +285,14 @@ inline constexpr double least_misfit_probability = 0.01;
 /// Average efficiencies E1, E2, E3 from the bands of a simple counter and a prior, with intervals as wide as what is
 /// not known; or the reason why there is no such estimate.
 ///
-/// Equation: weight of a draw ~ exp(-sum_b z_b^2/2), z_b = (P_b of the draw - P_b measured)/u_b; medians and quantiles of
-///           the weighted draws
+/// Equation: weight of a draw ~ exp(-sum_b z_b^2/2), z_b = (P_b of the draw - P_b measured)/u_b; medians and quantiles
+///           of the weighted draws
 /// Symbols:  P_b penetration of band b, u_b its standard uncertainty: the distance to the end of the 95 % interval on
 ///           the draw's side over 1.96; with a correlation ratio that was not measured, P_b times the deviation that
 ///           the standard allows it, over 3^(1/2), in quadrature
-/// Validity: the filter is of one of the prior's kinds, measured new and clean; errors of different bands independent. Refused where no draw comes near the bands (chi-squared beyond chance at 1 %), where a band
-///           measured more downstream than upstream beyond noise, or where fewer than 30 media carry the weight.
+/// Validity: the filter is of one of the prior's kinds, measured new and clean; errors of different bands independent.
+///           Refused where no draw comes near the bands (chi-squared beyond chance at 1 %), where a band measured more
+///           downstream than upstream beyond noise, or where fewer than 30 media carry the weight.
 /// @param  efficiency  with every band of the draws
 /// @param  draws  of the prior for the counter's bands
 /// @return the estimate

@@ -2,7 +2,8 @@
 #pragma once
 
 // What is known of a filter before it is measured: ranges of its medium, of the counter's errors and of the theory's,
-// from which single-fibre theory makes curves of penetration over size. A caller with better knowledge replaces any of it.
+// from which single-fibre theory makes curves of penetration over size. A caller with better knowledge replaces any of
+// it.
 
 #include <algorithm>
 #include <array>
@@ -57,13 +58,13 @@ struct CapturePrior {
 /// Symbols:  none
 /// Validity: engineering ranges of low confidence: a prior, never data. Fibre diameters are the effective ones of the
 ///           ranges, from half of that (uneven media) to all of it. Shares of charged media, the limits on theory,
-///           counter, air and leaks are assumptions of this library, wide on purpose: published tests of the theory against
-///           real media scatter by about a factor of two in -ln P. A dipole number of 0.02 to 2 goes with a surface
-///           charge of about 1e-5 to 1e-4 C/m2. Air outdoors has m of about 3 (Junge).
+///           counter, air and leaks are assumptions of this library, wide on purpose: published tests of the theory
+///           against real media scatter by about a factor of two in -ln P. A dipole number of 0.02 to 2 goes with a
+///           surface charge of about 1e-5 to 1e-4 C/m2. Air outdoors has m of about 3 (Junge).
 /// @return the prior
 /// @throws nothing
-/// @source thickness, solidity, fibre diameter, velocity: engineering ranges from memory; surface charge from memory; Junge 1963
-///         for m (from memory); test: capture/band_estimate_test.cpp
+/// @source thickness, solidity, fibre diameter, velocity: engineering ranges from memory; surface charge from memory;
+///         Junge 1963 for m (from memory); test: capture/band_estimate_test.cpp
 inline CapturePrior typical_capture_prior() {
     using namespace units;
     const auto mm_range = [](double a, double b) { return Interval<Length>{a * mm, b * mm}; };

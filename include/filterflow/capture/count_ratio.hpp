@@ -175,8 +175,8 @@ inline void check(const SampleSeries& series, std::string_view where) {
 /// Equation: R_i = (D_i - b_d) / ((U_i + U_{i+1})/2 - b_u); R = mean R_i; half width of the spread t s / sqrt(n);
 ///           counting: poisson_ratio_interval of the sums, scaled to the net upstream mean, with the background's
 ///           part in quadrature
-/// Symbols:  D, U counts of a sample times its loss factor, b mean background in the time of a sample, t Student's t at 0.975 for n - 1,
-///           s standard deviation of the R_i
+/// Symbols:  D, U counts of a sample times its loss factor, b mean background in the time of a sample, t Student's t at
+///           0.975 for n - 1, s standard deviation of the R_i
 /// Validity: the concentration changes little from one sample to the next; where some upstream samples hold nothing
 ///           but background, the ratio of the sums is taken (pooled). A ratio below zero is reported as 0.
 /// @param  series  samples and background

@@ -92,8 +92,8 @@ inline Rate indicated_rate(const Rate& arrival_rate, const CounterLoss& loss) {
 /// Equation: n = -W(-m tau)/tau (paralysable), n = m/(1 - m tau) (non-paralysable)
 /// Symbols:  m rate shown [1/s], n arrival rate [1/s], tau dead time [s], W principal branch of Lambert's function
 /// Validity: m <= 1/(e tau) paralysable, m < 1/tau non-paralysable; more cannot be shown. A paralysable counter shows
-///           each rate at a second, higher concentration, too: only diluting tells which, and the lower one is returned.
-///           Losses above 10 % are better diluted than corrected.
+///           each rate at a second, higher concentration, too: only diluting tells which, and the lower one is
+///           returned. Losses above 10 % are better diluted than corrected.
 /// @param  rate_shown  m, of particles of all sizes that the counter sees [1/s], >= 0
 /// @param  loss  dead time and model
 /// @return arrival rate [1/s]; with derivatives where the number type has them
@@ -162,10 +162,11 @@ inline std::vector<double> loss_factors(std::span<const SizeRangeCounts> counts,
 /// Symbols:  m rate shown [1/s], n arrival rate [1/s]
 /// Validity: the ranges are all that the counter shows of one reading, either cumulative channels (every range open
 ///           above: the lowest threshold holds all) or bands that do not overlap; particles below the lowest threshold
-///           coincide, too, and are not known. With the factor the relative scatter of a corrected count is taken as that
-///           of the count: at 10 % loss it is 1 % less than the truth ((1 - 2 x e^-x)/(1 - x)^2 = 1.01 at x = n tau = 0.1),
-///           as fewer chances to scatter and the steeper inverse nearly cancel. The dead time is taken as exact: repeat
-///           with its bounds. Backgrounds are left as they are. When the factors are known, counts may be differenced.
+///           coincide, too, and are not known. With the factor the relative scatter of a corrected count is taken as
+///           that of the count: at 10 % loss it is 1 % less than the truth ((1 - 2 x e^-x)/(1 - x)^2 = 1.01 at x = n
+///           tau = 0.1), as fewer chances to scatter and the steeper inverse nearly cancel. The dead time is taken as
+///           exact: repeat with its bounds. Backgrounds are left as they are. When the factors are known, counts may be
+///           differenced.
 /// @param  counts  of one test, sample_time > 0 and the same in all ranges; shape (k), k >= 1
 /// @param  loss  dead time and model
 /// @return the counts with loss_factors; shape (k)

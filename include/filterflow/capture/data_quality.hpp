@@ -96,7 +96,8 @@ inline void judge_background(const char* side, std::span<const double> backgroun
 /// @param  input  counts and what came of them; the upstream counts must not all be zero
 /// @return verdicts that failed: what, by how much, what to do
 /// @throws DomainError if the sum of the upstream counts is not > 0 or the range is not one
-/// @source ANSI/ASHRAE 52.2-2017, data quality; ISO 21501-4 for the loss (both from memory); test: capture/count_reduction_test.cpp
+/// @source ANSI/ASHRAE 52.2-2017, data quality; ISO 21501-4 for the loss (both from memory); test:
+///         capture/count_reduction_test.cpp
 inline std::vector<std::string> count_quality(const CountQualityInput& input) {
     constexpr auto where = "count_quality";
     using detail::two_digits;

@@ -57,7 +57,8 @@ struct PeakCountTest {
 /// Validity: any test with airborne dust; no substitute for local codes and qualified advice
 /// @return text of several sentences
 /// @throws nothing
-/// @source OSHA combustible-dust guidance; NFPA 660; 29 CFR 1910.1053 (titles from memory); test: capture/peak_count_test.cpp
+/// @source OSHA combustible-dust guidance; NFPA 660; 29 CFR 1910.1053 (titles from memory); test:
+///         capture/peak_count_test.cpp
 inline std::string dust_test_caution() {
     return "Caution: flour, starch, sugar, wood and other organic dusts, and metal and carbon dusts, are combustible. Blown "
            "into a closed box with a fan, motor or static spark nearby they can explode: use a mineral test dust in gram "

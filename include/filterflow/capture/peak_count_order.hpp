@@ -149,18 +149,19 @@ inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
 /// Equation: N = sum (C f - B t/t_b) / sum (m t/(m_0 t_0)), interval: counting limits of sum C and B, repeatability as
 ///           exp(-+k r/n^(1/2)); a pair is separated where N_j - N_i > ((N_j - L_j)^2 + (U_i - N_i)^2)^(1/2);
 ///           penetration N/N_without; corrected: the same with each run's C times peak_decay_factor
-/// Symbols:  C peak count, f loss factor of the counter, B background count, t sample time, t_b background time, m dose,
-///           m_0 and t_0 those of the first run, r repeatability, k normal or Student factor, n runs, L and U ends of the
-///           intervals at 1 - 0.05/pairs, so that all statements of the order hold together with 95 %
+/// Symbols: C peak count, f loss factor of the counter, B background count, t sample time, t_b background time, m dose,
+///           m_0 and t_0 those of the first run, r repeatability, k normal or Student factor, n runs, L and U ends of
+///           the intervals at 1 - 0.05/pairs, so that all statements of the order hold together with 95 %
 /// Validity: runs alike but for the filter. Flows apart by more than 10 %, or feed times by more than 20 %, without a
-///           box volume to correct them: refused. Where repeatability is told from the runs (ln N of a filter's runs, pooled),
-///           the wider of counting noise and scatter counts, as scatter holds counting noise; where stated, both in
-///           quadrature. Highest of many readings: enter the sample in which the peak lies, not a maximum over channels.
+///           box volume to correct them: refused. Where repeatability is told from the runs (ln N of a filter's runs,
+///           pooled), the wider of counting noise and scatter counts, as scatter holds counting noise; where stated,
+///           both in quadrature. Highest of many readings: enter the sample in which the peak lies, not a maximum over
+///           channels.
 /// @param  test  filters, runs and what is known of box, counter and dose
 /// @return order with ties, penetrations, what they rest on, what was refused and why
 /// @throws DomainError if a value is out of its range, there is no filter or no run, or two filters share a name
-/// @source Zou and Donner 2008, Stat. Med. 27:1693 (interval of a difference from separate limits, from memory); Garwood 1936; own
-///         box balance; test: capture/peak_count_test.cpp
+/// @source Zou and Donner 2008, Stat. Med. 27:1693 (interval of a difference from separate limits, from memory);
+///         Garwood 1936; own box balance; test: capture/peak_count_test.cpp
 inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
     constexpr auto where = "peak_count_order";
     detail::check(test, where);

@@ -59,8 +59,8 @@ inline std::size_t highest_row(std::span<const MinimumEfficiencyRow> table, cons
 ///
 /// Equation: probability = sum of the weights of the draws whose highest row met is the class's
 /// Symbols:  rows: requirements of the edition on E1, E2, E3
-/// Validity: of the clean filter in the estimate's sense; the standard takes the lowest of all states, so its value is at
-///           most this. Values that go by arrestance alone are given together. An estimate, never a rating.
+/// Validity: of the clean filter in the estimate's sense; the standard takes the lowest of all states, so its value is
+///           at most this. Values that go by arrestance alone are given together. An estimate, never a rating.
 /// @param  estimate  not refused
 /// @param  table  rows of the edition, lowest value first
 /// @return a verdict for each class, lowest first; probabilities sum to one
