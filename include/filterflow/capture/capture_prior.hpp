@@ -2,8 +2,7 @@
 #pragma once
 
 // What is known of a filter before it is measured: ranges of its medium, of the counter's errors and of the theory's,
-// from which single-fibre theory makes curves of penetration over size. A caller with better knowledge replaces any of
-// it.
+// from which single-fibre theory makes curves of penetration over size. A caller who knows better replaces any of it.
 
 #include <algorithm>
 #include <array>
@@ -34,7 +33,7 @@ struct MediumKind {
     Interval<Length> geometric_fibre_diameter;   ///< as seen, not the one that gives the pressure drop
     Interval<Velocity> velocity;                 ///< flow over area of medium
     double charged_share = 0.0;                  ///< of the filters of this kind [-], from 0 to 1
-    Interval<double> dipole_number{0.02, 2.0};   ///< of charged ones [-]: N of a 1 um particle on a fibre of 1 um at 1 m/s
+    Interval<double> dipole_number{0.02, 2.0};   ///< of charged ones: N of a 1 um particle, fibre of 1 um, 1 m/s
 };
 
 /// All that is assumed: kinds of media, and how far the counter, its air and the theory may be off.
@@ -58,8 +57,8 @@ struct CapturePrior {
 /// Symbols:  none
 /// Validity: engineering ranges of low confidence: a prior, never data. Fibre diameters are the effective ones of the
 ///           ranges, from half of that (uneven media) to all of it. Shares of charged media, the limits on theory,
-///           counter, air and leaks are assumptions of this library, wide on purpose: published tests of the theory
-///           against real media scatter by about a factor of two in -ln P. A dipole number of 0.02 to 2 goes with a
+///           counter, air and leaks are assumptions of this library, wide on purpose: the theory misses
+///           real media by about a factor of two in -ln P (from memory). A dipole number of 0.02 to 2 goes with a
 ///           surface charge of about 1e-5 to 1e-4 C/m2. Air outdoors has m of about 3 (Junge).
 /// @return the prior
 /// @throws nothing
@@ -74,7 +73,8 @@ inline CapturePrior typical_capture_prior() {
     prior.source = "engineering ranges of ventilation media (low confidence) and the library's own allowances";
     prior.kinds = {
         {"coarse bonded panel", 1.0, mm_range(5, 25), {0.005, 0.02}, um_range(12.5, 50), velocity(0.5, 1.5), 0.25},
-        {"pleated cotton and polyester", 1.0, mm_range(0.8, 2), {0.05, 0.12}, um_range(7.5, 25), velocity(0.15, 0.5), 0.5},
+        {"pleated cotton and polyester", 1.0, mm_range(0.8, 2), {0.05, 0.12}, um_range(7.5, 25),
+         velocity(0.15, 0.5), 0.5},
         {"charged melt-blown", 1.0, mm_range(0.5, 2.5), {0.04, 0.10}, um_range(1, 8), velocity(0.05, 0.25), 1.0},
         {"micro-glass, fine", 1.0, mm_range(0.4, 0.6), {0.06, 0.09}, um_range(1, 4), velocity(0.05, 0.15), 0.0},
         {"micro-glass, high efficiency", 1.0, mm_range(0.4, 0.6), {0.06, 0.10}, um_range(0.5, 0.8),

@@ -43,8 +43,8 @@ struct PeakCountTest {
     SizeRange range;                                ///< channel of the counter; its lowest, open above, if it coincides
     std::vector<PeakCountFilter> filters;           ///< at least one
     std::optional<PeakCountFilter> without_filter;  ///< the same dose with no filter in place
-    std::optional<double> dose_repeatability;       ///< relative standard deviation of what a dose brings, run to run,
-                                                    ///< >= 0; none: told from repeated runs
+    std::optional<double> dose_repeatability;       ///< relative standard deviation of what a dose brings, from run
+                                                    ///< to run, >= 0; none: told from repeated runs
     std::optional<Volume> box_volume;               ///< between filter and outlet, > 0; for the decay correction
     std::optional<Rate> deposition;                 ///< loss to the walls of the box, >= 0; none: taken as 0, and said so
     std::optional<CounterLoss> loss;                ///< of the counter; none: not corrected, and said so
@@ -60,12 +60,12 @@ struct PeakCountTest {
 /// @source OSHA combustible-dust guidance; NFPA 660; 29 CFR 1910.1053 (titles from memory); test:
 ///         capture/peak_count_test.cpp
 inline std::string dust_test_caution() {
-    return "Caution: flour, starch, sugar, wood and other organic dusts, and metal and carbon dusts, are combustible. Blown "
-           "into a closed box with a fan, motor or static spark nearby they can explode: use a mineral test dust in gram "
-           "quantities, bond and earth metal parts, keep every source of ignition out. Mineral test dust is largely "
-           "crystalline silica, which harms the lungs: wear a fitted respirator, work wet or in a hood, exhaust through a "
-           "high-efficiency filter, do not sweep dry. Fans and wiring are for qualified persons. Local codes and licensed "
-           "advice go before anything printed here.";
+    return "Caution: flour, starch, sugar, wood and other organic dusts, and metal and carbon dusts, are combustible. "
+           "Blown into a closed box with a fan, motor or static spark nearby they can explode: use a mineral test dust "
+           "in gram quantities, bond and earth metal parts, keep every source of ignition out. Mineral test dust is "
+           "largely crystalline silica, which harms the lungs: wear a fitted respirator, work wet or in a hood, exhaust "
+           "through a high-efficiency filter, do not sweep dry. Fans and wiring are for qualified persons. Local codes "
+           "and licensed advice go before anything printed here.";
 }
 
 namespace detail {

@@ -133,9 +133,12 @@ inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
                                  "through, and the run without a filter most of all");
         order.would_help.push_back("the counter's dead time or coincidence limit, or a run with half the dose");
     }
-    if (!test.without_filter) order.would_help.push_back("runs without a filter: peaks then become relative penetration");
+    if (!test.without_filter) {
+        order.would_help.push_back("runs without a filter: peaks then become relative penetration");
+    }
     if (!test.box_volume) {
-        order.would_help.push_back("volume of the box, flow, feed time: peaks can then be corrected for what the box loses");
+        order.would_help.push_back("volume of the box, flow, feed time: peaks can then be corrected for what the box "
+                                   "loses");
     }
     if (!test.dose_repeatability && order.degrees_of_freedom < 4.0) {
         order.would_help.push_back("more repeated runs: repeatability is known poorly from so few");
@@ -149,7 +152,7 @@ inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
 /// Equation: N = sum (C f - B t/t_b) / sum (m t/(m_0 t_0)), interval: counting limits of sum C and B, repeatability as
 ///           exp(-+k r/n^(1/2)); a pair is separated where N_j - N_i > ((N_j - L_j)^2 + (U_i - N_i)^2)^(1/2);
 ///           penetration N/N_without; corrected: the same with each run's C times peak_decay_factor
-/// Symbols: C peak count, f loss factor of the counter, B background count, t sample time, t_b background time, m dose,
+/// Symbols:  C peak count, f loss factor of the counter, B background count, t sample time, t_b background time, m dose,
 ///           m_0 and t_0 those of the first run, r repeatability, k normal or Student factor, n runs, L and U ends of
 ///           the intervals at 1 - 0.05/pairs, so that all statements of the order hold together with 95 %
 /// Validity: runs alike but for the filter. Flows apart by more than 10 %, or feed times by more than 20 %, without a
@@ -195,8 +198,9 @@ inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
     if (without) without->repeatability = repeatability;
 
     const std::string unlike = detail::unlike_runs(test);
-    const std::string unknown = known ? "" : "how well a dose repeats is neither stated nor told by repeated runs; run each "
-                                             "filter at least twice, or state the repeatability";
+    const std::string unknown = known ? ""
+                                      : "how well a dose repeats is neither stated nor told by repeated runs; run each "
+                                        "filter at least twice, or state the repeatability";
     const auto refuse = [&](const char* what, const std::string& reason) { order.refused.push_back({what, reason}); };
     const std::string corrected_refused = detail::correction_refused(test);
     const bool correctable = corrected_refused.empty();
@@ -242,9 +246,10 @@ inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
             std::vector<detail::PeakFigure> entered = figures;
             for (detail::PeakFigure& figure : entered) detail::correct(figure, test, reference);
             detail::correct(*without, test, reference);
-            corrected = detail::relate(entered, *without, factor, order.filters, &PeakCountFigure::corrected_penetration);
-            order.rests_on.push_back("a well-mixed box of the stated volume, a dose fed evenly, the peak's sample drawn from "
-                                     "the end of the feed on" +
+            corrected =
+                detail::relate(entered, *without, factor, order.filters, &PeakCountFigure::corrected_penetration);
+            order.rests_on.push_back("a well-mixed box of the stated volume, a dose fed evenly, the peak's sample drawn "
+                                     "from the end of the feed on" +
                                      std::string(test.deposition ? "" : "; nothing deposited on the walls"));
         }
         if (!corrected.empty()) refuse("corrected penetration", corrected);
