@@ -107,12 +107,12 @@ TEST_CASE("draws without freedom are single-fibre theory", "[own]") {
     // Curves are interpolated between 42 sizes, most coarsely where the impaction term jumps (R = 0.4, 4.8 um here).
     const double tolerance = 6e-3;
     const auto ranges = minimum_efficiency_size_ranges();
-    for (std::size_t g = 0; g < 3; ++g) {
+    for (std::size_t group = 0; group < 3; ++group) {
         double average = 0.0;
-        for (std::size_t r = 4 * g; r < 4 * g + 4; ++r) {
+        for (std::size_t r = 4 * group; r < 4 * group + 4; ++r) {
             average += 0.25 * (1 - penetration(certain_layer(), Particle{geometric_mean(ranges[r])}, air));
         }
-        CHECK(draws.averages[7][g] == Approx(average).margin(tolerance));
+        CHECK(draws.averages[7][group] == Approx(average).margin(tolerance));
     }
     // Second method for the bands: fine trapezoids over number, dN/dln d ~ d^-3.
     for (std::size_t b = 0; b < 2; ++b) {
@@ -161,18 +161,18 @@ TEST_CASE("intervals of the averages hold the truth as often as they say", "[own
         const BandEstimate estimate = estimate_from_bands(measured(read(0), read(1), 0.03), short_draws());
         if (!estimate.averages) continue;
         ++judged;
-        for (std::size_t g = 0; g < 3; ++g) {
+        for (std::size_t group = 0; group < 3; ++group) {
             // Averages within 1e-3 of an interval's end at 0 or 1 are on it: penetration there is below all digits.
-            const Interval<double>& limits = (*estimate.averages)[g].interval;
-            const double value = one.averages[0][g];
-            held[g] += value >= limits.lower - 1e-3 && value <= limits.upper + 1e-3 ? 1 : 0;
+            const Interval<double>& limits = (*estimate.averages)[group].interval;
+            const double value = one.averages[0][group];
+            held[group] += value >= limits.lower - 1e-3 && value <= limits.upper + 1e-3 ? 1 : 0;
         }
     }
     const double n = static_cast<double>(judged);
     CHECK(n > 0.85 * static_cast<double>(trials));
-    for (std::size_t g = 0; g < 3; ++g) {
-        INFO("group " << g + 1 << ": " << held[g] << " of " << judged);
-        CHECK(static_cast<double>(held[g]) / n > 0.95 - 0.02 - 5 * std::sqrt(0.95 * 0.05 / n));
+    for (std::size_t group = 0; group < 3; ++group) {
+        INFO("group " << group + 1 << ": " << held[group] << " of " << judged);
+        CHECK(static_cast<double>(held[group]) / n > 0.95 - 0.02 - 5 * std::sqrt(0.95 * 0.05 / n));
     }
 }
 
@@ -183,14 +183,14 @@ TEST_CASE("bands narrow what the prior leaves open", "[own]") {
     const BandEstimate blunt = estimate_from_bands(measured(0.6, 0.2, 0.10), short_draws());
     REQUIRE(sharp.averages);
     REQUIRE(blunt.averages);
-    for (std::size_t g = 0; g < 3; ++g) {
+    for (std::size_t group = 0; group < 3; ++group) {
         const auto width = [](const Interval<double>& i) { return i.upper - i.lower; };
-        const EstimatedAverage& s = (*sharp.averages)[g];
-        const EstimatedAverage& b = (*blunt.averages)[g];
-        CHECK(width(s.interval) < width(s.before));
-        if (g == 1) CHECK(width(s.interval) < width(b.interval));
-        CHECK(width(b.interval) < width(b.before));
-        CHECK(s.interval.contains(s.median));
+        const EstimatedAverage& narrow = (*sharp.averages)[group];
+        const EstimatedAverage& wide = (*blunt.averages)[group];
+        CHECK(width(narrow.interval) < width(narrow.before));
+        if (group == 1) CHECK(width(narrow.interval) < width(wide.interval));
+        CHECK(width(wide.interval) < width(wide.before));
+        CHECK(narrow.interval.contains(narrow.median));
     }
     CHECK((*sharp.averages)[0].median < 0.4);   // mostly finer than the band, and captured less
     CHECK((*sharp.averages)[2].median > 0.8);

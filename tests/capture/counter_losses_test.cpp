@@ -99,15 +99,15 @@ TEST_CASE("a counter cannot show more than its limit", "[own]") {
 TEST_CASE("derivatives of the arrival rate are those of differences", "[own]") {
     using D = Dual<2>;
     for (const CounterLossModel model : {CounterLossModel::paralysable, CounterLossModel::non_paralysable}) {
-        const double m = 40000, tau = 5e-6;
+        const double shown = 40000, tau = 5e-6;
         const BasicCounterLoss<D> loss{.dead_time = BasicTime<D>::from_value(D::input(tau, 1)), .model = model};
-        const D n = arrival_rate(BasicRate<D>::from_value(D::input(m, 0)), loss).value();
+        const D n = arrival_rate(BasicRate<D>::from_value(D::input(shown, 0)), loss).value();
         const auto plain = [&](double rate, double time) {
             return arrival_rate(per_second(rate), CounterLoss{.dead_time = time * s, .model = model}).value();
         };
-        CHECK(n.value == Approx(plain(m, tau)).epsilon(1e-12));
-        CHECK(n.derivative[0] == Approx((plain(m + 1, tau) - plain(m - 1, tau)) / 2).epsilon(1e-6));
-        CHECK(n.derivative[1] == Approx((plain(m, tau + 1e-10) - plain(m, tau - 1e-10)) / 2e-10).epsilon(1e-6));
+        CHECK(n.value == Approx(plain(shown, tau)).epsilon(1e-12));
+        CHECK(n.derivative[0] == Approx((plain(shown + 1, tau) - plain(shown - 1, tau)) / 2).epsilon(1e-6));
+        CHECK(n.derivative[1] == Approx((plain(shown, tau + 1e-10) - plain(shown, tau - 1e-10)) / 2e-10).epsilon(1e-6));
     }
 }
 

@@ -113,9 +113,9 @@ TEST_CASE("nothing but background leaves an upper limit, and a place in the orde
 TEST_CASE("repeatability is told from repeated runs, as their pooled scatter", "[own]") {
     PeakCountTest test = test_of({{"a", {run(1000, 0), run(1300, 0)}}, {"b", {run(2500, 0), run(2000, 0), run(2300, 0)}}});
     const PeakCountOrder order = peak_count_order(test);
-    const double la = std::log(1.3), m = (std::log(2500.0) + std::log(2000.0) + std::log(2300.0)) / 3;
+    const double la = std::log(1.3), middle = (std::log(2500.0) + std::log(2000.0) + std::log(2300.0)) / 3;
     double squares = la * la / 2;
-    for (const double c : {2500.0, 2000.0, 2300.0}) squares += (std::log(c) - m) * (std::log(c) - m);
+    for (const double c : {2500.0, 2000.0, 2300.0}) squares += (std::log(c) - middle) * (std::log(c) - middle);
     CHECK(order.repeatability == Approx(std::sqrt(squares / 3)).epsilon(1e-12));
     CHECK(order.degrees_of_freedom == 3.0);
     CHECK(of(order, "a").net_count == Approx(1150));

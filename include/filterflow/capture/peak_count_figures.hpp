@@ -73,12 +73,10 @@ struct PeakFigure {
     /// Exact limits of the counts, the background's part in quadrature.
     double counting_distance(double probability, bool above) const {
         const auto limits = [&](std::span<const double> counts, std::span<const double> factors, bool up) {
-            double total = 0.0;
             double scaled = 0.0;
             double squares = 0.0;
             double mean_factor = 0.0;
             for (std::size_t i = 0; i < counts.size(); ++i) {
-                total += counts[i];
                 scaled += counts[i] * factors[i];
                 squares += counts[i] * factors[i] * factors[i];
                 mean_factor += factors[i] / static_cast<double>(counts.size());

@@ -145,6 +145,42 @@ inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
     }
 }
 
+/// The figures of all filters that can be used, fewest particles first.
+inline std::vector<PeakFigure> usable_figures(const PeakCountTest& test, const PeakReference& reference,
+                                              DecayCorrection correction, std::vector<PeakCountRefusal>* refused) {
+    std::vector<PeakFigure> figures;
+    for (const PeakCountFilter& filter : test.filters) {
+        PeakFigure figure = peak_figure(filter, test, reference, correction);
+        if (figure.refused.empty()) figures.push_back(std::move(figure));
+        else if (refused != nullptr) refused->push_back({filter.name, figure.refused});
+    }
+    std::stable_sort(figures.begin(), figures.end(),
+                     [](const PeakFigure& a, const PeakFigure& b) { return a.net < b.net; });
+    return figures;
+}
+
+/// Both penetrations, or why they are refused.
+inline void find_penetrations(const PeakCountTest& test, const PeakReference& reference,
+                              std::span<const PeakFigure> figures, const PeakFigure& without, double factor,
+                              const std::string& unlike, const std::string& correction_refused, PeakCountOrder& order) {
+    const std::string relative = !unlike.empty() ? unlike
+                                                 : relate(figures, without, factor, order.filters,
+                                                          &PeakCountFigure::relative_penetration);
+    if (!relative.empty()) order.refused.push_back({"relative penetration", relative});
+    std::string corrected = correction_refused;
+    if (corrected.empty()) {
+        std::vector<PeakFigure> entered(figures.begin(), figures.end());
+        for (PeakFigure& figure : entered) correct(figure, test, reference);
+        PeakFigure entered_without = without;
+        correct(entered_without, test, reference);
+        corrected = relate(entered, entered_without, factor, order.filters, &PeakCountFigure::corrected_penetration);
+        order.rests_on.push_back("a well-mixed box of the stated volume, a dose fed evenly, the peak's sample drawn from "
+                                 "the end of the feed on" +
+                                 std::string(test.deposition ? "" : "; nothing deposited on the walls"));
+    }
+    if (!corrected.empty()) order.refused.push_back({"corrected penetration", corrected});
+}
+
 }   // namespace detail
 
 /// What a test by peak count supports. Read dust_test_caution() before running one.
@@ -170,14 +206,8 @@ inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
     detail::check(test, where);
     PeakCountOrder order;
     const detail::PeakReference reference{test.filters.front().runs.front()};
-    std::vector<detail::PeakFigure> figures;
-    for (const PeakCountFilter& filter : test.filters) {
-        detail::PeakFigure figure = detail::peak_figure(filter, test, reference, detail::DecayCorrection::none);
-        if (figure.refused.empty()) figures.push_back(std::move(figure));
-        else order.refused.push_back({filter.name, figure.refused});
-    }
-    std::stable_sort(figures.begin(), figures.end(),
-                     [](const detail::PeakFigure& a, const detail::PeakFigure& b) { return a.net < b.net; });
+    std::vector<detail::PeakFigure> figures =
+        detail::usable_figures(test, reference, detail::DecayCorrection::none, &order.refused);
     std::optional<detail::PeakFigure> without;
     if (test.without_filter) {
         without = detail::peak_figure(*test.without_filter, test, reference, detail::DecayCorrection::none);
@@ -191,68 +221,42 @@ inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
     order.degrees_of_freedom = repeatability.degrees_of_freedom;
     const bool known = repeatability.degrees_of_freedom > 0.0;
     const double factor = known ? coverage_factor(repeatability.degrees_of_freedom) : 0.0;
-    for (detail::PeakFigure& figure : figures) {
-        figure.repeatability = repeatability;
-        order.filters.push_back({figure.name, figure.net, figure.interval(0.95, factor), {}, {}, {}, figure.notes});
-    }
     if (without) without->repeatability = repeatability;
 
     const std::string unlike = detail::unlike_runs(test);
+    const std::string correction_refused = detail::correction_refused(test);
+    std::vector<detail::PeakFigure> compared = figures;
+    if (!unlike.empty() && correction_refused.empty()) {
+        compared = detail::usable_figures(test, reference, detail::DecayCorrection::applied, nullptr);
+        figures = compared;
+        for (detail::PeakFigure& figure : figures) {
+            figure = detail::peak_figure(*figure.filter, test, reference, detail::DecayCorrection::none);
+        }
+        order.rests_on.push_back("order of particles that entered the box, corrected for unlike runs");
+    }
+    for (std::size_t i = 0; i < figures.size(); ++i) {
+        figures[i].repeatability = compared[i].repeatability = repeatability;
+        order.filters.push_back({figures[i].name, figures[i].net, figures[i].interval(0.95, factor), {}, {}, {},
+                                 figures[i].notes});
+    }
     const std::string unknown = known ? ""
                                       : "how well a dose repeats is neither stated nor told by repeated runs; run each "
                                         "filter at least twice, or state the repeatability";
-    const auto refuse = [&](const char* what, const std::string& reason) { order.refused.push_back({what, reason}); };
-    const std::string corrected_refused = detail::correction_refused(test);
-    const bool correctable = corrected_refused.empty();
     if (figures.size() < 2) {
-        refuse("order", "fewer than two filters can be compared");
+        order.refused.push_back({"order", "fewer than two filters can be compared"});
     } else if (!known) {
-        refuse("order", unknown);
-    } else if (!unlike.empty() && !correctable) {
-        refuse("order", unlike + " (" + corrected_refused + ")");
+        order.refused.push_back({"order", unknown});
+    } else if (!unlike.empty() && !correction_refused.empty()) {
+        order.refused.push_back({"order", unlike + " (" + correction_refused + ")"});
     } else {
-        std::vector<detail::PeakFigure> compared = figures;
-        if (!unlike.empty()) {
-            for (detail::PeakFigure& figure : compared) detail::correct(figure, test, reference);
-            order.rests_on.push_back("order of particles that entered the box, corrected for unlike runs");
-            std::vector<std::size_t> places(compared.size());
-            for (std::size_t i = 0; i < places.size(); ++i) places[i] = i;
-            std::stable_sort(places.begin(), places.end(),
-                             [&](std::size_t a, std::size_t b) { return compared[a].net < compared[b].net; });
-            const auto placed = [&](auto& list) {
-                auto sorted = list;
-                for (std::size_t i = 0; i < places.size(); ++i) sorted[i] = list[places[i]];
-                list = std::move(sorted);
-            };
-            placed(compared);
-            placed(figures);
-            placed(order.filters);
-        }
         detail::rank(compared, repeatability.degrees_of_freedom, order.filters, order.would_help);
     }
-    if (!without) {
-        refuse("relative penetration", "there is no usable run without a filter");
-        refuse("corrected penetration", "there is no usable run without a filter");
-    } else if (!known) {
-        refuse("relative penetration", unknown);
-        refuse("corrected penetration", unknown);
+    if (without && known) {
+        detail::find_penetrations(test, reference, figures, *without, factor, unlike, correction_refused, order);
     } else {
-        const std::string relative =
-            !unlike.empty() ? unlike : detail::relate(figures, *without, factor, order.filters,
-                                                      &PeakCountFigure::relative_penetration);
-        if (!relative.empty()) refuse("relative penetration", relative);
-        std::string corrected = corrected_refused;
-        if (correctable) {
-            std::vector<detail::PeakFigure> entered = figures;
-            for (detail::PeakFigure& figure : entered) detail::correct(figure, test, reference);
-            detail::correct(*without, test, reference);
-            corrected =
-                detail::relate(entered, *without, factor, order.filters, &PeakCountFigure::corrected_penetration);
-            order.rests_on.push_back("a well-mixed box of the stated volume, a dose fed evenly, the peak's sample drawn "
-                                     "from the end of the feed on" +
-                                     std::string(test.deposition ? "" : "; nothing deposited on the walls"));
-        }
-        if (!corrected.empty()) refuse("corrected penetration", corrected);
+        const std::string reason = without ? unknown : "there is no usable run without a filter";
+        order.refused.push_back({"relative penetration", reason});
+        order.refused.push_back({"corrected penetration", reason});
     }
     detail::describe(test, order);
     return order;
