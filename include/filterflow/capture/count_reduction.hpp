@@ -126,13 +126,21 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
                                     .correlation_half_width = 0.5 * (correlation.below + correlation.above),
                                     .greatest_loss = greatest_loss(counts.loss_factors)});
     if (test.pooled) {
-        result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count longer");
+        result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count "
+                                 "longer");
     }
-    if (downstream_count(test_series(counts)).mean < background_rate(counts.downstream_background, counts.background_time_ratio)) {
+    if (downstream_count(test_series(counts)).mean <
+        background_rate(counts.downstream_background, counts.background_time_ratio)) {
         result.quality.push_back("fewer particles downstream than in the downstream background: penetration is "
                                  "reported as 0, its upper limit alone counts; repeat the background");
     }
     return result;
+}
+
+inline void leave_undetermined(FractionalEfficiency& efficiency, const SizeRange& range, std::string_view reason) {
+    UndeterminedRange& undetermined = efficiency.undetermined.emplace_back();
+    undetermined.range = range;
+    undetermined.reason = reason;
 }
 
 }   // namespace detail
@@ -165,8 +173,8 @@ inline FractionalEfficiency fractional_efficiency(std::span<const SizeRangeCount
                               " on one side only; required: both sides or neither");
         }
         if (!detail::upstream_above_background(detail::test_series(range))) {
-            efficiency.undetermined.push_back({range.range, "no upstream particles beyond background; count longer, "
-                                                            "or feed aerosol of this size"});
+            detail::leave_undetermined(efficiency, range.range, "no upstream particles beyond background; count longer, "
+                                                                "or feed aerosol of this size");
             continue;
         }
         const bool correlated = !range.stated_correlation && !range.correlation_downstream.empty();
@@ -174,8 +182,8 @@ inline FractionalEfficiency fractional_efficiency(std::span<const SizeRangeCount
             detail::check(detail::correlation_series(range), where + (" (correlation) in " + range_text(range.range)));
             if (!detail::upstream_above_background(detail::correlation_series(range)) ||
                 !(count_ratio(detail::correlation_series(range)).value > 0.0)) {
-                efficiency.undetermined.push_back({range.range, "no particles beyond background in the correlation "
-                                                                "samples; repeat them with more aerosol"});
+                detail::leave_undetermined(efficiency, range.range, "no particles beyond background in the correlation "
+                                                                    "samples; repeat them with more aerosol");
                 continue;
             }
         }
