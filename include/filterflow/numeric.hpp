@@ -11,6 +11,7 @@
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
 #include <filterflow/numeric/uncertain.hpp>

@@ -8,6 +8,7 @@
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/composite_minimum.hpp>
 #include <filterflow/rating/conditioned_minimum_efficiency.hpp>
+#include <filterflow/rating/class_verdict.hpp>
 #include <filterflow/rating/estimate_text.hpp>
 #include <filterflow/rating/high_efficiency.hpp>
 #include <filterflow/rating/joint_normal.hpp>

@@ -70,6 +70,7 @@ TEST_CASE("penetration of the worked example", "[own]") {
     const CountRatio correlation = count_ratio(detail::correlation_series(counts));
     const double half = e.penetration.value * std::hypot(test.spread_half_width / test.value,
                                                          correlation.spread_half_width / correlation.value);
+    CHECK(e.spread_half_width == Approx(half).epsilon(1e-12));
     CHECK(half == Approx(table.row("quantity", "combined 95 % half width (relative root-sum-square of half widths)")
                              .number("value")).margin(1e-9));
     // Poisson alone is wider than that, and is what is reported.
