@@ -12,4 +12,12 @@
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/capture/particle_counts.hpp>
 #include <filterflow/capture/single_fibre.hpp>
-#include <filterflow/capture/single_fibre_terms.hpp>
+#include <filterflow/capture/single_fibre_batch.hpp>
+#include <filterflow/capture/single_fibre_charge.hpp>
+#include <filterflow/capture/single_fibre_diffusion.hpp>
+#include <filterflow/capture/single_fibre_filter.hpp>
+#include <filterflow/capture/single_fibre_groups.hpp>
+#include <filterflow/capture/single_fibre_inertia.hpp>
+#include <filterflow/capture/single_fibre_minimum.hpp>
+#include <filterflow/capture/single_fibre_theory.hpp>
+#include <filterflow/capture/single_fibre_trajectories.hpp>
