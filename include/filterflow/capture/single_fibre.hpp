@@ -3,6 +3,8 @@
 
 // Penetration of a layer of fibres from single-fibre theory, at one particle size and over many.
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
@@ -32,12 +34,19 @@ using FibreLayer = BasicFibreLayer<double>;
 
 namespace detail {
 
-/// What all sizes of a layer share, raw SI.
+/// What all sizes of a layer share, raw SI. Factors stand where a size would divide.
 template <class T>
 struct LayerConstants {
     T fibre_diameter, velocity, solidity, exponent;   // exponent: -ln P for a single-fibre efficiency of one
-    T mean_free_path, viscosity, temperature, air_density, surface_charge, line_charge, electret_flow;
+    T mean_free_path, viscosity, temperature, surface_charge, line_charge, electret_flow;
     FlowFactors<T> flow;
+    T per_fibre;      // R over d
+    T per_drag;       // Pe over d chi/Cc
+    T per_mass;       // tau over rho_p d^2 Cc/chi
+    T per_time;       // Stk over tau
+    T per_fall;       // G over tau
+    T per_path;       // Cunningham's exponent over d
+    T fibre_knudsen, fibre_reynolds;
     double fibre_permittivity;
 };
 
@@ -51,46 +60,80 @@ LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAi
     detail::check(layer.charge, where);
     detail::check_gas(air, where);
     detail::require_non_negative(where, "air density", air.density.value(), "kg/m3");
-    const T a = layer.medium.solidity;
+    const T a = layer.medium.solidity, u = layer.velocity.value();
+    const T mu = air.viscosity.value(), temperature = air.temperature.value();
     const T share = layer.theory.interstitial_velocity ? T(1) - a : T(1);
     const FlowFactors<T> flow = flow_factors(a);
-    return {d_f, layer.velocity.value(), a,
-            T(4) * a * layer.medium.thickness.value() / (T(std::numbers::pi) * d_f * share),
-            detail::mean_free_path(air, layer.theory.slip.mean_free_path), air.viscosity.value(),
-            air.temperature.value(), air.density.value(), layer.charge.surface_charge.value(),
-            layer.charge.line_charge.value(),
-            layer.theory.electric == ElectricTerm::electret ? T(pow(flow.space, 0.4)) : T(0), flow,
-            layer.charge.relative_permittivity};
+    const T path = detail::mean_free_path(air, layer.theory.slip.mean_free_path);
+    return {.fibre_diameter = d_f,
+            .velocity = u,
+            .solidity = a,
+            .exponent = T(4) * a * layer.medium.thickness.value() / (T(std::numbers::pi) * d_f * share),
+            .mean_free_path = path,
+            .viscosity = mu,
+            .temperature = temperature,
+            .surface_charge = layer.charge.surface_charge.value(),
+            .line_charge = layer.charge.line_charge.value(),
+            .electret_flow = layer.theory.electric == ElectricTerm::electret ? T(pow(flow.space, 0.4)) : T(0),
+            .flow = flow,
+            .per_fibre = T(1) / d_f,
+            .per_drag = T(3 * std::numbers::pi / boltzmann_constant) * u * d_f * mu / temperature,
+            .per_mass = T(1) / (T(18) * mu),
+            .per_time = u / d_f,
+            .per_fall = T(standard_gravity) / u,
+            .per_path = T(-0.5 * layer.theory.slip.C) / path,
+            .fibre_knudsen = T(2) * path / d_f,
+            .fibre_reynolds = air.density.value() * u * d_f / mu,
+            .fibre_permittivity = layer.charge.relative_permittivity};
 }
 
+/// Slip correction and groups of a particle; its shape factor divides the slip.
 template <class T>
-BasicFibreGroups<T> fibre_groups(const LayerConstants<T>& c, const BasicParticle<T>& particle, const T& slip) {
-    const T d = particle.diameter.value();
-    const T drag = T(3 * std::numbers::pi) * c.viscosity * d * particle.dynamic_shape_factor / slip;
-    const T tau = detail::relaxation_time(particle, slip, c.viscosity);
-    return {c.solidity, c.velocity * c.fibre_diameter * drag / (T(boltzmann_constant) * c.temperature),
-            d / c.fibre_diameter, tau * c.velocity / c.fibre_diameter, T(2) * c.mean_free_path / c.fibre_diameter,
-            T(standard_gravity) * tau / c.velocity, c.air_density * c.velocity * c.fibre_diameter / c.viscosity};
-}
-
-/// Efficiencies of a layer and its -ln P.
-template <class T>
-struct LayerCapture {
-    BasicSingleFibreEfficiency<T> efficiency;
-    T exponent;
+struct SlipAndGroups {
+    T slip_over_shape;
+    BasicFibreGroups<T> groups;
 };
 
-/// The electric terms over a charge distribution: each particle keeps its charge through the layer, so that penetrations
-/// are averaged, not efficiencies. The sum runs in exponents, from the least one met so far.
 template <class T>
-void add_boltzmann(LayerCapture<T>& capture, const LayerConstants<T>& c, const SingleFibreTheory& theory,
-                   const BasicChargeGroups<T>& groups, const T& diameter) {
+void fill(SlipAndGroups<T>& at, const LayerConstants<T>& c, const SlipLaw& law, const BasicParticle<T>& particle) {
+    using std::exp;
+    const T d = particle.diameter.value();
+    const T kn = T(2) * c.mean_free_path / d;
+    const T slip = (T(1) + kn * (T(law.A) + T(law.B) * exp(c.per_path * d))) / particle.dynamic_shape_factor;
+    const T tau = particle.density.value() * d * d * slip * c.per_mass;
+    at.slip_over_shape = slip;
+    at.groups.solidity = c.solidity;
+    at.groups.peclet = c.per_drag * d / slip;
+    at.groups.interception_parameter = d * c.per_fibre;
+    at.groups.stokes = tau * c.per_time;
+    at.groups.fibre_knudsen = c.fibre_knudsen;
+    at.groups.gravity = tau * c.per_fall;
+    at.groups.fibre_reynolds = c.fibre_reynolds;
+}
+template <class T>
+SlipAndGroups<T> slip_and_groups(const LayerConstants<T>& c, const SlipLaw& law, const BasicParticle<T>& particle) {
+    SlipAndGroups<T> at;
+    fill(at, c, law, particle);
+    return at;
+}
+
+/// The electric terms of a layer at one size and its -ln P.
+template <class T>
+struct ElectricCapture {
+    T polarisation, coulomb, exponent;
+};
+
+/// Over a charge distribution each particle keeps its charge through the layer, so that penetrations are averaged, not
+/// efficiencies. The sum runs in exponents, from the least one met so far.
+template <class T>
+void average_over_charges(ElectricCapture<T>& capture, const LayerConstants<T>& c, const SingleFibreTheory& theory,
+                          const MechanicalTerms<T>& terms, const BasicChargeGroups<T>& groups, const T& diameter) {
     using std::exp;
     using std::log;
     T least = T(0), passed = T(0), total = T(0), coulomb = T(0);
     const auto visit = [&](double n, const T& weight) {
         const T e = coulomb_of(groups, n, c.electret_flow, theory);
-        const T exponent = c.exponent * combined(capture.efficiency, e, theory);
+        const T exponent = c.exponent * combined(terms, capture.polarisation, e, theory);
         if (!(plain_value(total) > 0.0)) {
             least = exponent;
             passed = weight;
@@ -113,37 +156,42 @@ void add_boltzmann(LayerCapture<T>& capture, const LayerConstants<T>& c, const S
             visit(n, T(T(2) * weight));
         }
     });
-    capture.efficiency.coulomb = coulomb / total;
+    capture.coulomb = coulomb / total;
     capture.exponent = least - log(passed / total);
 }
 
 template <class T>
-LayerCapture<T> layer_capture(const LayerConstants<T>& c, const SingleFibreTheory& theory,
-                              const BasicParticle<T>& particle) {
-    const T d = particle.diameter.value();
-    const T slip = detail::slip_correction(T(T(2) * c.mean_free_path / d), theory.slip);
-    const BasicFibreGroups<T> groups = detail::fibre_groups(c, particle, slip);
-    LayerCapture<T> capture{mechanical_terms(groups, c.flow, theory), T(0)};
-    BasicSingleFibreEfficiency<T>& e = capture.efficiency;
-    if (theory.electric != ElectricTerm::none) {
-        const BasicChargeGroups<T> charges = charge_groups<T>(
-            {d, slip / particle.dynamic_shape_factor, c.viscosity, c.fibre_diameter, c.velocity, c.surface_charge,
-             c.line_charge, c.fibre_permittivity, theory.particle_charge.relative_permittivity});
-        if (theory.electric == ElectricTerm::electret) {
-            e.polarisation = detail::electret_capture(charges.electret_polarisation, c.electret_flow);
-        } else if (theory.electric == ElectricTerm::line_charge) {
-            e.polarisation = detail::line_polarisation_capture(charges.line_polarisation);
-        }
-        if (theory.particle_charge.state == ParticleChargeState::boltzmann) {
-            add_boltzmann(capture, c, theory, charges, d);
-            e.combined = combined(e, e.coulomb, theory);
-            return capture;
-        }
-        e.coulomb = coulomb_of(charges, theory.particle_charge.elementary_charges, c.electret_flow, theory);
+ElectricCapture<T> electric_capture(const LayerConstants<T>& c, const SingleFibreTheory& theory,
+                                    const MechanicalTerms<T>& terms, const T& diameter, const T& slip_over_shape) {
+    const BasicChargeGroups<T> charges = charge_groups<T>(
+        {diameter, slip_over_shape, c.viscosity, c.fibre_diameter, c.velocity, c.surface_charge, c.line_charge,
+         c.fibre_permittivity, theory.particle_charge.relative_permittivity});
+    ElectricCapture<T> capture{T(0), T(0), T(0)};
+    if (theory.electric == ElectricTerm::electret) {
+        capture.polarisation = detail::electret_capture(charges.electret_polarisation, c.electret_flow);
+    } else if (theory.electric == ElectricTerm::line_charge) {
+        capture.polarisation = detail::line_polarisation_capture(charges.line_polarisation);
     }
-    e.combined = combined(e, e.coulomb, theory);
-    capture.exponent = c.exponent * e.combined;
+    if (theory.particle_charge.state == ParticleChargeState::boltzmann) {
+        average_over_charges(capture, c, theory, terms, charges, diameter);
+    } else {
+        capture.coulomb = coulomb_of(charges, theory.particle_charge.elementary_charges, c.electret_flow, theory);
+        capture.exponent = c.exponent * combined(terms, capture.polarisation, capture.coulomb, theory);
+    }
     return capture;
+}
+
+/// -ln P of a layer at one size.
+template <class T>
+T layer_exponent(const LayerConstants<T>& c, const SingleFibreTheory& theory, const T& diameter,
+                 const SlipAndGroups<T>& at, const MechanicalTerms<T>& terms) {
+    if (theory.electric == ElectricTerm::none) return c.exponent * combined(terms, T(0), T(0), theory);
+    return electric_capture(c, theory, terms, diameter, at.slip_over_shape).exponent;
+}
+template <class T>
+T layer_exponent(const LayerConstants<T>& c, const SingleFibreTheory& theory, const BasicParticle<T>& particle) {
+    const SlipAndGroups<T> at = slip_and_groups(c, theory.slip, particle);
+    return layer_exponent(c, theory, T(particle.diameter.value()), at, mechanical_terms(at.groups, c.flow, theory));
 }
 
 }   // namespace detail
@@ -169,7 +217,26 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
     constexpr auto where = "single_fibre_efficiency";
     const detail::LayerConstants<T> constants = detail::layer_constants(layer, air, where);
     detail::check(particle, where);
-    BasicSingleFibreEfficiency<T> e = detail::layer_capture(constants, layer.theory, particle).efficiency;
+    const SingleFibreTheory& theory = layer.theory;
+    const detail::SlipAndGroups<T> at = detail::slip_and_groups(constants, theory.slip, particle);
+    const BasicFibreGroups<T>& g = at.groups;
+    const detail::MechanicalTerms<T> terms = detail::mechanical_terms(g, constants.flow, theory);
+    BasicSingleFibreEfficiency<T> e{.groups = g,
+                                    .diffusion = terms.diffusion,
+                                    .diffusion_interception = terms.diffusion_interception,
+                                    .interception = terms.interception,
+                                    .impaction = terms.impaction,
+                                    .gravity = terms.gravity};
+    if (theory.electric != ElectricTerm::none) {
+        const detail::ElectricCapture<T> electric = detail::electric_capture(
+            constants, theory, terms, T(particle.diameter.value()), at.slip_over_shape);
+        e.polarisation = electric.polarisation;
+        e.coulomb = electric.coulomb;
+    }
+    e.combined = detail::combined(terms, e.polarisation, e.coulomb, theory);
+    const double a = detail::plain_value(g.solidity);
+    e.diffusion_outside = detail::plain_value(g.peclet) < 10.0 || a < 0.0086 || a > 0.151;
+    e.impaction_outside = detail::impaction_outside(g, theory);
     detail::require_finite(where, "result", e.combined, "-");
     return e;
 }
@@ -197,7 +264,7 @@ T penetration(const BasicFibreLayer<T>& layer, const BasicParticle<T>& particle,
     const detail::LayerConstants<T> constants = detail::layer_constants(layer, air, where);
     detail::check(particle, where);
     return detail::require_finite(where, "result",
-                                  T(exp(-detail::layer_capture(constants, layer.theory, particle).exponent)), "-");
+                                  T(exp(-detail::layer_exponent(constants, layer.theory, particle))), "-");
 }
 inline double penetration(const FibreLayer& layer, const Particle& particle, const AirState& air) {
     return penetration<double>(layer, particle, air);
@@ -241,13 +308,29 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
     using std::exp;
     constexpr auto where = "penetration_curve";
     const detail::LayerConstants<T> constants = detail::layer_constants(layer, air, where);
+    BasicParticle<T> particle{BasicLength<T>::from_value(T(1)), particle_density};
+    detail::check(particle, where);
     std::vector<T> curve(diameters.size());
-    for (std::size_t i = 0; i < curve.size(); ++i) {
-        const BasicParticle<T> particle{diameters[i], particle_density};
-        detail::check(particle, where);
-        curve[i] = exp(-detail::layer_capture(constants, layer.theory, particle).exponent);
-        detail::require_finite(where, "result", curve[i], "-");
+    // One step for a block of sizes before the next step: the sizes' transcendental functions then overlap.
+    constexpr std::size_t block = 16;
+    std::array<detail::SlipAndGroups<T>, block> at;
+    std::array<detail::MechanicalTerms<T>, block> terms;
+    for (std::size_t first = 0; first < curve.size(); first += block) {
+        const std::size_t count = std::min(block, curve.size() - first);
+        for (std::size_t i = 0; i < count; ++i) {
+            particle.diameter = diameters[first + i];
+            detail::require_positive(where, "particle diameter", particle.diameter.value(), "m");
+            detail::fill(at[i], constants, layer.theory.slip, particle);
+        }
+        for (std::size_t i = 0; i < count; ++i) {
+            detail::fill(terms[i], at[i].groups, constants.flow, layer.theory);
+        }
+        for (std::size_t i = 0; i < count; ++i) {
+            const T d = diameters[first + i].value();
+            curve[first + i] = exp(-detail::layer_exponent(constants, layer.theory, d, at[i], terms[i]));
+        }
     }
+    for (const T& p : curve) detail::require_finite(where, "result", p, "-");
     return curve;
 }
 inline std::vector<double> penetration_curve(const FibreLayer& layer, std::span<const Length> diameters,

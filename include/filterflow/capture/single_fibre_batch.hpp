@@ -68,19 +68,24 @@ inline void check(const FibreLayerBatch& batch, std::string_view where) {
     for (std::size_t i = 0; i < n; ++i) {
         const double thickness = batch.thickness[i].value(), fibre = batch.geometric_fibre_diameter[i].value();
         const double solidity = batch.solidity[i], velocity = batch.velocity[i].value();
-        const auto sound = [](double x) { return x > 1e-100 && x < 1e100; };   // products of powers stay numbers
-        if (sound(thickness) && sound(fibre) && sound(velocity) && solidity > 1e-100 &&
+        const auto sound = [](double x) { return x > 1e-30 && x < 1e30; };   // products of powers stay numbers
+        if (sound(thickness) && sound(fibre) && sound(velocity) && solidity > 1e-30 &&
             solidity <= kuwabara_greatest_solidity) {
             continue;
         }
         const std::string lane = "layer " + std::to_string(i + 1) + ": ";
-        require_between(where, lane + "thickness", thickness, 1e-100, 1e100, "m");
-        require_between(where, lane + "geometric_fibre_diameter", fibre, 1e-100, 1e100, "m");
-        require_between(where, lane + "velocity", velocity, 1e-100, 1e100, "m/s");
-        require_between(where, lane + "solidity", solidity, 1e-100, kuwabara_greatest_solidity, "-");
+        require_between(where, lane + "thickness", thickness, 1e-30, 1e30, "m");
+        require_between(where, lane + "geometric_fibre_diameter", fibre, 1e-30, 1e30, "m");
+        require_between(where, lane + "velocity", velocity, 1e-30, 1e30, "m/s");
+        require_between(where, lane + "solidity", solidity, 1e-30, kuwabara_greatest_solidity, "-");
     }
 }
 
+// Choices are weights of 0 and 1, or between numbers that the comparison has in hand: either vectorises.
+inline double batch_escape(double e) {
+    const double rest = 1.0 - e;
+    return rest > 0.0 ? rest : 0.0;
+}
 inline double batch_cbrt(double x) { return loop_exp(loop_log(x) * (1.0 / 3.0)); }
 
 template <std::size_t Lanes>
@@ -94,7 +99,8 @@ void fill_block(const FibreLayerBatch& batch, std::size_t first, std::size_t cou
         b.solidity[i] = batch.solidity[k];
     }
     const bool hinds = batch.theory.diffusion == DiffusionTerm::hinds;
-    const double lee_liu = batch.theory.diffusion == DiffusionTerm::lee_liu ? 1.6 : 2.892;
+    const double coefficient = batch.theory.diffusion == DiffusionTerm::lee_liu ? 1.6 : 2.892;
+    const double with_space = hinds ? 0.0 : coefficient, without = hinds ? 2.0 : 0.0;
     const double strict = batch.theory.interstitial_velocity ? 1.0 : 0.0;
     for (std::size_t i = 0; i < Lanes; ++i) {
         const double a = b.solidity[i], log_a = loop_log(a), log_fibre = loop_log(fibre[i]);
@@ -106,7 +112,7 @@ void fill_block(const FibreLayerBatch& batch, std::size_t first, std::size_t cou
         b.kuwabara_half[i] = 0.5 / ku;
         const double space = batch_cbrt((1.0 - a) / ku);
         const double flow_power = loop_exp(loop_log(flow) * (-2.0 / 3.0));
-        b.diffusion[i] = (hinds ? 2.0 : lee_liu * space) * flow_power;
+        b.diffusion[i] = (without + with_space * space) * flow_power;
         b.enhancement[i] = 1.24 * loop_exp(log_fibre * (-2.0 / 3.0) - 0.5 * loop_log(ku * flow));
         b.impaction[i] = 29.6 - 28.0 * loop_exp(0.62 * log_a);
         b.impaction_scale[i] = 0.5 * b.velocity_over_fibre[i] / (ku * ku);
@@ -117,20 +123,29 @@ void fill_block(const FibreLayerBatch& batch, std::size_t first, std::size_t cou
 template <std::size_t Lanes>
 void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool hinds, double* out) {
     const double enhancement = hinds ? size.drag_root * size.diameter_root : 0.0;
+    std::array<double, Lanes> ratio, square, stream, fine, exponent;
     for (std::size_t i = 0; i < Lanes; ++i) {
         const double a = b.solidity[i], r = size.diameter * b.inverse_fibre[i], one = 1.0 + r, x = one * one;
-        const double diffusion = b.diffusion[i] * size.drag_power, extra = b.enhancement[i] * enhancement;
-        const double stream = one * b.kuwabara_half[i] *
-                              (2.0 * loop_log(one) - 1.0 + a + (1.0 - 0.5 * a) / x - 0.5 * a * x);
-        const double interception = x * a > 1.0 ? one : stream;
-        const double factor = r < 0.4 ? b.impaction[i] * r * r - b.fibre_power[i] * size.diameter_power : 2.0;
-        const double impaction = factor * size.relaxation * b.impaction_scale[i];
-        const auto pass = [](double e) { return e < 1.0 ? 1.0 - e : 0.0; };
-        const double all = 1.0 - pass(diffusion) * pass(extra) * pass(interception) * pass(impaction);
-        const double exponent = -b.exponent[i] * all;
-        const double kept = exponent > -700.0 ? exponent : -700.0;
-        out[i] = exponent > -700.0 ? loop_exp(kept) : 0.0;
+        ratio[i] = r;
+        square[i] = x * a;
+        stream[i] = one * b.kuwabara_half[i] * (2.0 * loop_log(one) - 1.0 + a + (1.0 - 0.5 * a) / x - 0.5 * a * x);
+        fine[i] = b.impaction[i] * r * r - b.fibre_power[i] * size.diameter_power;
     }
+    // Choices between numbers that memory holds are what a compiler turns into vector code.
+    for (std::size_t i = 0; i < Lanes; ++i) square[i] = square[i] > 1.0 ? 1.0 : 0.0;
+    for (std::size_t i = 0; i < Lanes; ++i) ratio[i] = ratio[i] < 0.4 ? 1.0 : 0.0;
+    for (std::size_t i = 0; i < Lanes; ++i) {
+        const double one = 1.0 + size.diameter * b.inverse_fibre[i];
+        const double interception = square[i] * one + (1.0 - square[i]) * stream[i];
+        const double factor = ratio[i] * fine[i] + (1.0 - ratio[i]) * 2.0;
+        const double impaction = factor * size.relaxation * b.impaction_scale[i];
+        const double all = 1.0 - batch_escape(b.diffusion[i] * size.drag_power) *
+                                     batch_escape(b.enhancement[i] * enhancement) * batch_escape(interception) *
+                                     batch_escape(impaction);
+        exponent[i] = -b.exponent[i] * all;
+    }
+    for (double& x : exponent) x = x > -700.0 ? x : -700.0;
+    for (std::size_t i = 0; i < Lanes; ++i) out[i] = loop_exp(exponent[i]);
 }
 
 }   // namespace detail
@@ -139,8 +154,8 @@ void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool h
 ///
 /// Equation: as penetration; powers of the groups as products of those of the layer and of the size
 /// Symbols:  as penetration
-/// Validity: as penetration, for the terms that FibreLayerBatch names; equal to penetration_curve within 1e-12; below
-///           1e-304 zero
+/// Validity: as penetration, for the terms that FibreLayerBatch names; equal to penetration_curve within 1e-12; not
+///           below 1e-304; dimensions and velocities from 1e-30 to 1e30 in SI
 /// @param  batch  layers as columns; shape (n)
 /// @param  diameters  particle sizes [m], > 0; shape (k)
 /// @param  particle_density  [kg/m3], > 0; spheres
@@ -161,6 +176,7 @@ void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool h
     for (const Length& diameter : diameters) {
         const Particle particle{diameter, particle_density};
         detail::check(particle, where);
+        detail::require_between(where, "particle diameter", diameter.value(), 1e-30, 1e30, "m");
         const double d = diameter.value(), slip = detail::slip_correction(2.0 * path / d, batch.theory.slip);
         const double drag = 3.0 * std::numbers::pi * air.viscosity.value() * d / slip /
                             (detail::boltzmann_constant * air.temperature.value());   // 1/D

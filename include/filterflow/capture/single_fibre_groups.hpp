@@ -32,6 +32,7 @@ namespace detail {
 template <class T>
 struct FlowFactors {
     T kuwabara;        // Ku
+    T half_inverse;    // 1/(2 Ku)
     T space;           // (1 - a)/Ku
     T space_cbrt;      // its cube root
     T stechkina;       // 29.6 - 28 a^0.62
@@ -43,7 +44,7 @@ FlowFactors<T> flow_factors(const T& solidity) {
     using std::pow;
     const T ku = detail::kuwabara_factor(solidity);
     const T space = (T(1) - solidity) / ku;
-    return {ku, space, cbrt(space), T(29.6) - T(28) * pow(solidity, 0.62)};
+    return {ku, T(0.5) / ku, space, cbrt(space), T(29.6) - T(28) * pow(solidity, 0.62)};
 }
 
 template <class T>

@@ -21,7 +21,7 @@ T streamline_interception(const BasicFibreGroups<T>& g, [[maybe_unused]] const F
     const T r = g.interception_parameter;
     const T x = (T(1) + r) * (T(1) + r);
     if (plain_value(x * a) > 1.0) return T(1) + r;   // wider than the cell
-    return (T(1) + r) / (T(2) * f.kuwabara) *
+    return (T(1) + r) * f.half_inverse *
            (T(2) * log1p(r) - T(1) + a + (T(1) - T(0.5) * a) / x - T(0.5) * a * x);
 }
 
@@ -41,7 +41,7 @@ T stechkina_impaction(const BasicFibreGroups<T>& g, [[maybe_unused]] const FlowF
     using std::pow;
     const T r = g.interception_parameter;
     const T factor = plain_value(r) < 0.4 ? T(f.stechkina * r * r - T(27.5) * pow(r, 2.8)) : T(2);
-    const T efficiency = factor * g.stokes / (T(2) * f.kuwabara * f.kuwabara);
+    const T efficiency = factor * g.stokes * (T(2) * f.half_inverse * f.half_inverse);
     return plain_value(efficiency) > 1.0 ? T(1) : efficiency;
 }
 

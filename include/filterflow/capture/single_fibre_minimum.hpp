@@ -55,7 +55,7 @@ using LeastEfficiency = BasicLeastEfficiency<double>;
         ++result.evaluations;
         const Particle particle{Length::from_value(std::exp(log_diameter)), particle_density};
         return detail::require_finite(
-            where, "exponent", detail::layer_capture(constants, layer.theory, particle).exponent, "-");
+            where, "exponent", detail::layer_exponent(constants, layer.theory, particle), "-");
     };
     const double first = std::log(0.005e-6);
     const double step = std::log(10.0) / 24.0;

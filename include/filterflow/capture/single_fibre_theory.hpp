@@ -107,7 +107,8 @@ namespace detail {
 
 template <class T>
 T escape(const T& efficiency) {   // 1 - E, E taken as at most 1
-    return plain_value(efficiency) < 1.0 ? T(1) - efficiency : T(0);
+    const T rest = T(1) - efficiency;
+    return plain_value(rest) > 0.0 ? rest : T(0);
 }
 
 constexpr bool adds_diffusion_interception(DiffusionTerm term) {
@@ -137,57 +138,68 @@ T gravity_of(const BasicFibreGroups<T>& g, const FlowFactors<T>& f, GravityTerm 
     return T(0);
 }
 
-/// The mechanisms without electric forces and without their combination.
+/// The mechanisms without electric forces and without their combination. Few numbers, so that they stay in registers.
 template <class T>
-BasicSingleFibreEfficiency<T> mechanical_terms(const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
-                                               const SingleFibreTheory& theory) {
-    BasicSingleFibreEfficiency<T> e{.groups = g};
+struct MechanicalTerms {
+    T diffusion, diffusion_interception, interception, impaction, gravity;
+};
+
+/// Written in place: a copy of what was just written piece by piece stalls.
+template <class T>
+void fill(MechanicalTerms<T>& e, const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
+          const SingleFibreTheory& theory) {
     e.diffusion = diffusion_of(g, f, theory.diffusion);
     if (theory.fibre_slip) e.diffusion *= detail::diffusion_slip_factor(g, f);
     if (theory.limited_diffusion) e.diffusion /= T(1) + e.diffusion;
-    if (adds_diffusion_interception(theory.diffusion)) e.diffusion_interception = detail::diffusion_interception(g, f);
+    e.diffusion_interception =
+        adds_diffusion_interception(theory.diffusion) ? detail::diffusion_interception(g, f) : T(0);
+    e.gravity = gravity_of(g, f, theory.gravity);
     e.interception = theory.interception == InterceptionTerm::lee_liu ? detail::lee_liu_interception(g, f)
                                                                       : detail::streamline_interception(g, f);
     if (theory.fibre_slip) e.interception *= detail::interception_slip_factor(g, f);
-    const double a = plain_value(g.solidity), r = plain_value(g.interception_parameter);
-    e.diffusion_outside = plain_value(g.peclet) < 10.0 || a < 0.0086 || a > 0.151;
     switch (theory.impaction) {
-        case ImpactionTerm::stechkina:
-            e.impaction = detail::stechkina_impaction(g, f);
-            e.impaction_outside = r < 0.01 || r > 0.4 || a < 0.0035 || a > 0.111;
-            break;
-        case ImpactionTerm::landahl_herrmann:
-            e.impaction = detail::landahl_herrmann_impaction(g, f);
-            e.impaction_outside = plain_value(g.fibre_reynolds) < 5.0 || plain_value(g.fibre_reynolds) > 20.0;
-            break;
-        case ImpactionTerm::trajectories:
-            e.impaction = detail::trajectory_capture(g, f) - e.interception;
-            e.impaction_outside = detail::outside_trajectories(g);
-            break;
-        case ImpactionTerm::none: break;
+        case ImpactionTerm::stechkina: e.impaction = detail::stechkina_impaction(g, f); break;
+        case ImpactionTerm::landahl_herrmann: e.impaction = detail::landahl_herrmann_impaction(g, f); break;
+        case ImpactionTerm::trajectories: e.impaction = detail::trajectory_capture(g, f) - e.interception; break;
+        case ImpactionTerm::none: e.impaction = T(0); break;
     }
-    e.gravity = gravity_of(g, f, theory.gravity);
+}
+template <class T>
+MechanicalTerms<T> mechanical_terms(const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
+                                    const SingleFibreTheory& theory) {
+    MechanicalTerms<T> e;
+    fill(e, g, f, theory);
     return e;
 }
 
-/// All mechanisms together, with some efficiency of Coulomb's force.
 template <class T>
-T combined(const BasicSingleFibreEfficiency<T>& e, const T& coulomb, const SingleFibreTheory& theory) {
-    T all;
-    if (theory.combination == FibreCombination::sum) {
-        all = e.diffusion + e.diffusion_interception + e.interception + e.impaction + e.gravity + e.polarisation +
-              coulomb;
-    } else {
-        const T contact = theory.impaction == ImpactionTerm::trajectories
-                              ? escape(T(e.interception + e.impaction))
-                              : escape(e.interception) * escape(e.impaction);
-        T pass = escape(e.diffusion) * contact;
-        if (adds_diffusion_interception(theory.diffusion)) pass *= escape(e.diffusion_interception);
-        if (theory.gravity != GravityTerm::none) pass *= escape(e.gravity);
-        if (theory.electric != ElectricTerm::none) pass *= escape(e.polarisation) * escape(coulomb);
-        all = T(1) - pass;
+bool impaction_outside(const BasicFibreGroups<T>& g, const SingleFibreTheory& theory) {
+    const double a = plain_value(g.solidity), r = plain_value(g.interception_parameter);
+    switch (theory.impaction) {
+        case ImpactionTerm::stechkina: return r < 0.01 || r > 0.4 || a < 0.0035 || a > 0.111;
+        case ImpactionTerm::landahl_herrmann:
+            return plain_value(g.fibre_reynolds) < 5.0 || plain_value(g.fibre_reynolds) > 20.0;
+        case ImpactionTerm::trajectories: return detail::outside_trajectories(g);
+        case ImpactionTerm::none: break;
     }
-    return plain_value(all) > 0.0 ? all : T(0);   // what settles or is driven off leaves nothing to catch
+    return false;
+}
+
+/// All mechanisms together, with some efficiency of the electric ones.
+template <class T>
+T combined(const MechanicalTerms<T>& e, const T& polarisation, const T& coulomb, const SingleFibreTheory& theory) {
+    if (theory.combination == FibreCombination::sum) {
+        const T all = e.diffusion + e.diffusion_interception + e.interception + e.impaction + e.gravity +
+                      polarisation + coulomb;
+        return plain_value(all) > 0.0 ? all : T(0);
+    }
+    const T contact = theory.impaction == ImpactionTerm::trajectories ? escape(T(e.interception + e.impaction))
+                                                                      : escape(e.interception) * escape(e.impaction);
+    T pass = escape(e.diffusion) * contact;
+    if (adds_diffusion_interception(theory.diffusion)) pass *= escape(e.diffusion_interception);
+    if (theory.gravity != GravityTerm::none) pass *= escape(e.gravity);
+    if (theory.electric != ElectricTerm::none) pass *= escape(polarisation) * escape(coulomb);
+    return escape(pass);   // what settles or is driven off leaves nothing to catch
 }
 
 /// Efficiency of Coulomb's or the image force at n elementary charges; n < 0: opposite to the line charge.
