@@ -142,7 +142,8 @@ void check(const BasicFibreCharge<T>& charge, std::string_view where) {
 /// Validity: d from about 0.05 um; smaller particles carry more than this says
 /// @param  diameter  of the particles [m], > 0
 /// @param  temperature  [K], > 0
-/// @return shares of particles with n = 0, 1, 2 ... charges of one sign; all but the first count twice in the sum of one
+/// @return shares of particles with n = 0, 1, 2 ... charges of one sign; all but the first count twice in the sum of
+///         one
 /// @throws DomainError if an argument is not > 0, or the diameter is above 1 mm
 /// @source Boltzmann's law, as in Hinds 1999, chapter 15 (from memory); test: capture/single_fibre_charge_test.cpp
 inline std::vector<double> boltzmann_charge_shares(const Length& diameter, const Temperature& temperature) {

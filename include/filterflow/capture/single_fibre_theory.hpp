@@ -77,7 +77,7 @@ struct SingleFibreTheory {
     FibreCombination combination = FibreCombination::independent;        ///< how they combine
     bool fibre_slip = false;        ///< true: diffusion_slip_factor and interception_slip_factor
     bool limited_diffusion = false; ///< true: E_D/(1 + E_D) in place of E_D (Payet 1992, from memory)
-    ParticleCharge particle_charge; ///< for the electric terms
+    ParticleCharge particle_charge{};   ///< for the electric terms
 };
 
 /// Single-fibre efficiencies at one particle size, by mechanism.
@@ -231,13 +231,14 @@ inline void check(const SingleFibreTheory& theory, std::string_view where) {
 /// @param  theory  choices
 /// @return one entry a term and group that has a stated range, inside or not
 /// @throws DomainError if a group is out of what the theory can be
-/// @source as the terms; test: capture/single_fibre_theory_test.cpp
+/// @source as the terms; test: capture/single_fibre_test.cpp
 inline std::vector<TermRange> term_ranges(const FibreGroups& groups, const SingleFibreTheory& theory) {
     detail::check(groups, "term_ranges");
     constexpr double any = std::numeric_limits<double>::infinity();
     const double a = groups.solidity, r = groups.interception_parameter, pe = groups.peclet;
     std::vector<TermRange> list;
-    const auto add = [&](std::string_view term, std::string_view quantity, double value, double least, double greatest) {
+    const auto add = [&](std::string_view term, std::string_view quantity, double value, double least,
+                         double greatest) {
         list.push_back({term, range_status({.quantity = quantity, .unit = "-", .value = value, .least = least,
                                             .greatest = greatest})});
     };

@@ -2,8 +2,8 @@
 #pragma once
 
 // Interception and impaction together by trajectories in Kuwabara's cell: a table of our own, interpolated without
-// overshoot. Unpublished; with the fluid's velocity at the entry of the cell in place of the uniform one the result is up
-// to about 20 % lower. tests/reference/make_impaction_table.py computes the numbers.
+// overshoot. Unpublished; with the fluid's velocity at the entry of the cell in place of the uniform one the result is
+// up to about 20 % lower. tests/reference/make_impaction_table.py computes the numbers.
 
 #include <algorithm>
 #include <array>
@@ -104,15 +104,16 @@ inline constexpr std::array<double, 392> trajectory_gain{
     // clang-format on
 };
 
-/// Value at x of the monotone cubic of BasicMonotoneCubic through knots, from the values beside it alone; beyond the knots
-/// the value at their end.
+/// Value at x of the monotone cubic of BasicMonotoneCubic through knots, from the values beside it alone; beyond the
+/// knots the value at their end.
 template <class T, class Values>
 T local_monotone(const T& x, std::span<const double> knots, const Values& value) {
     const std::size_t n = knots.size();
     const double at = plain_value(x);
     if (!(at > knots.front())) return value(std::size_t{0});
     if (!(at < knots.back())) return value(n - 1);
-    const std::size_t i = static_cast<std::size_t>(std::upper_bound(knots.begin(), knots.end(), at) - knots.begin()) - 1;
+    const auto above = std::upper_bound(knots.begin(), knots.end(), at);
+    const std::size_t i = static_cast<std::size_t>(above - knots.begin()) - 1;
     const auto width = [&](std::size_t k) { return knots[k + 1] - knots[k]; };
     const T y0 = value(i), y1 = value(i + 1), h = T(width(i));
     const T secant = (y1 - y0) / h;
@@ -181,8 +182,8 @@ T trajectory_capture(const BasicFibreGroups<T>& g, const FlowFactors<T>& f) {
 
 /// Single-fibre efficiency of interception and impaction together, by trajectories of a particle with Stokes drag.
 ///
-/// Equation: E = E_R + F(a, R, Stk), E_R exactly streamline_interception, F the table's gain, monotone cubics in ln a, ln R
-///           and ln(1 + 5 Stk); 0 <= E <= 1 + R
+/// Equation: E = E_R + F(a, R, Stk), E_R exactly streamline_interception, F the table's gain, monotone cubics in ln a,
+///           ln R and ln(1 + 5 Stk); 0 <= E <= 1 + R
 /// Symbols:  a solidity, R = d/d_f interception parameter, Stk = tau U/d_f Stokes number on the fibre's diameter
 /// Validity: a 0.01 to 0.1, R 0.01 to 0.8, Stk 0 to 10; beyond, the gain is held at the table's end and the status says
 ///           so. Uniform velocity where the particle enters the cell; with the fluid's it is up to about 20 % lower.
