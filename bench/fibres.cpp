@@ -34,9 +34,10 @@ struct Layers {
             fibre.push_back((2.0 + 18.0 * unit(random)) * um);
             solidity.push_back(0.02 + 0.1 * unit(random));
             velocity.push_back((0.05 + 0.2 * unit(random)) * m_per_s);
-            layers.push_back({{.thickness = thickness[i], .geometric_fibre_diameter = fibre[i], .solidity = solidity[i]},
-                              velocity[i],
-                              {}});
+            layers.push_back(
+                {{.thickness = thickness[i], .geometric_fibre_diameter = fibre[i], .solidity = solidity[i]},
+                 velocity[i],
+                 {}});
         }
     }
     FibreLayerBatch batch() const { return {thickness, fibre, solidity, velocity, {}}; }
@@ -61,8 +62,8 @@ void curve(benchmark::State& state) {
 }
 BENCHMARK(curve)->Name("fibres/curve_12_sizes");
 
-/// What the curve must call, its arguments stored: for each layer a logarithm, a power, a cube root and a square root, for
-/// each size exp, cbrt, log1p, exp, and pow where R < 0.4.
+/// What the curve must call, its arguments stored: for each layer a logarithm, a power, a cube root and a square root,
+/// for each size exp, cbrt, log1p, exp, and pow where R < 0.4.
 struct Calls {
     std::vector<double> log, power, root, square;                // a layer
     std::vector<double> slip, peclet, ratio, inertia, exponent;  // a size

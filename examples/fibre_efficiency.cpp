@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
-// How fibres catch particles: mechanisms over particle size and the size that penetrates most; two ways to impaction; a
-// pleat whose velocity varies; what a measured curve tells about the fibres.
+// How fibres catch particles: mechanisms over particle size and the size that penetrates most; two ways to impaction;
+// a pleat whose velocity varies; what a measured curve tells about the fibres.
 //
-// The medium, the pack and the errors of the readings are invented: a fine pleat for the air handler of the Tern Lane Arts Centre. Real
-// media are uneven and let more through than this theory of an even layer says.
+// The medium, the pack and the errors of the readings are invented: a fine pleat for the air handler of the Tern Lane
+// Arts Centre. Real media are uneven and let more through than this theory of an even layer says.
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -35,7 +35,8 @@ void print_mechanisms(const FibreLayer& layer, const AirState& air) {
 
 /// Interception and impaction together, by the classic formula and by our trajectories.
 void print_impaction(FibreLayer layer, const AirState& air) {
-    std::printf("# size [um], Stokes number; interception and impaction by formula, by trajectories; inside the table?\n");
+    std::printf(
+        "# size [um], Stokes number; interception and impaction by formula, by trajectories; inside the table?\n");
     for (int i = 0; i <= 24; ++i) {
         const Particle particle{.diameter = 0.15 * std::pow(10.0, i / 20.0) * um};
         layer.theory.impaction = ImpactionTerm::stechkina;
@@ -99,7 +100,8 @@ void print_fit(const AirState& air) {
     }
     const FibreFit fit = fit_fibres(input, air);
     const std::string_view verdict = description(fit.charge_verdict);
-    std::printf("# fit to 16 readings made from 4 um, solidity 0.06, 15 uC/m2: %.*s\n", static_cast<int>(verdict.size()), verdict.data());
+    std::printf("# fit to 16 readings made from 4 um, solidity 0.06, 15 uC/m2: %.*s\n",
+                static_cast<int>(verdict.size()), verdict.data());
     std::printf("# fibre diameter %.2f um (+-%.2f), solidity %.3f (+-%.3f), charge %.1f uC/m2 (+-%.1f)\n",
                 fit.fibre_diameter.value / um, fit.fibre_diameter.standard_uncertainty() / um, fit.solidity.value,
                 fit.solidity.standard_uncertainty(), fit.surface_charge.value / uC_per_m2,
@@ -117,7 +119,8 @@ void print_fit(const AirState& air) {
 }   // namespace
 
 int main() {
-    const AirState air = moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
+    const AirState air =
+        moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
     FibreLayer layer{.medium = {.thickness = 0.5 * mm, .geometric_fibre_diameter = 3 * um, .solidity = 0.06},
                      .velocity = 0.05 * m_per_s,
                      .theory = {}};

@@ -14,6 +14,7 @@
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/capture/single_fibre_batch.hpp>
 #include <filterflow/capture/single_fibre_charge.hpp>
+#include <filterflow/capture/single_fibre_descent.hpp>
 #include <filterflow/capture/single_fibre_diffusion.hpp>
 #include <filterflow/capture/single_fibre_filter.hpp>
 #include <filterflow/capture/single_fibre_fit.hpp>

@@ -28,7 +28,9 @@ struct Columns {
             velocity.push_back(std::pow(10, -3 + 4 * unit(random)) * m_per_s);
         }
     }
-    FibreLayerBatch batch(const SingleFibreTheory& theory) const { return {thickness, fibre, solidity, velocity, theory}; }
+    FibreLayerBatch batch(const SingleFibreTheory& theory) const {
+        return {thickness, fibre, solidity, velocity, theory};
+    }
 };
 
 }   // namespace
@@ -68,14 +70,18 @@ TEST_CASE("batches that are none are refused", "[own]") {
     const std::vector<Length> sizes{0.3 * um};
     Columns columns(70);
     columns.solidity[66] = 0.3;
-    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air), Contains("layer 67: solidity = 0.3"));
+    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air),
+                      Contains("layer 67: solidity = 0.3"));
     columns.solidity[66] = std::nan("");
-    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air), Contains("layer 67: solidity"));
+    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air),
+                      Contains("layer 67: solidity"));
     columns.solidity.pop_back();
-    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air), Contains("length of a column = 69"));
+    CHECK_THROWS_WITH(penetration_curves(columns.batch({}), sizes, 1000 * kg_per_m3, air),
+                      Contains("length of a column = 69"));
     SingleFibreTheory theory;
     theory.electric = ElectricTerm::electret;
-    CHECK_THROWS_WITH(penetration_curves(Columns(3).batch(theory), sizes, 1000 * kg_per_m3, air), Contains("not offered"));
+    CHECK_THROWS_WITH(penetration_curves(Columns(3).batch(theory), sizes, 1000 * kg_per_m3, air),
+                      Contains("not offered"));
     CHECK_THROWS_WITH(penetration_curves(Columns(3).batch({}), std::vector<Length>{-1 * um}, 1000 * kg_per_m3, air),
                       Contains("particle diameter"));
 }

@@ -50,7 +50,9 @@ TEST_CASE("groups are drift velocities at the fibre", "[own]") {
     const double pi = std::numbers::pi, mobility = slip / (3 * pi * mu * d);
     const auto groups = detail::charge_groups<double>({d, slip, mu, f, u, 0.0, q, 2.2, 3.0});
     const auto field = [&](double r) { return q / (2 * pi * e0 * r); };
-    const auto energy = [&](double r) { return -0.5 * 4 * pi * e0 * std::pow(d / 2, 3) * (2.0 / 5.0) * field(r) * field(r); };
+    const auto energy = [&](double r) {
+        return -0.5 * 4 * pi * e0 * std::pow(d / 2, 3) * (2.0 / 5.0) * field(r) * field(r);
+    };
     const double h = 1e-11, force = (energy(f / 2 + h) - energy(f / 2 - h)) / (2 * h);
     CHECK(groups.line_polarisation == Approx(mobility * force / u).epsilon(1e-6));
     CHECK(groups.line_coulomb == Approx(mobility * 1.602176634e-19 * field(f / 2) / u).epsilon(1e-12));

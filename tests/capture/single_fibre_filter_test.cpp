@@ -26,7 +26,8 @@ TEST_CASE("an uneven velocity lies between those of its parts", "[own]") {
     const std::array<MediumShare, 3> uneven{{{0.25, 0.4}, {0.5, 1.0}, {0.25, 1.6}}};
     for (const double size : {0.05, 0.3, 1.0}) {
         const Particle particle{size * um};
-        CHECK(penetration(medium(), even, particle, air) == Approx(penetration(medium(), particle, air)).epsilon(1e-14));
+        CHECK(penetration(medium(), even, particle, air) ==
+              Approx(penetration(medium(), particle, air)).epsilon(1e-14));
         FibreLayer part = medium();
         double passed = 0, lowest = 1, greatest = 0;
         for (const MediumShare& share : uneven) {

@@ -31,7 +31,8 @@ FibreFitInput readings_of(double fibre_um, double solidity, double charge_uC, do
             input.readings.push_back({size * um, velocity * m_per_s, std::max(0.0, p + u * normal(random)), u});
         }
     }
-    for (FibreReading& reading : input.readings) reading.standard_uncertainty = std::max(reading.standard_uncertainty, 1e-6);
+    for (FibreReading& reading : input.readings)
+        reading.standard_uncertainty = std::max(reading.standard_uncertainty, 1e-6);
     return input;
 }
 
@@ -126,7 +127,8 @@ TEST_CASE("readings come from a fractional efficiency", "[own]") {
 TEST_CASE("fits of nothing are refused", "[own]") {
     FibreFitInput input = readings_of(4.0, 0.06, 30.0, 0.0, 1);
     input.readings.resize(3);
-    CHECK_THROWS_WITH(fit_fibres(input, duct_design_air()), Contains("number of readings = 3; required: more than the 3"));
+    CHECK_THROWS_WITH(fit_fibres(input, duct_design_air()),
+                      Contains("number of readings = 3; required: more than the 3"));
     input = readings_of(4.0, 0.06, 30.0, 0.0, 1);
     input.readings[2].standard_uncertainty = 0.0;
     CHECK_THROWS_WITH(fit_fibres(input, duct_design_air()), Contains("reading 3: standard_uncertainty"));

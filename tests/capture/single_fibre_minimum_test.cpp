@@ -39,7 +39,8 @@ TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]
         std::pow(space, 5) * std::pow(std::sqrt(l) * kt / mu, 4) / (std::pow(u, 4) * std::pow(d_f, 10)), 1.0 / 9);
     const double small = 1e-6;   // R
     const double ours_diffusion = lee_liu_diffusion({a, peclet, small, 0});                    // times 1/d
-    const double ours_interception = lee_liu_interception({a, peclet, small, 0}) / (small * small * d_f * d_f);   // times d^2
+    const double ours_interception =
+        lee_liu_interception({a, peclet, small, 0}) / (small * small * d_f * d_f);   // times d^2
     const double d_ours = std::cbrt(ours_diffusion / (2 * ours_interception));
     CHECK((ours_diffusion / d_ours + ours_interception * d_ours * d_ours) / efficiency_scale ==
           Approx(1.44).epsilon(4e-3));
@@ -60,7 +61,8 @@ TEST_CASE("the search finds the greatest penetration", "[own]") {
         const Particle beside{.diameter = Length::from_value(factor * most.diameter.value())};
         CHECK(penetration(tan, beside, table_air()) <= most.penetration * (1 + 1e-12));
     }
-    CHECK(penetration(tan, Particle{.diameter = most.diameter}, table_air()) == Approx(most.penetration).epsilon(1e-12));
+    CHECK(penetration(tan, Particle{.diameter = most.diameter}, table_air()) ==
+          Approx(most.penetration).epsilon(1e-12));
 
     // Fibres as thick as wire: nothing but what settles on the largest is caught, greatest penetration below.
     const FibreLayer wire{.medium = {.thickness = 1 * mm, .geometric_fibre_diameter = 2000 * um, .solidity = 0.02},
@@ -71,8 +73,8 @@ TEST_CASE("the search finds the greatest penetration", "[own]") {
 }
 
 TEST_CASE("the closed form of the most penetrating size", "[own]") {
-    // Second method: the search with the two terms it rests on. 2.609 (2 l/d)^(1/2) is 12 % above the slip law at 0.3 um,
-    // which makes the efficiency 9 % and the size some per cent larger.
+    // Second method: the search with the two terms it rests on. 2.609 (2 l/d)^(1/2) is 12 % above the slip law at 0.3
+    // um, which makes the efficiency 9 % and the size some per cent larger.
     const AirState air = table_air();
     FibreLayer layer{.medium = {.thickness = 0.5 * mm, .geometric_fibre_diameter = 3 * um, .solidity = 0.06},
                      .velocity = 0.1 * m_per_s,
@@ -93,7 +95,8 @@ TEST_CASE("the closed form of the most penetrating size", "[own]") {
     // It scales as the fibre's diameter to 4/9 and the velocity to -2/9.
     FibreLayer other = layer;
     other.velocity = 0.02 * m_per_s;
-    CHECK(lee_liu_least_efficiency(other, air).diameter / coarse.diameter == Approx(std::pow(2, -2.0 / 9)).epsilon(1e-12));
+    CHECK(lee_liu_least_efficiency(other, air).diameter / coarse.diameter ==
+          Approx(std::pow(2, -2.0 / 9)).epsilon(1e-12));
 }
 
 TEST_CASE("derivatives of the closed form", "[own]") {

@@ -23,8 +23,9 @@ TEST_CASE("the coefficient of diffusion through a thin boundary layer, as publis
 }
 
 TEST_CASE("the coefficient of the boundary layer derived again", "[own]") {
-    // The stream function near the fibre is U a (1 - a_s)/Ku (y/a)^2 sin theta. In von Mises' variables the concentration
-    // depends on y/t^(1/3) alone, t the integral of sin^(1/2); what is left is this integral and Gamma(4/3).
+    // The stream function near the fibre is U a (1 - a_s)/Ku (y/a)^2 sin theta. In von Mises' variables the
+    // concentration depends on y/t^(1/3) alone, t the integral of sin^(1/2); what is left is this integral and
+    // Gamma(4/3).
     boost::math::quadrature::tanh_sinh<double> rule;
     const double sines =
         rule.integrate([](double x) { return std::sqrt(std::sin(x)); }, 0.0, std::numbers::pi);
@@ -41,8 +42,8 @@ TEST_CASE("interception is the streamline one particle radius off the fibre", "[
     // tests/reference/particle_capture_checks.csv, interception: exact numbers from the stream function.
     CHECK(streamline_interception({0.05, 100, 0.1, 0}) == Approx(0.0111453).epsilon(1e-5));
     CHECK(streamline_interception({0.1, 100, 0.5, 0}) == Approx(0.331780).epsilon(1e-5));
-    // Second method: the flow across the line from the fibre to that streamline, by quadrature of the velocity beside the
-    // fibre, u = -d psi/dr at right angles to the flow.
+    // Second method: the flow across the line from the fibre to that streamline, by quadrature of the velocity beside
+    // the fibre, u = -d psi/dr at right angles to the flow.
     boost::math::quadrature::tanh_sinh<double> rule;
     for (const double a : {0.01, 0.08, 0.2}) {
         for (const double r : {0.02, 0.3, 1.0}) {
@@ -64,8 +65,9 @@ TEST_CASE("terms at their limits", "[own]") {
     const FibreGroups g{0.05, 500, 0.1, 0.3, 0.05, 0.002, 0.1};
     CHECK(hinds_diffusion(g) == Approx(2 * std::pow(500, -2.0 / 3)).epsilon(1e-14));
     CHECK(fan_model_diffusion(g) == Approx(2.7 * std::pow(500, -2.0 / 3)).epsilon(1e-14));
-    CHECK(stechkina_fuchs_diffusion(g) ==
-          Approx(2.9 * std::pow(kuwabara_factor(0.05), -1.0 / 3) * std::pow(500, -2.0 / 3) + 0.624 / 500).epsilon(1e-14));
+    CHECK(
+        stechkina_fuchs_diffusion(g) ==
+        Approx(2.9 * std::pow(kuwabara_factor(0.05), -1.0 / 3) * std::pow(500, -2.0 / 3) + 0.624 / 500).epsilon(1e-14));
     CHECK(diffusion_slip_factor({0.05, 500, 0.1, 0}) == 1.0);
     CHECK(diffusion_slip_factor(g) ==
           Approx(1 + 0.388 * 0.05 * std::cbrt(0.95 * 500 / kuwabara_factor(0.05))).epsilon(1e-14));

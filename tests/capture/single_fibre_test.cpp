@@ -63,7 +63,8 @@ TEST_CASE("every term of the single-fibre table", "[own]") {
         CHECK(e.diffusion_interception == Approx(row.number("E_DR")).epsilon(1e-3));
         CHECK(e.impaction == Approx(row.number("E_I")).epsilon(1e-3));
         CHECK(e.combined == Approx(row.number("E_total_product_form")).epsilon(1e-3));
-        const double exponent = -std::log(penetration(layer, Particle{.diameter = row.number("d_um") * um}, table_air()));
+        const double exponent =
+            -std::log(penetration(layer, Particle{.diameter = row.number("d_um") * um}, table_air()));
         CHECK(exponent == Approx(-std::log(row.number("penetration_4aEL/(pi df)"))).epsilon(1.5e-3));
 
         // The other set of the table: Lee and Liu's two terms, summed, exponent with (1 - solidity).
@@ -136,7 +137,8 @@ TEST_CASE("layers that are none are refused", "[own]") {
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("velocity = 0 m/s"));
     layer = fine_layer();
     layer.theory.particle_charge.relative_permittivity = 0.5;
-    CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("permittivity of the particle = 0.5"));
+    CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air),
+                      Contains("permittivity of the particle = 0.5"));
     layer = fine_layer();
     layer.charge.surface_charge = -1 * uC_per_m2;
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("surface_charge"));
@@ -156,24 +158,32 @@ TEST_CASE("each choice of a theory is the term it names", "[own]") {
         return single_fibre_efficiency(other, particle, air);
     };
     CHECK(plain.diffusion == Approx(lee_liu_diffusion(g)).epsilon(1e-13));
-    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::boundary_layer; }).diffusion == Approx(boundary_layer_diffusion(g)).epsilon(1e-13));
-    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion == Approx(fan_model_diffusion(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::boundary_layer; }).diffusion ==
+          Approx(boundary_layer_diffusion(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion ==
+          Approx(fan_model_diffusion(g)).epsilon(1e-13));
     const auto stechkina = with([](auto& t) { t.diffusion = DiffusionTerm::stechkina_fuchs; });
     CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(g)).epsilon(1e-13));
     CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(g)).epsilon(1e-13));
-    CHECK(with([](auto& t) { t.interception = InterceptionTerm::lee_liu; }).interception == Approx(lee_liu_interception(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.interception = InterceptionTerm::lee_liu; }).interception ==
+          Approx(lee_liu_interception(g)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.impaction = ImpactionTerm::none; }).impaction == 0.0);
-    CHECK(with([](auto& t) { t.impaction = ImpactionTerm::landahl_herrmann; }).impaction == Approx(landahl_herrmann_impaction(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.impaction = ImpactionTerm::landahl_herrmann; }).impaction ==
+          Approx(landahl_herrmann_impaction(g)).epsilon(1e-13));
     const auto table = with([](auto& t) { t.impaction = ImpactionTerm::trajectories; });
     CHECK(table.interception + table.impaction == Approx(trajectory_capture(g).efficiency).epsilon(1e-12));
-    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_down; }).gravity == Approx(gravity_downward(g)).epsilon(1e-13));
-    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).gravity == Approx(-gravity_downward(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_down; }).gravity ==
+          Approx(gravity_downward(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).gravity ==
+          Approx(-gravity_downward(g)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).combined < plain.combined);
-    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_horizontal; }).gravity == Approx(g.gravity * g.gravity).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_horizontal; }).gravity ==
+          Approx(g.gravity * g.gravity).epsilon(1e-13));
     const auto slip = with([](auto& t) { t.fibre_slip = true; });
     CHECK(slip.diffusion == Approx(lee_liu_diffusion(g) * diffusion_slip_factor(g)).epsilon(1e-13));
     CHECK(slip.interception == Approx(streamline_interception(g) * interception_slip_factor(g)).epsilon(1e-13));
-    CHECK(with([](auto& t) { t.limited_diffusion = true; }).diffusion == Approx(plain.diffusion / (1 + plain.diffusion)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.limited_diffusion = true; }).diffusion ==
+          Approx(plain.diffusion / (1 + plain.diffusion)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.combination = FibreCombination::sum; }).combined ==
           Approx(plain.diffusion + plain.interception + plain.impaction).epsilon(1e-13));
 }
@@ -269,7 +279,8 @@ TEST_CASE("ranges of the terms in numbers", "[own]") {
     SingleFibreTheory table;
     table.impaction = ImpactionTerm::trajectories;
     std::size_t of_table = 0;
-    for (const TermRange& range : term_ranges(e.groups, table)) of_table += range.term == "trajectory_capture" ? 1U : 0U;
+    for (const TermRange& range : term_ranges(e.groups, table))
+        of_table += range.term == "trajectory_capture" ? 1U : 0U;
     CHECK(of_table == 3);
 }
 

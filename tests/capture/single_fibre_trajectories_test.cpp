@@ -16,8 +16,8 @@ using filterflow::test::ReferenceTable;
 
 namespace {
 
-/// Whether a particle that enters Kuwabara's cell at this height (all lengths over the fibre's radius) with the uniform
-/// velocity touches the fibre. Runge and Kutta's fourth order.
+/// Whether a particle that enters Kuwabara's cell at this height (all lengths over the fibre's radius) with the
+/// uniform velocity touches the fibre. Runge and Kutta's fourth order.
 bool touches(const FibreGroups& g, double entry) {
     const double a = g.solidity, r0 = g.interception_parameter, ku = kuwabara_factor(a), rim = 1 / std::sqrt(a);
     const double rate = 0.5 / g.stokes;
@@ -128,10 +128,13 @@ TEST_CASE("derivatives of the table", "[own]") {
         const auto plain = [&](double a, double r, double s) { return trajectory_capture({a, 100, r, s}).efficiency; };
         const double h = 1e-5;
         CHECK(e.derivative[0] * 0.03 ==
-              Approx((plain(0.03 * (1 + h), 0.15, stokes) - plain(0.03 * (1 - h), 0.15, stokes)) / (2 * h)).epsilon(1e-5));
+              Approx((plain(0.03 * (1 + h), 0.15, stokes) - plain(0.03 * (1 - h), 0.15, stokes)) / (2 * h))
+                  .epsilon(1e-5));
         CHECK(e.derivative[1] * 0.15 ==
-              Approx((plain(0.03, 0.15 * (1 + h), stokes) - plain(0.03, 0.15 * (1 - h), stokes)) / (2 * h)).epsilon(1e-5));
+              Approx((plain(0.03, 0.15 * (1 + h), stokes) - plain(0.03, 0.15 * (1 - h), stokes)) / (2 * h))
+                  .epsilon(1e-5));
         CHECK(e.derivative[2] * stokes ==
-              Approx((plain(0.03, 0.15, stokes * (1 + h)) - plain(0.03, 0.15, stokes * (1 - h))) / (2 * h)).epsilon(1e-5));
+              Approx((plain(0.03, 0.15, stokes * (1 + h)) - plain(0.03, 0.15, stokes * (1 - h))) / (2 * h))
+                  .epsilon(1e-5));
     }
 }

@@ -17,7 +17,8 @@ TEST_CASE("functions for loops against the standard's", "[outside]") {
     for (std::size_t i = 0; i < test::sweep_length(200000); ++i) {
         const double x = i % 2 == 0 ? exponent(random) : unit(random);
         const long double e = std::exp(static_cast<long double>(x));
-        worst_exp = std::max(worst_exp, std::abs(static_cast<double>(static_cast<long double>(detail::loop_exp(x)) / e - 1.0L)));
+        worst_exp = std::max(worst_exp,
+                             std::abs(static_cast<double>(static_cast<long double>(detail::loop_exp(x)) / e - 1.0L)));
         const double y = i % 2 == 0 ? std::exp(exponent(random)) : 1.0 + 0.5 * unit(random);
         const long double l = std::log(static_cast<long double>(y));
         worst_log = std::max(worst_log, std::abs(static_cast<double>((detail::loop_log(y) - l) /

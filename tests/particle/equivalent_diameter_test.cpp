@@ -29,7 +29,8 @@ TEST_CASE("the sphere of the aerodynamic diameter settles as fast", "[own]") {
         const Length aerodynamic = aerodynamic_diameter(particle, air);
         CHECK(relaxation_time(Particle{.diameter = aerodynamic}, air).value() ==
               Approx(relaxation_time(particle, air).value()).epsilon(1e-12));
-        CHECK(volume_equivalent_diameter({aerodynamic, density * kg_per_m3, shape}, air) / um == Approx(d).epsilon(1e-12));
+        CHECK(volume_equivalent_diameter({aerodynamic, density * kg_per_m3, shape}, air) / um ==
+              Approx(d).epsilon(1e-12));
     }
     CHECK(aerodynamic_diameter(Particle{.diameter = 0.4 * um}, air) / um == Approx(0.4).epsilon(1e-14));
     // Both limits: large particles by the root of the density, small ones in proportion to it.
@@ -48,8 +49,10 @@ TEST_CASE("derivatives pass through the solver", "[own]") {
         return aerodynamic_diameter(Particle{d * m, density * kg_per_m3, shape}, air).value();
     };
     CHECK(x.value == Approx(plain(0.4e-6, 2650, 1.3)).epsilon(1e-14));
-    CHECK(x.derivative[0] * 0.4e-6 == Approx(slope([&](double f) { return plain(0.4e-6 * f, 2650, 1.3); })).epsilon(1e-6));
-    CHECK(x.derivative[1] * 2650 == Approx(slope([&](double f) { return plain(0.4e-6, 2650 * f, 1.3); })).epsilon(1e-6));
+    CHECK(x.derivative[0] * 0.4e-6 ==
+          Approx(slope([&](double f) { return plain(0.4e-6 * f, 2650, 1.3); })).epsilon(1e-6));
+    CHECK(x.derivative[1] * 2650 ==
+          Approx(slope([&](double f) { return plain(0.4e-6, 2650 * f, 1.3); })).epsilon(1e-6));
     CHECK(x.derivative[2] * 1.3 == Approx(slope([&](double f) { return plain(0.4e-6, 2650, 1.3 * f); })).epsilon(1e-6));
     const D back = volume_equivalent_diameter<D>({BasicLength<D>::from_value(x), particle.density,
                                                   particle.dynamic_shape_factor}, air_as<D>(air)).value();
@@ -60,6 +63,8 @@ TEST_CASE("derivatives pass through the solver", "[own]") {
 TEST_CASE("diameters of no particle are refused", "[own]") {
     const AirState air = duct_design_air();
     CHECK_THROWS_WITH(aerodynamic_diameter(Particle{1 * um, 0 * kg_per_m3}, air), Contains("particle density"));
-    CHECK_THROWS_WITH(volume_equivalent_diameter({.aerodynamic_diameter = -1 * um}, air), Contains("aerodynamic diameter"));
-    CHECK_THROWS_WITH(volume_equivalent_diameter({1 * um, 1000 * kg_per_m3, std::nan("")}, air), Contains("shape factor"));
+    CHECK_THROWS_WITH(volume_equivalent_diameter({.aerodynamic_diameter = -1 * um}, air),
+                      Contains("aerodynamic diameter"));
+    CHECK_THROWS_WITH(volume_equivalent_diameter({1 * um, 1000 * kg_per_m3, std::nan("")}, air),
+                      Contains("shape factor"));
 }

@@ -26,7 +26,8 @@ TEST_CASE("modes of the open air", "[outside]") {
     const ReferenceTable table("ambient_modes.csv");
     REQUIRE(table.size() == 12);
     for (const auto& row : table) {
-        const NumberMode mode = ambient_modes(kind_of(row["type"])).at(static_cast<std::size_t>(row.number("mode")) - 1);
+        const NumberMode mode =
+            ambient_modes(kind_of(row["type"])).at(static_cast<std::size_t>(row.number("mode")) - 1);
         CHECK(mode.concentration / per_cm3 == Approx(row.number("N_cm3")).epsilon(1e-12));
         CHECK(mode.median / um == Approx(row.number("D_number_median_um")).epsilon(1e-12));
         CHECK(std::log10(mode.geometric_standard_deviation) == Approx(row.number("log10_sigma_g")).epsilon(1e-12));
@@ -37,7 +38,8 @@ TEST_CASE("modes of the open air", "[outside]") {
 
 TEST_CASE("volume of the modes computed apart", "[own]") {
     for (const auto& row : ReferenceTable("ambient_modes.csv")) {
-        const NumberMode mode = ambient_modes(kind_of(row["type"])).at(static_cast<std::size_t>(row.number("mode")) - 1);
+        const NumberMode mode =
+            ambient_modes(kind_of(row["type"])).at(static_cast<std::size_t>(row.number("mode")) - 1);
         const std::vector<NumberMode> alone{mode};
         CHECK(volume_concentration(alone) * 1e12 == Approx(row.number("volume_um3_cm3")).epsilon(1e-3));
         const SizeDistribution d = weighted_by(number_distribution("one", alone), SizeWeighting::volume);

@@ -31,7 +31,8 @@ TEST_CASE("relaxation, diffusion and settling of the textbooks", "[outside]") {
     CHECK(detail::diffusion_coefficient(0.1e-6, 2.85, air) == Approx(6.91e-10).epsilon(3e-3));   // Cc 2.85 as printed
     CHECK(diffusion_coefficient(0.1 * um, air, davies_slip()).value() == Approx(6.91e-10).epsilon(6e-3));
     CHECK(settling_velocity(Particle{.diameter = 1 * um}, duct_design_air()) / m_per_s == Approx(3.5e-5).epsilon(0.02));
-    CHECK(settling_velocity(Particle{.diameter = 10 * um}, duct_design_air()) / m_per_s == Approx(3.0e-3).epsilon(0.02));
+    CHECK(settling_velocity(Particle{.diameter = 10 * um}, duct_design_air()) / m_per_s ==
+          Approx(3.0e-3).epsilon(0.02));
 }
 
 TEST_CASE("particle motion of the table at 293 K", "[own]") {
@@ -75,10 +76,12 @@ TEST_CASE("derivatives of the diffusion coefficient and the relaxation time", "[
     const D b = diffusion_coefficient(particle, air_as<D>(air)).value();
     const D t = relaxation_time(particle, air_as<D>(air)).value();
     const auto slope = [&](auto f) { return (f(1.0001) - f(0.9999)) / 0.0002; };
-    CHECK(b.derivative[0] * 0.2e-6 ==
-          Approx(slope([&](double f) { return diffusion_coefficient(plain(0.2e-6 * f, 1.2), air).value(); })).epsilon(1e-6));
-    CHECK(b.derivative[1] * 1.2 ==
-          Approx(slope([&](double f) { return diffusion_coefficient(plain(0.2e-6, 1.2 * f), air).value(); })).epsilon(1e-6));
+    CHECK(b.derivative[0] * 0.2e-6 == Approx(slope([&](double f) {
+                                          return diffusion_coefficient(plain(0.2e-6 * f, 1.2), air).value();
+                                      })).epsilon(1e-6));
+    CHECK(b.derivative[1] * 1.2 == Approx(slope([&](double f) {
+                                       return diffusion_coefficient(plain(0.2e-6, 1.2 * f), air).value();
+                                   })).epsilon(1e-6));
     CHECK(t.derivative[0] * 0.2e-6 ==
           Approx(slope([&](double f) { return relaxation_time(plain(0.2e-6 * f, 1.2), air).value(); })).epsilon(1e-6));
 }

@@ -24,8 +24,10 @@ TEST_CASE("small drops of water fall as measured", "[outside]") {
 
 TEST_CASE("settling of 1 and 10 um", "[outside]") {
     // IOM 2000, appendix A: 3.5e-5 and 3.0e-3 m/s.
-    CHECK(settling_beyond_stokes(Particle{1 * um}, duct_design_air()).velocity / m_per_s == Approx(3.5e-5).epsilon(0.02));
-    CHECK(settling_beyond_stokes(Particle{10 * um}, duct_design_air()).velocity / m_per_s == Approx(3.0e-3).epsilon(0.02));
+    CHECK(settling_beyond_stokes(Particle{1 * um}, duct_design_air()).velocity / m_per_s ==
+          Approx(3.5e-5).epsilon(0.02));
+    CHECK(settling_beyond_stokes(Particle{10 * um}, duct_design_air()).velocity / m_per_s ==
+          Approx(3.0e-3).epsilon(0.02));
 }
 
 TEST_CASE("weight and drag balance at the settling velocity", "[own]") {
@@ -75,6 +77,7 @@ TEST_CASE("derivatives of the settling velocity", "[own]") {
 TEST_CASE("settling outside its drag is refused", "[own]") {
     const AirState air = duct_design_air();
     CHECK_THROWS_WITH(settling_beyond_stokes(Particle{5 * mm}, air), Contains("particle Reynolds number"));
-    CHECK_THROWS_WITH(settling_beyond_stokes(Particle{50 * um, 1000 * kg_per_m3, 1.2}, air), Contains("shape factor = 1.2"));
+    CHECK_THROWS_WITH(settling_beyond_stokes(Particle{50 * um, 1000 * kg_per_m3, 1.2}, air),
+                      Contains("shape factor = 1.2"));
     CHECK_THROWS_AS(settling_beyond_stokes(Particle{std::nan("") * um}, air), DomainError);
 }

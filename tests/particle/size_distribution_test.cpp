@@ -30,7 +30,8 @@ TEST_CASE("the urban and rural distributions of ISO 16890-1", "[outside]") {
 TEST_CASE("volume density at the channels", "[own]") {
     const ReferenceTable table("iso16890_weights.csv");   // densities computed beside the table
     for (const auto& row : table) {
-        const Length size = geometric_mean({.lower = row.number("lower_um") * um, .upper = row.number("upper_um") * um});
+        const Length size =
+            geometric_mean({.lower = row.number("lower_um") * um, .upper = row.number("upper_um") * um});
         CHECK(volume_density(urban_distribution(), size) == Approx(row.number("q3_urban")).margin(1e-6));
         CHECK(volume_density(rural_distribution(), size) == Approx(row.number("q3_rural")).margin(1e-6));
     }

@@ -1,10 +1,10 @@
 # SPDX-License-Identifier: BSL-1.0
-"""Computes the table of interception and impaction that include/filterflow/capture/trajectory_table.hpp holds.
+"""Computes the table of interception and impaction that include/filterflow/capture/single_fibre_trajectories.hpp holds.
 
 Trajectories of a sphere with Stokes drag in Kuwabara's cell (two dimensions, no gravity) that enters the cell with the
 uniform velocity U; the outermost that touches the fibre, over the fibre's radius, is the efficiency. Runge-Kutta of
-fourth order, bisection on the entry. Own work, unpublished; with the fluid's velocity at entry the result is up to about
-20 % lower.
+fourth order, bisection on the entry. Own work, unpublished; with the fluid's velocity at entry the result is up to
+about 20 % lower.
 
   python3 make_impaction_table.py            write impaction_table.csv beside this script
   python3 make_impaction_table.py --check    compute some rows again and compare

@@ -23,8 +23,8 @@ namespace filterflow {
 /// Single-fibre efficiencies of a layer at one particle size, by mechanism.
 ///
 /// Equation: Pe = U d_f/D, R = d/d_f, Stk = tau U/d_f, G = tau g/U, Kn_f = 2 l/d_f; E = 1 - prod(1 - E_i), or the sum
-/// Symbols:  U superficial velocity [m/s], d_f geometric fibre diameter [m], D diffusion coefficient [m2/s], d particle
-///           diameter, tau relaxation time [s], l mean free path [m]
+/// Symbols:  U superficial velocity [m/s], d_f geometric fibre diameter [m], D diffusion coefficient [m2/s], d
+///           particle diameter, tau relaxation time [s], l mean free path [m]
 /// Validity: creeping flow, particles that stick; the result's flags say which term left its data, term_ranges by how
 ///           much
 /// @param  layer  medium, velocity, theory and charge

@@ -28,7 +28,7 @@ struct FibreLayerBatch {
     std::span<const Length> geometric_fibre_diameter;   ///< > 0
     std::span<const double> solidity;                   ///< > 0, at most 0.25
     std::span<const Velocity> velocity;                 ///< superficial, > 0
-    SingleFibreTheory theory;   ///< lee_liu, hinds or boundary_layer, streamline, stechkina, independent, nothing electric
+    SingleFibreTheory theory;   ///< lee_liu, hinds or boundary_layer; streamline, stechkina, independent; no more
 };
 
 namespace detail {
@@ -48,7 +48,8 @@ struct BatchBlock {
 
 inline void check(const FibreLayerBatch& batch, std::string_view where) {
     const std::size_t n = batch.thickness.size();
-    for (const std::size_t other : {batch.geometric_fibre_diameter.size(), batch.solidity.size(), batch.velocity.size()}) {
+    for (const std::size_t other :
+         {batch.geometric_fibre_diameter.size(), batch.solidity.size(), batch.velocity.size()}) {
         if (other != n) {
             throw_domain_error(where, "length of a column", static_cast<double>(other), "",
                                "that of the thickness, " + std::to_string(n));
@@ -60,7 +61,8 @@ inline void check(const FibreLayerBatch& batch, std::string_view where) {
     if (!diffusion || t.interception != InterceptionTerm::streamline || t.impaction != ImpactionTerm::stechkina ||
         t.gravity != GravityTerm::none || t.electric != ElectricTerm::none || t.fibre_slip || t.limited_diffusion ||
         t.combination != FibreCombination::independent) {
-        throw DomainError(std::string(where) + ": the theory's terms are not offered for many layers at once; required: "
+        throw DomainError(std::string(where) +
+                          ": the theory's terms are not offered for many layers at once; required: "
                           "lee_liu, hinds or boundary_layer diffusion, streamline, stechkina, independent, no more; "
                           "or penetration_curve for each layer");
     }
@@ -161,8 +163,8 @@ void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool h
 /// @param  particle_density  [kg/m3], > 0; spheres
 /// @param  air  state of the air
 /// @return penetrations [-], size by size: that of layer i at size j in place j n + i; shape (k n)
-/// @throws DomainError as penetration_curve, naming the layer, or if the columns differ in length or the theory has terms
-///         that are not offered here
+/// @throws DomainError as penetration_curve, naming the layer, or if the columns differ in length or the theory has
+///         terms that are not offered here
 /// @source as penetration; test: capture/single_fibre_batch_test.cpp
 [[nodiscard]] inline std::vector<double> penetration_curves(const FibreLayerBatch& batch,
                                                             std::span<const Length> diameters,
@@ -180,8 +182,8 @@ void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool h
         const double d = diameter.value(), slip = detail::slip_correction(2.0 * path / d, batch.theory.slip);
         const double drag = 3.0 * std::numbers::pi * air.viscosity.value() * d / slip /
                             (detail::boltzmann_constant * air.temperature.value());   // 1/D
-        sizes.push_back({d, detail::relaxation_time(particle, slip, air.viscosity.value()), 1.0 / std::cbrt(drag * drag),
-                         1.0 / std::sqrt(drag), std::pow(d, 2.8), std::cbrt(d * d)});
+        sizes.push_back({d, detail::relaxation_time(particle, slip, air.viscosity.value()),
+                         1.0 / std::cbrt(drag * drag), 1.0 / std::sqrt(drag), std::pow(d, 2.8), std::cbrt(d * d)});
         detail::require_finite(where, "drag of the particle", sizes.back().drag_power, "-");
     }
     const std::size_t n = batch.thickness.size();

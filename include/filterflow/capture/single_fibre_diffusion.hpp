@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How a single fibre catches particles that diffuse to it: each form by its name, as a function of dimensionless groups
-// (single_fibre_groups.hpp says on what they are based).
+// How a single fibre catches particles that diffuse to it: each form by its name, as a function of dimensionless
+// groups (single_fibre_groups.hpp says on what they are based).
 
 #include <cmath>
 

@@ -57,7 +57,8 @@ inline std::string_view description(ChargeVerdict verdict) {
         case ChargeVerdict::not_asked: return "no charge asked for";
         case ChargeVerdict::identified: return "the readings show a charge";
         case ChargeVerdict::within_noise: return "fibres without charge fit as well";
-        case ChargeVerdict::not_separable: return "a charge helps, but is not told apart from fibre diameter and solidity";
+        case ChargeVerdict::not_separable:
+            return "a charge helps, but is not told apart from fibre diameter and solidity";
     }
     return "";
 }
@@ -65,7 +66,7 @@ inline std::string_view description(ChargeVerdict verdict) {
 /// Fibres that agree with the readings.
 struct FibreFit {
     FibreLayer layer;                         ///< medium, theory and charge; at the first reading's velocity
-    Uncertain<Length> fibre_diameter;         ///< effective for capture: neither that of a microscope nor of pressure drop
+    Uncertain<Length> fibre_diameter;   ///< effective for capture: neither that of a microscope nor of pressure drop
     Uncertain<double> solidity;               ///< 0.001 to 0.25
     Uncertain<SurfaceCharge> surface_charge;  ///< >= 0
     std::array<double, 9> covariance{};       ///< diameter [m], solidity, charge [C/m2], row by row; 0 where not fitted

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The dimensionless groups that the capture by a single fibre depends on. All of them are based on the fibre's diameter
-// and on the superficial velocity U, volume flow over area of medium; some authors use the radius (twice the Stokes
-// number, half the Peclet number) or the velocity between the fibres, U/(1 - solidity).
+// The dimensionless groups that the capture by a single fibre depends on. All of them are based on the fibre's
+// diameter and on the superficial velocity U, volume flow over area of medium; some authors use the radius (twice the
+// Stokes number, half the Peclet number) or the velocity between the fibres, U/(1 - solidity).
 
 #include <cmath>
 #include <string_view>

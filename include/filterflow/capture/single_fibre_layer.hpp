@@ -46,7 +46,8 @@ struct LayerConstants {
 };
 
 template <class T>
-LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAirState<T>& air, std::string_view where) {
+LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAirState<T>& air,
+                                  std::string_view where) {
     using std::pow;
     const T d_f = detail::geometric_fibre_diameter(layer.medium, where);
     detail::check(layer.medium, 0.0, kuwabara_greatest_solidity, where);

@@ -108,9 +108,9 @@ using LeastEfficiency = BasicLeastEfficiency<double>;
 ///           E = 1.44 {((1 - a)/Ku)^5 (l^(1/2) k T/mu)^4 / (U^4 d_f^10)}^(1/9)
 /// Symbols:  Ku Kuwabara's factor, a solidity, l mean free path [m], k Boltzmann's constant, T temperature [K], mu
 ///           viscosity [Pa s], d_f geometric fibre diameter [m], U superficial velocity [m/s]
-/// Validity: 0.075 um < d < 0.5 um (status); slip taken as 2.609 (2 l/d)^(1/2); no impaction, no charge. The size rests on
-///           the coefficients of theory, the efficiency on those of experiments, as published; with the latter alone the
-///           size is 1 % larger
+/// Validity: 0.075 um < d < 0.5 um (status); slip taken as 2.609 (2 l/d)^(1/2); no impaction, no charge. The size
+///           rests on the coefficients of theory, the efficiency on those of experiments, as published; with the
+///           latter alone the size is 1 % larger
 /// @param  layer  medium and velocity; of its theory the mean free path of the slip law alone is used
 /// @param  air  state of the air
 /// @return size [m], efficiency there [-] and how the size stands to the range

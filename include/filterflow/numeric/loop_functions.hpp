@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Exponential and logarithm without branches and calls, for plain loops over arrays that the compiler turns into vector
-// code (-O3 -march=x86-64-v3). Within 1e-15 of the standard's functions, relative for the exponential and absolute or
-// relative, whichever is larger, for the logarithm; no special values: the caller stays in the range stated.
+// Exponential and logarithm without branches and calls, for plain loops over arrays that the compiler turns into
+// vector code (-O3 -march=x86-64-v3). Within 1e-15 of the standard's functions, relative for the exponential and
+// absolute or relative, whichever is larger, for the logarithm; no special values: the caller stays in the range
+// stated.
 
 #include <bit>
 #include <cstdint>
 
 namespace filterflow::detail {
 
-/// e^x for -708 <= x <= 708. x = n ln 2 + r, |r| <= ln 2/2; Taylor's polynomial of degree 13 in r; n goes into the exponent
-/// by its place in the mantissa of a large number.
+/// e^x for -708 <= x <= 708. x = n ln 2 + r, |r| <= ln 2/2; Taylor's polynomial of degree 13 in r; n goes into the
+/// exponent by its place in the mantissa of a large number.
 inline double loop_exp(double x) {
     constexpr double shift = 0x1.8p52;   // the last places of the mantissa become whole numbers
     constexpr double ln2_high = 0x1.62e42fefa0000p-1, ln2_low = 0x1.cf79abc9e3b3ap-40;
@@ -36,8 +37,8 @@ inline double loop_exp(double x) {
     return p * std::bit_cast<double>(power);   // n in the last places, times 2^52, on the exponent of 1
 }
 
-/// ln x for normal x > 0. x = 2^k m, m within a factor 2^(1/2) of one; ln m = 2 artanh((m - 1)/(m + 1)) by its series to
-/// the power 21.
+/// ln x for normal x > 0. x = 2^k m, m within a factor 2^(1/2) of one; ln m = 2 artanh((m - 1)/(m + 1)) by its series
+/// to the power 21.
 inline double loop_log(double x) {
     constexpr std::uint64_t half_root = 0x3fe6a09e667f3bcd;   // 2^(-1/2)
     constexpr std::uint64_t mantissa = 0x000fffffffffffff;

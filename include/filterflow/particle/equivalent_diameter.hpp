@@ -57,8 +57,8 @@ T equal_settling_diameter(const T& d, const T& share, const T& path, const SlipL
 /// Aerodynamic diameter: that of the sphere of 1000 kg/m3 which settles as fast.
 ///
 /// Equation: d_a^2 Cc(d_a) 1000 kg/m3 = d^2 Cc(d) rho_p/chi
-/// Symbols:  d diameter of the sphere of its volume [m], rho_p particle density [kg/m3], Cc slip correction, chi dynamic
-///           shape factor
+/// Symbols:  d diameter of the sphere of its volume [m], rho_p particle density [kg/m3], Cc slip correction, chi
+///           dynamic shape factor
 /// Validity: Stokes drag; slip of a body that is no sphere is approximated by that of the sphere
 /// @param  particle  diameter, density and shape factor
 /// @param  air  state of the air

@@ -53,14 +53,15 @@ T settling_reynolds(const T& of_stokes) {
 /// Equation: v (1 + 0.15 Re^0.687) = tau g, Re = rho v d/mu
 /// Symbols:  tau relaxation time by Stokes' law with slip [s], g standard gravity 9.80665 m/s2, rho, mu density and
 ///           viscosity of the air, d diameter [m]
-/// Validity: spheres, Re <= 1000 (throws above); the drag within about 5 % of what is measured. Below Re = 0.1, where settling_velocity is the better one, it is up to 2 % low. Buoyancy is
-///           neglected
+/// Validity: spheres, Re <= 1000 (throws above); the drag within about 5 % of what is measured. Below Re = 0.1, where
+///           settling_velocity is the better one, it is up to 2 % low. Buoyancy is neglected
 /// @param  particle  diameter and density; shape factor 1
 /// @param  air  state of the air
 /// @param  law  set of slip constants
 /// @return velocity, Reynolds number and drag correction
 /// @throws DomainError if a value is not > 0, the particle is no sphere, or Re is above 1000
-/// @source Schiller and Naumann 1933 (from memory, as in Clift, Grace and Weber 1978); test: particle/settling_test.cpp
+/// @source Schiller and Naumann 1933 (from memory, as in Clift, Grace and Weber 1978); test:
+///         particle/settling_test.cpp
 template <class T>
 BasicSettling<T> settling_beyond_stokes(const BasicParticle<T>& particle, const BasicAirState<T>& air,
                                         const SlipLaw& law = kim_slip()) {

@@ -98,8 +98,8 @@ inline double fraction(const SizeDistribution& distribution, const SizeRange& ra
 /// @param  distribution  mixture of lognormal modes
 /// @param  weighting  wanted
 /// @return the same particles by that weighting, weights sum to one
-/// @throws DomainError if a weight, median or standard deviation is out of its range, or the weights do not sum to one;
-///         if a weight of the result is too small for a number
+/// @throws DomainError if a weight, median or standard deviation is out of its range, or the weights do not sum to
+///         one; if a weight of the result is too small for a number
 /// @source Hatch and Choate 1929, as in Hinds 1999, chapter 4 (from memory); test: particle/size_distribution_test.cpp
 inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWeighting weighting) {
     constexpr auto where = "weighted_by";

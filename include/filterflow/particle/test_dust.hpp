@@ -148,9 +148,16 @@ inline TestDust ultrafine_test_dust() {
 inline TestDust fine_test_dust() {
     using units::um;
     return {.name = "fine test dust, ISO 12103-1 A2 (from memory)",
-            .points = {{0.97 * um, 0.045, 0.055}, {1.38 * um, 0.080, 0.095}, {2.75 * um, 0.213, 0.233},
-                       {5.5 * um, 0.395, 0.425}, {11 * um, 0.57, 0.595}, {22 * um, 0.735, 0.76},
-                       {44 * um, 0.895, 0.915}, {88 * um, 0.979, 0.989}, {124.5 * um, 0.99, 1.0}, {176 * um, 1.0, 1.0}}};
+            .points = {{0.97 * um, 0.045, 0.055},
+                       {1.38 * um, 0.080, 0.095},
+                       {2.75 * um, 0.213, 0.233},
+                       {5.5 * um, 0.395, 0.425},
+                       {11 * um, 0.57, 0.595},
+                       {22 * um, 0.735, 0.76},
+                       {44 * um, 0.895, 0.915},
+                       {88 * um, 0.979, 0.989},
+                       {124.5 * um, 0.99, 1.0},
+                       {176 * um, 1.0, 1.0}}};
 }
 
 /// Parts of the dust that ANSI/ASHRAE 52.2 loads filters with.
