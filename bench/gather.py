@@ -16,6 +16,8 @@ RATIOS = [
     ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
     ("ratings/resampled", "ratings/plain_scalar", "at most 0.1"),
     ("ratings/resampled", "ratings/plain_scalar_weights_kept", "to be seen"),
+    ("fibres/curve_12_sizes", "fibres/transcendental_calls_alone", "at most 1.5"),
+    ("fibres/curves_at_once", "fibres/curve_12_sizes", "at most 0.33"),
 ]
 
 

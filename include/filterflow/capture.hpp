@@ -18,4 +18,16 @@
 #include <filterflow/capture/peak_count_figures.hpp>
 #include <filterflow/capture/peak_count_order.hpp>
 #include <filterflow/capture/single_fibre.hpp>
-#include <filterflow/capture/single_fibre_terms.hpp>
+#include <filterflow/capture/single_fibre_batch.hpp>
+#include <filterflow/capture/single_fibre_charge.hpp>
+#include <filterflow/capture/single_fibre_descent.hpp>
+#include <filterflow/capture/single_fibre_diffusion.hpp>
+#include <filterflow/capture/single_fibre_filter.hpp>
+#include <filterflow/capture/single_fibre_fit.hpp>
+#include <filterflow/capture/single_fibre_fit_types.hpp>
+#include <filterflow/capture/single_fibre_groups.hpp>
+#include <filterflow/capture/single_fibre_inertia.hpp>
+#include <filterflow/capture/single_fibre_layer.hpp>
+#include <filterflow/capture/single_fibre_minimum.hpp>
+#include <filterflow/capture/single_fibre_theory.hpp>
+#include <filterflow/capture/single_fibre_trajectories.hpp>
