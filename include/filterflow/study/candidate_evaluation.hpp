@@ -132,6 +132,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             figures.stage_intervals.begin(), figures.stage_intervals.end(),
             [](const Uncertain<double>& a, const Uncertain<double>& b) { return a.value < b.value; }));
     }
+    take(figures.annual_running_time, result.annual_running_time);
     take(figures.annual_energy, result.annual_energy);
     take(figures.attributable_energy, result.attributable_energy);
     take(figures.counterfactual_energy, result.counterfactual_energy);

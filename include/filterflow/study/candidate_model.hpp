@@ -133,6 +133,7 @@ void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& i
 
 template <class T>
 void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, CandidateFigures<T>& figures) {
+    figures.annual_running_time = cost.annual_running_time.value();
     figures.annual_energy = cost.annual_energy.value();
     figures.annual_cost = cost.annual_cost.value();
     figures.annual_filter_cost = cost.annual_filter_cost.value();
@@ -308,6 +309,7 @@ inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateMode
     shape(plain.power_without, result.power_without);
     shape(plain.time_to_limit, result.time_to_limit);
     shape(plain.interval, result.interval);
+    shape(plain.annual_running_time, result.annual_running_time);
     shape(plain.annual_energy, result.annual_energy);
     shape(plain.attributable_energy, result.attributable_energy);
     shape(plain.counterfactual_energy, result.counterfactual_energy);
