@@ -63,7 +63,8 @@ inline std::string two_digits(double value) {
 }
 
 inline std::string times_as_many(double ratio) {
-    return ratio > 1.95 && ratio < 2.05 ? "twice as many" : two_digits(ratio) + " times as many";
+    if (ratio > 1.95 && ratio < 2.05) return "twice as many";
+    return (ratio < 99.5 ? two_digits(ratio) : std::to_string(std::lround(ratio))) + " times as many";
 }
 
 inline double sum_of(std::span<const double> counts) { return std::accumulate(counts.begin(), counts.end(), 0.0); }
@@ -149,7 +150,8 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
                            " wanted; count longer, or steady the aerosol if samples scatter");
     }
     if (input.penetration_interval.lower > 1.0) {
-        verdicts.push_back("more particles behind the filter than before it (" + times_as_many(input.penetration) +
+        verdicts.push_back("more particles behind the filter than before it (" +
+                           detail::times_as_many(input.penetration) +
                            "): likely a leak behind the filter, samples exchanged, a dirty sampling line, or a filter "
                            "that sheds");
     }

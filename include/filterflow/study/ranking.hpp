@@ -87,6 +87,16 @@ inline std::string tie_meaning(double probability) {
     return " (the " + rounded(100.0 * probability, 2) + " % interval of the difference contains zero)";
 }
 
+inline bool only_not_known(const CandidateResult& c) {
+    return !c.failed_limits.empty() &&
+           std::all_of(c.failed_limits.begin(), c.failed_limits.end(),
+                       [](const std::string& text) { return text.find(" is not known") != std::string::npos; });
+}
+
+inline std::string failure_words(const CandidateResult& c) {
+    return (only_not_known(c) ? "is not known to meet every limit (" : "fails a limit (") + c.failed_limits.front() + ")";
+}
+
 /// The candidate against what is installed now; empty where there is nothing to compare with.
 inline std::string present_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                  std::size_t chosen) {
@@ -109,10 +119,9 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
         } else {
             text = " It costs " + words(-1.0) + " a year more than " + name;
         }
-        if (!present.failed_limits.empty()) text += ", which fails a limit: " + present.failed_limits.front();
+        if (!present.failed_limits.empty()) text += ", which " + failure_words(present);
     } else if (!present.failed_limits.empty()) {
-        text = " What is installed now, " + in_quotes(present.name) + ", fails a limit (" +
-               present.failed_limits.front() + ")";
+        text = " What is installed now, " + in_quotes(present.name) + ", " + failure_words(present);
     } else {
         text = " What " + name + " costs a year is not known";
     }
@@ -240,8 +249,10 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         if (candidates.empty()) {
             result.recommendation = "There is no candidate: nothing is recommended.";
         } else if (all_fail) {
-            result.recommendation =
-                "No candidate meets every limit: nothing is recommended. The reasons stand beside each candidate.";
+            const bool any_not_known = std::any_of(candidates.begin(), candidates.end(), detail::only_not_known);
+            result.recommendation = std::string(any_not_known ? "No candidate is known to meet every limit"
+                                                              : "No candidate meets every limit") +
+                                    ": nothing is recommended. The reasons stand beside each candidate.";
         } else {
             result.recommendation = std::string("No yearly cost can be computed for any candidate") +
                                     (any_cost ? " that meets the limits" : "") +
