@@ -248,10 +248,13 @@ std::vector<std::string> place_names(const SystemResult& system) {
 }
 
 std::string tied_text(const SystemResult& system, const CandidateResult& candidate) {
-    const auto costed = std::count_if(system.candidates.begin(), system.candidates.end(),
-                                      [](const CandidateResult& c) { return c.annual_cost.has_value(); });
-    const std::size_t tied = candidate.tied_with.size();
-    return tied > 2 && tied + 1 == static_cast<std::size_t>(costed) ? "all others" : joined(candidate.tied_with);
+    const auto places = place_names(system);
+    std::vector<std::string> tied;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const auto& names = candidate.tied_with;
+        if (std::find(names.begin(), names.end(), system.candidates[c].name) != names.end()) tied.push_back(places[c]);
+    }
+    return joined(tied);
 }
 
 bool contradicts_itself(const CandidateFigure& figure, const Estimate& e) {
@@ -377,7 +380,8 @@ std::string limits_met_words(const StudyInput& study, const StudyResult& result,
     const std::size_t all = system.candidates.size();
     if (not_known == 0) return fmt::format("Met by {} of {} candidates.", met, all);
     if (not_known == all) return "Whether they are met is not known" + why;
-    return fmt::format("Met by {} of {} candidates, failed by {}, not known of {}{}", met, all, failed, not_known, why);
+    const std::string failing = failed > 0 ? fmt::format(", failed by {}", failed) : "";
+    return fmt::format("Met by {} of {} candidates{}, not known of {}{}", met, all, failing, not_known, why);
 }
 
 std::vector<MissingThing> all_missing(const StudyInput& study, const StudyResult& result) {

@@ -47,7 +47,7 @@ std::vector<std::size_t> candidates_in_order(const filterflow::SystemResult& sys
 /// What a table calls each candidate: its rank, or a letter in the order of the table where it has none.
 std::vector<std::string> place_names(const filterflow::SystemResult& system);
 
-/// The candidates that cost does not tell from one, in the order of the table; "all others" where it tells none.
+/// The places of the candidates that cost does not tell from one, in the order of the table.
 std::string tied_text(const filterflow::SystemResult& system, const filterflow::CandidateResult& candidate);
 
 /// The limits that a system sets, each in words; empty where it sets none.

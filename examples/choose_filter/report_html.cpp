@@ -169,18 +169,18 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     std::string html = fmt::format(
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\" style=\"--candidates: {}\">\n"
         "<caption>Candidates from left to right in the order of yearly cost at equal service: first those that meet every "
-        "limit, numbered, then, in the same order, those that fail one or lack a figure. {} {} PM2.5 removed: share of "
+        "limit, with numbers, then, in the same order, those that fail one or lack a figure, with letters. {} {} PM2.5 removed: share of "
         "its mass, 0.3 to 2.5 µm, urban distribution of ISO 16890; PM10: 0.3 to 10 µm, rural distribution; what is "
         "smaller than 0.3 µm is outside that convention.</caption>\n<thead>\n<tr><th scope=\"col\" "
         "class=\"text\">Figure</th>",
         html_text(system.name), order.size(), html_text(limits_sentence(study, result, index)),
         html_text(service_sentence(input)));
+    const auto places = place_names(system);
     const auto best = [&](std::size_t c) { return system.recommended && *system.recommended == c; };
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
         html += fmt::format("<th scope=\"col\"{}><span class=\"rank\">{}</span>{}", best(c) ? " class=\"best\"" : "",
-                            candidate.rank ? std::to_string(*candidate.rank) : std::string("–"),
-                            html_text(candidate.name));
+                            places[c], html_text(candidate.name));
         const auto tag = [&](const char* kind, const char* text) {
             html += fmt::format("<br><span class=\"tag {}\">{}</span>", kind, text);
         };

@@ -17,11 +17,21 @@ namespace {
 
 /// What stands behind every figure, or in the tables of the page beside what it concerns.
 bool only_on_the_page(const std::string& warning) {
-    static constexpr std::array<std::string_view, 11> beginnings{
+    static constexpr std::array<std::string_view, 12> beginnings{
         "counts ", "efficiency of ", "loading: ", "no gap around", "dust caught", "hours and costs rest on", "PM2.5: ",
-        "PM2.5, discharged: ", "PM10: ", "labour of a change", "disposal of a filter"};
+        "PM2.5, discharged: ", "PM10: ", "labour of a change", "disposal of a filter", "no leak test"};
     return std::any_of(beginnings.begin(), beginnings.end(),
                        [&](std::string_view beginning) { return warning.starts_with(beginning); });
+}
+
+/// The warning of counts at another face velocity, without the one at which each candidate runs, so that it is said
+/// once.
+std::string without_its_velocity(const std::string& warning) {
+    constexpr std::string_view counted = "' was counted at ", runs = " and runs at ";
+    const std::size_t from = warning.find(counted), to = warning.find(runs);
+    if (from == std::string::npos || to == std::string::npos || to < from) return warning;
+    return "counted at " + warning.substr(from + counted.size(), to - from - counted.size()) +
+           ", runs at a face velocity that differs by more than a quarter: the removal is not corrected for that";
 }
 
 void say(std::vector<SaidWarning>& all, const std::string& text, const std::string& of) {
@@ -50,7 +60,9 @@ std::string more_behind_than_before(const FractionalEfficiency& efficiency) {
 std::vector<SaidWarning> bench_warnings(const StudyResult& result) {
     std::vector<SaidWarning> all;
     if (result.stand && !result.stand->pressure_only) {   // those of an order stand with it
-        for (const std::string& flag : result.stand->flags) say(all, flag, "stand");
+        for (const std::string& flag : result.stand->flags) {
+            if (!only_on_the_page(flag)) say(all, flag, "stand");
+        }
     }
     for (const FilterResult& filter : result.filters) {
         if (filter.efficiency) {
@@ -78,7 +90,14 @@ std::vector<SaidWarning> system_warnings(const SystemResult& system) {
     }
     for (const CandidateResult& candidate : system.candidates) {
         for (const std::string& warning : candidate.warnings) {
-            if (!only_on_the_page(warning)) say(all, warning, "'" + candidate.name + "'");
+            const bool said_with_its_limit = warning.find("once its charge is gone") != std::string::npos &&
+                                             std::any_of(candidate.failed_limits.begin(), candidate.failed_limits.end(),
+                                                         [](const std::string& limit) {
+                                                             return limit.find("while the charge lasts") != std::string::npos;
+                                                         });
+            if (!only_on_the_page(warning) && !said_with_its_limit) {
+                say(all, without_its_velocity(warning), "'" + candidate.name + "'");
+            }
         }
     }
     for (SaidWarning& warning : all) {

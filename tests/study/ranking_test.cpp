@@ -62,8 +62,8 @@ TEST_CASE("a tie is told by the difference, not by overlapping intervals", "[own
     CHECK(*c[1].rank == 3);
     // Of those tied with the cheapest the one that cleans most air: not b, which is tied with c only.
     CHECK(result.recommended == std::size_t{2});
-    CHECK_THAT(result.recommendation, Contains("not told apart from that of 'a' (the 95 % interval of the difference "
-                                               "contains zero): it is named because"));
+    CHECK_THAT(result.recommendation, Contains("not told apart from that of 'a', as the 95 % interval of the difference "
+                                               "contains zero: it is named because"));
     CHECK_FALSE(Contains("'b'").match(result.recommendation));
 }
 
@@ -82,16 +82,16 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     system.present_candidate = "a";
     CHECK_THAT(
         sentence(),
-        Contains("Its yearly cost is not told apart from that of the present 'a' (the 95 % interval of the difference "
-                 "contains zero). Nor is its cost told apart from that of 'c': it is named because by the estimates it "
+        Contains("Its yearly cost is not told apart from that of the present 'a', as the 95 % interval of the difference "
+                 "contains zero. Nor is its cost told apart from that of 'c': it is named because by the estimates it "
                  "delivers most air cleaned"));
     system.present_candidate = "b";
     CHECK_THAT(sentence(),
                Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));
     result.candidates[0].failed_limits = {"face velocity 9 m/s, limit at most 3 m/s"};
     system.present_candidate = "a";
-    CHECK_THAT(sentence(), Contains("the present 'a' (the 95 % interval of the difference contains zero), which fails a "
-                                    "limit (face velocity 9 m/s"));
+    CHECK_THAT(sentence(), Contains("the present 'a', which fails a limit (face velocity 9 m/s, limit at most 3 m/s), as "
+                                    "the 95 % interval of the difference contains zero."));
     result.candidates[0].annual_cost.reset();
     CHECK_THAT(sentence(), Contains("What is installed now, 'a', fails a limit"));
     result.candidates[0] = costing("a", cost_of(1400, price, 50.0, 2.0), 0.3);
@@ -143,7 +143,7 @@ TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own
                         "300 to 2200 h)"));
     CHECK_THAT(result.recommendation,
                Contains("790 +- 100 currency units a year at equal service (the same air for every candidate: what the "
-                        "present filter moves clean in those 4200 h, for which this one has to run 4780 h)"));
+                        "present filter moves clean in those 4200 h, which this one delivers in 4780 running hours)"));
     CHECK_THAT(result.recommendation, Contains("it moves 2600 m3/h (1530 cfm), limit 3600 m3/h (2119 cfm)."));
 }
 

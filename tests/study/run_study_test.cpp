@@ -660,7 +660,7 @@ TEST_CASE("the running time of the equal service delivers its air", "[own][study
         CHECK(mean <= c.clean->flow.value);
         CHECK(mean >= c.end->flow.value);
     }
-    CHECK_THAT(r.systems[0].recommendation, Contains("for which this one has to run"));
+    CHECK_THAT(r.systems[0].recommendation, Contains("which this one delivers in"));
 }
 
 TEST_CASE("a present filter whose airflow is not known is not called unstated", "[own][study]") {

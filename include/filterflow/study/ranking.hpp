@@ -53,7 +53,7 @@ inline std::string interval_words(const CandidateResult& candidate, const System
         beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 2) + " % interval " +
                   range_words(lower, upper) + " h";
     }
-    const std::string text = rounded_by(interval.value / units::h, half) + " running hours";
+    const std::string text = rounded_by(interval.value / units::h, half, 0) + " running hours";
     return beside.empty() ? text : text + " (" + beside + ")";
 }
 
@@ -73,18 +73,14 @@ inline std::string service_words(const SystemInput& system, const SystemResult& 
                 " in those " + rounded(*system.hours_per_year / units::h, 4) + " h";
     }
     if (candidate.annual_running_time) {
-        const Interval<Time> covered = coverage_interval(*candidate.annual_running_time, probability);
-        text += ", for which this one has to run " +
-                rounded_by(candidate.annual_running_time->value / units::h,
-                           0.5 * (covered.upper - covered.lower) / units::h) +
-                " h";
+        text += ", which this one delivers in " + hours_words(*candidate.annual_running_time, probability);
     }
     return text;
 }
 
 /// What "not told apart" means, where it is first said.
 inline std::string tie_meaning(double probability) {
-    return " (the " + rounded(100.0 * probability, 2) + " % interval of the difference contains zero)";
+    return ", as the " + rounded(100.0 * probability, 2) + " % interval of the difference contains zero";
 }
 
 inline bool only_not_known(const CandidateResult& c) {
@@ -106,20 +102,22 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
     const CandidateResult& present = *at;
     if (present.name == result.candidates[chosen].name) return " It is what is installed now.";
     const std::string name = "the present " + in_quotes(present.name);
-    std::string text;
+    std::string text, meaning;
     if (present.annual_cost) {
         const Uncertain<Money> more = *present.annual_cost - *result.candidates[chosen].annual_cost;
         const auto words = [&](double sign) {
             return money_words(scaled(more, sign), study.prices.currency, study.coverage_probability);
         };
         if (tied(*present.annual_cost, *result.candidates[chosen].annual_cost, study.coverage_probability)) {
-            text = " Its yearly cost is not told apart from that of " + name + tie_meaning(study.coverage_probability);
+            text = " Its yearly cost is not told apart from that of " + name;
+            meaning = tie_meaning(study.coverage_probability);
         } else if (more.value.value() > 0.0) {
             text = " It costs " + words(1.0) + " a year less than " + name;
         } else {
             text = " It costs " + words(-1.0) + " a year more than " + name;
         }
         if (!present.failed_limits.empty()) text += ", which " + failure_words(present);
+        text += meaning;
     } else if (!present.failed_limits.empty()) {
         text = " What is installed now, " + in_quotes(present.name) + ", " + failure_words(present);
     } else {

@@ -70,11 +70,20 @@ inline std::string rounded_with(double value, double half_width) {
     return to_decimals(value, decimals) + " +- " + to_decimals(half_width, decimals);
 }
 
+/// A number to four digits at most, without zeros at its end.
+inline std::string four_digits(double value) {
+    std::string text = rounded(value, 4);
+    if (text.find('.') == std::string::npos) return text;
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
 /// A value alone, rounded as beside its half width, yet to one significant digit at least; four digits if exact.
-inline std::string rounded_by(double value, double half_width) {
-    if (!(half_width > 1e-9 * std::abs(value))) return rounded(value, 4);
+inline std::string rounded_by(double value, double half_width, int most_decimals = 12) {
+    if (!(half_width > 1e-9 * std::abs(value))) return four_digits(value);
     const int least = value == 0.0 ? -12 : -static_cast<int>(std::floor(std::log10(std::abs(value))));
-    return to_decimals(value, std::max(decimals_of(half_width), least));
+    return to_decimals(value, std::min(most_decimals, std::max(decimals_of(half_width), least)));
 }
 
 /// "320 to 2200", both ends rounded by half of what lies between them.
@@ -84,14 +93,14 @@ inline std::string range_words(double lower, double upper) {
 }
 
 inline std::string flow_words(VolumeFlow flow) {
-    return rounded(flow / units::m3_per_h, 4) + " m3/h (" + rounded(flow / units::cfm, 4) + " cfm)";
+    return four_digits(flow / units::m3_per_h) + " m3/h (" + four_digits(flow / units::cfm) + " cfm)";
 }
-/// A flow rounded by its interval.
+/// A flow rounded by its interval, to a whole number at most.
 inline std::string flow_words(const Uncertain<VolumeFlow>& flow, double probability) {
     const Interval<VolumeFlow> covered = coverage_interval(flow, probability);
     const VolumeFlow half = 0.5 * (covered.upper - covered.lower);
-    return rounded_by(flow.value / units::m3_per_h, half / units::m3_per_h) + " m3/h (" +
-           rounded_by(flow.value / units::cfm, half / units::cfm) + " cfm)";
+    return rounded_by(flow.value / units::m3_per_h, half / units::m3_per_h, 0) + " m3/h (" +
+           rounded_by(flow.value / units::cfm, half / units::cfm, 0) + " cfm)";
 }
 inline std::string pressure_words(Pressure pressure) {
     return rounded(pressure / units::Pa, 3) + " Pa (" + rounded(pressure / units::inH2O, 3) + " inH2O)";
@@ -99,7 +108,12 @@ inline std::string pressure_words(Pressure pressure) {
 inline std::string velocity_words(Velocity velocity) {
     return rounded(velocity / units::m_per_s, 3) + " m/s (" + rounded(velocity / units::fpm, 3) + " fpm)";
 }
-inline std::string hours_words(Time time) { return rounded(time / units::h, 3) + " running hours"; }
+inline std::string hours_words(Time time) { return four_digits(time / units::h) + " running hours"; }
+/// Hours rounded by their interval, to whole ones at most.
+inline std::string hours_words(const Uncertain<Time>& time, double probability) {
+    const Interval<Time> covered = coverage_interval(time, probability);
+    return rounded_by(time.value / units::h, 0.5 * (covered.upper - covered.lower) / units::h, 0) + " running hours";
+}
 /// To one decimal at most.
 inline std::string percent_words(double share) {
     std::string text = to_decimals(100.0 * share, 1);

@@ -79,7 +79,8 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
         if (study.candidates[i].name == system.present_candidate && clean[i]) {
             result.warnings.push_back("equal service: the air of a year that the present " +
                                       in_quotes(system.present_candidate) + " delivers clean, " +
-                                      flow_words(clean[i]->value) + " for " + hours_words(*system.hours_per_year));
+                                      flow_words(*clean[i], study.coverage_probability) + " for " +
+                                      hours_words(*system.hours_per_year));
             return clean[i]->value * *system.hours_per_year;
         }
     }
