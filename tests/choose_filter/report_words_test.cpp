@@ -94,7 +94,7 @@ TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
     REQUIRE(rating.estimate);
     const ClassLimits limits = class_limits(rating);
     CHECK_THAT(limits.governing, Contains(": met by 10.0 percent points"));
-    CHECK_THAT(limits.next, Contains("E3 (3-10 um) = 60") && Contains("requires 70 %: missed by 10.0 percent points"));
+    CHECK_THAT(limits.next, Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percent points"));
     const ParticulateMatterClass fine = particulate_matter_class(in_all_sizes(0.6), in_all_sizes(0.55));
     CHECK_THAT(class_limits(fine).governing, Contains("ePM1,min = 55.0 %, ISO ePM1 requires 50 %: met by 5.0"));
     CHECK_THAT(class_limits(fine).next, Contains("finest group"));
@@ -109,7 +109,7 @@ TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
     CHECK(class_limits(particulate_matter_class(in_all_sizes(0.6))).governing.empty());   // no class without discharging
     auto s = test::synthetic_study();
     s.result.filters[2].minimum_efficiency = rating;
-    CHECK(contains(report_page(s.study, s.result), "requires 70 %: missed by 10.0 percent points"));
+    CHECK(contains(report_page(s.study, s.result), "requires 70.0 %: missed by 10.0 percent points"));
 }
 
 TEST_CASE("what classes lack is missing, in one line", "[own]") {
