@@ -289,12 +289,23 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK_THAT(r.systems[0].recommendation, Contains("What the present 'coarse' costs a year is not known"));
     }
     SECTION("no price of a filter, of electricity; no power in the fan table: the limit tells the interval") {
-        const auto check_without = [](const std::function<void(StudyInput&)>& remove, const std::string& needs) {
+        const auto check_without = [](const std::function<void(StudyInput&)>& remove, const std::string& needs,
+                                      bool energy) {
             const StudyResult r = without(remove);
             CHECK(lists(first(r).missing, needs));
             CHECK_FALSE(first(r).annual_cost);
-            CHECK_FALSE(first(r).annual_energy);
             CHECK_FALSE(first(r).present_value);
+            REQUIRE(first(r).annual_energy.has_value() == energy);
+            CHECK(first(r).attributable_energy.has_value() == energy);
+            if (energy) {   // between what clean and loaded filters would take for the same air
+                const Volume air = first(r).clean->flow.value * *known_study().systems[0].hours_per_year;
+                const auto over_the_year = [&](const CandidateMoment& m) {
+                    return m.power->value * air / m.flow.value;
+                };
+                const Energy a = over_the_year(*first(r).clean), b = over_the_year(*first(r).end);
+                CHECK(first(r).annual_energy->value > std::min(a, b));
+                CHECK(first(r).annual_energy->value < std::max(a, b));
+            }
             REQUIRE(first(r).hours_to_limit);
             CHECK(first(r).change_interval->value == first(r).hours_to_limit->value);
             CHECK_THAT(first(r).change_interval_reason,
@@ -302,13 +313,13 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
             CHECK(first(r).end->filter_pressure.value / Pa == Approx(180.0).epsilon(1e-6));
             CHECK(first(r).middle->filter_pressure.value < 180.0 * Pa);
         };
-        check_without([](StudyInput& study) { study.filters[0].price.reset(); }, "the price of 'coarse'");
-        check_without([](StudyInput& study) { study.prices.electricity.reset(); }, "the price of electricity");
+        check_without([](StudyInput& study) { study.filters[0].price.reset(); }, "the price of 'coarse'", true);
+        check_without([](StudyInput& study) { study.prices.electricity.reset(); }, "the price of electricity", true);
         check_without(
             [](StudyInput& study) {
                 for (FanPoint& p : study.systems[0].fan.points) p.power.reset();
             },
-            "power in the fan table");
+            "power in the fan table", false);
     }
     SECTION("no labour, disposal, horizon") {
         const StudyResult r = without([](StudyInput& study) {

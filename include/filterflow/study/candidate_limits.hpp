@@ -3,7 +3,6 @@
 
 // What a candidate removes, the limits it is held against and what a reader should know of its inputs. Not public.
 
-#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -44,9 +43,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     const auto removal = [&](const std::vector<FractionalEfficiency>& of, const DustOfInterest& dust,
                              const char* name) -> std::optional<Uncertain<double>> {
         const FractionalEfficiency whole = in_series(of);
-        const bool closed = std::any_of(whole.ranges.begin(), whole.ranges.end(),
-                                        [](const SizeEfficiency& e) { return !e.range.open_above; });
-        if (!closed) {
+        if (whole.ranges.empty()) {
             result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
             return std::nullopt;
         }

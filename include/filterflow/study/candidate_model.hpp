@@ -160,6 +160,14 @@ void energy_figures(const CandidateModel& model, const T& time, const T& fan_ene
     }
 }
 
+/// Fan energy of a year at equal service, where no prices are there to bring it.
+template <class T>
+void service_energy(const CandidateModel& model, const BasicVolume<T>& delivered, const T& fan_energy,
+                    CandidateFigures<T>& figures) {
+    if (!(model.annual_volume.value() > 0.0) || !(plain_value(delivered.value()) > 0.0)) return;
+    figures.annual_energy = T(model.annual_volume.value()) / delivered.value() * fan_energy;
+}
+
 /// The moment of a history nearest before a running time, from the first cycle on.
 template <class T>
 const BasicLifeMoment<T>& moment_before(const std::vector<BasicLifeMoment<T>>& moments, double seconds) {
@@ -183,8 +191,14 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
         if (figures.time_to_limit) {
             figures.interval =
                 figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
-            figures.end = moment_figures(life.moments.back());
+            const BasicLifeMoment<T>& end = life.moments.back();
+            figures.end = moment_figures(end);
             figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
+            if (end.fan_energy) {
+                service_energy(model, end.delivered, T(end.fan_energy->value()), figures);
+                energy_figures(model, T(end.time.value()), T(end.fan_energy->value()), T(end.filter_air_energy.value()),
+                               figures);
+            }
         }
         if constexpr (std::is_same_v<T, double>) {
             if (course) course->life = life;
@@ -247,7 +261,14 @@ void several_stages_course(const CandidateModel& model, const BasicFilterLifeInp
     }
     figures.end = moment_figures(moment_before(history.moments, latest_first * (1.0 - 1e-9)));
     figures.middle = moment_figures(moment_before(history.moments, 0.5 * latest_first));
-    if (!model.with_cost) return;
+    if (!model.with_cost) {
+        if (history.fan_energy) {
+            service_energy(model, history.delivered, T(history.fan_energy->value()), figures);
+            energy_figures(model, T(history.time.value()), T(history.fan_energy->value()),
+                           T(history.filter_air_energy.value()), figures);
+        }
+        return;
+    }
     BasicStagePrices<T> prices;
     for (std::size_t k = 0; k < input.stages.size(); ++k) {
         prices.changes.push_back({BasicMoney<T>::from_value(p[Places::of_stage(k, Places::price)]),

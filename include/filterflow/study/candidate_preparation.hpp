@@ -68,13 +68,18 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
     bool by_size = true;
     for (const FilterResult* stage : stages) {
         by_size = by_size && stage->efficiency && !stage->efficiency->ranges.empty();
+        FractionalEfficiency whole;
         if (by_size) {
             so_far.push_back(*stage->efficiency);
             names.push_back(stage->name);
+            whole = in_series(so_far);
+            by_size = !whole.ranges.empty();   // a range that all stages so far were counted in
+        }
+        if (by_size) {
             if (!kept.contains(names)) {
                 DustOfInterest dust = whole_dust(urban_distribution());
                 dust.efficiency_rises_above_measured = true;
-                kept.emplace(names, mass_efficiency(in_series(so_far), dust));
+                kept.emplace(names, mass_efficiency(whole, dust));
             }
             const MassEfficiency& removed = kept.at(names);
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
@@ -148,11 +153,15 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     // Prices.
     bool priced = true;
     const auto require_price = [&](bool there, const std::string& what) {
-        if (!there) result.missing.push_back({"yearly cost and energy, cost-optimal change interval", what});
+        if (!there) result.missing.push_back({"yearly cost, cost-optimal change interval", what});
         priced = priced && there;
     };
     require_price(study.prices.electricity.has_value(), "the price of electricity");
-    require_price(!system.fan.points.empty() && system.fan.points.front().power.has_value(), "power in the fan table");
+    if (system.fan.points.empty() || !system.fan.points.front().power) {
+        result.missing.push_back(
+            {"power, yearly energy and cost, cost-optimal change interval", "power in the fan table"});
+        priced = false;
+    }
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
         require_price(filter.price.has_value(), "the price of " + in_quotes(filter.name));
