@@ -18,9 +18,9 @@ using namespace filterflow;
 ClassLimits class_limits(const MinimumEfficiencyRating& rating) {
     ClassLimits limits;
     if (!rating.governing_limit.empty()) {
-        limits.governing = rating.estimate == 1 ? rating.governing_limit
-                                                : fmt::format("{}: met by {:.1f} percent points", rating.governing_limit,
-                                                              rating.margin);
+        limits.governing = rating.estimate == 1
+                               ? rating.governing_limit
+                               : fmt::format("{}: met by {:.1f} percent points", rating.governing_limit, rating.margin);
     }
     if (!rating.next_limit.empty()) {
         limits.next = fmt::format("{}: missed by {:.1f} percent points", rating.next_limit, rating.shortfall);
@@ -48,8 +48,10 @@ ClassLimits class_limits(const ParticulateMatterClass& matter) {
     for (std::size_t k = 0; k < groups.size(); ++k) {
         if (!matter.class_text.starts_with(std::string(groups[k].name) + " ")) continue;
         if (groups[k].value) limits.governing = words(groups[k]);
-        if (k == 0) limits.next = "ISO ePM1 is the finest group";
-        else if (groups[k - 1].value) limits.next = words(groups[k - 1]);
+        if (k == 0)
+            limits.next = "ISO ePM1 is the finest group";
+        else if (groups[k - 1].value)
+            limits.next = words(groups[k - 1]);
         return limits;
     }
     limits.governing = "ISO Coarse requires nothing of the sizes counted";

@@ -85,7 +85,9 @@ std::string facts(const StudyInput& study) {
     std::vector<std::string> parts;
     const bool flows = !study.stand || study.stand->flow_method != StandFlowMethod::not_measured;
     if (!study.standard_air_name.empty() && (flows || !study.systems.empty())) {
-        parts.push_back("filters compared in " + study.standard_air_name + fmt::format(" ({} kg/m³)",
+        const bool air_stated = !flows || !study.stand || study.stand->air;
+        parts.push_back((air_stated ? "filters compared in " : "air of the tests not stated, taken as ") +
+                        study.standard_air_name + fmt::format(" ({} kg/m³)",
                         significant_text(study.standard_air.density.value(), 4)));
     }
     parts.push_back(fmt::format("intervals cover {:.0f} %", 100.0 * study.coverage_probability));

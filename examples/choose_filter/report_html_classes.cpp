@@ -61,7 +61,8 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                            text_cell(or_none(filter.particulate_matter_text)) + text_cell(or_none(limits.governing)) +
                            text_cell(or_none(limits.next)) + "</tr>\n";
             for (const std::string& missing : matter.missing) {
-                if (missing.find(" efficiency in ") == std::string::npos) add("particulate-matter class lacks " + missing);
+                if (missing.find(" efficiency in ") == std::string::npos)
+                    add("particulate-matter class lacks " + missing);
             }
         }
         const auto lacks = [&](const std::optional<FractionalEfficiency>& efficiency, const char* state) {
@@ -75,23 +76,26 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
     if (minimum_rows.empty() && matter_rows.empty()) return "";
     std::string html = "<h3>Classes, as estimates</h3>\n";
     if (!minimum_rows.empty()) {
-        html += table_start("Minimum-efficiency values, as estimates",
-                            "By ANSI/ASHRAE 52.2. E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm, of the "
-                            "composite minimum curve: in each size range the lowest of the curves given, clean and discharged. "
-                            "The limit met with least to spare governs; beside it the one that keeps the filter from the next "
-                            "value. Each value is an estimate from bench data, not a rating.",
-                            {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
-                             "|Limit of the next value"}) +
-                minimum_rows + table_end();
+        html +=
+            table_start(
+                "Minimum-efficiency values, as estimates",
+                "By ANSI/ASHRAE 52.2. E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm, of the "
+                "composite minimum curve: in each size range the lowest of the curves given, clean and discharged. "
+                "The limit met with least to spare governs; beside it the one that keeps the filter from the next "
+                "value. Each value is an estimate from bench data, not a rating.",
+                {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
+                 "|Limit of the next value"}) +
+            minimum_rows + table_end();
     }
     if (!matter_rows.empty()) {
-        html += table_start("Particulate-matter classes, as estimates",
-                            "By ISO 16890. ePM2.5 as delivered and, with the charge taken off, ePM2.5,min: averages by the "
-                            "standard’s channels, whose last one is taken whole, up to 3.0 µm; they are not the PM2.5 mass "
-                            "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
-                            "rating.",
-                            {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]",
-                             "|Particulate-matter class", "|Governing limit", "|Limit of the next finer group"}) +
+        html += table_start(
+                    "Particulate-matter classes, as estimates",
+                    "By ISO 16890. ePM2.5 as delivered and, with the charge taken off, ePM2.5,min: averages by the "
+                    "standard’s channels, whose last one is taken whole, up to 3.0 µm; they are not the PM2.5 mass "
+                    "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
+                    "rating.",
+                    {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class",
+                     "|Governing limit", "|Limit of the next finer group"}) +
                 matter_rows + table_end();
     }
     return html + caution_html(CautionTopic::estimates) + details.list(rated, "every filter");

@@ -19,7 +19,8 @@
 namespace choose_filter {
 
 /// Heads that begin with a bar are of columns of text.
-inline std::string table_start(const std::string& label, const std::string& caption, const std::vector<std::string>& heads) {
+inline std::string table_start(const std::string& label, const std::string& caption,
+                               const std::vector<std::string>& heads) {
     std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
                        "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
     for (std::size_t i = 0; i < heads.size(); ++i) {
@@ -32,7 +33,9 @@ inline std::string table_start(const std::string& label, const std::string& capt
 
 inline const char* table_end() { return "</tbody>\n</table>\n</div>\n"; }
 
-inline std::string cell(const std::string& text) { return "<td><span class=\"value\">" + html_text(text) + "</span></td>"; }
+inline std::string cell(const std::string& text) {
+    return "<td><span class=\"value\">" + html_text(text) + "</span></td>";
+}
 inline std::string text_cell(const std::string& text) { return "<td class=\"text\">" + html_text(text) + "</td>"; }
 inline std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" + html_text(text) + "</th>"; }
 
@@ -51,7 +54,8 @@ public:
     std::string list(std::size_t count_of_all, const std::string& everything) const {
         std::vector<std::string> lines;
         for (const auto& [text, of] : all_) {
-            lines.push_back((of.size() > 1 && of.size() == count_of_all ? everything : joined(of, "; ")) + ": " + typeset(text));
+            lines.push_back((of.size() > 1 && of.size() == count_of_all ? everything : joined(of, "; ")) + ": " +
+                            typeset(text));
         }
         return list_html(lines, "small");
     }

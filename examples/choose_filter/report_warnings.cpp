@@ -17,9 +17,18 @@ namespace {
 
 /// What stands behind every figure, or in the tables of the page beside what it concerns.
 bool only_on_the_page(const std::string& warning) {
-    static constexpr std::array<std::string_view, 12> beginnings{
-        "counts ", "efficiency of ", "loading: ", "no gap around", "dust caught", "hours and costs rest on", "PM2.5: ",
-        "PM2.5, discharged: ", "PM10: ", "labour of a change", "disposal of a filter", "no leak test"};
+    static constexpr std::array<std::string_view, 12> beginnings{"counts ",
+                                                                 "efficiency of ",
+                                                                 "loading: ",
+                                                                 "no gap around",
+                                                                 "dust caught",
+                                                                 "hours and costs rest on",
+                                                                 "PM2.5: ",
+                                                                 "PM2.5, discharged: ",
+                                                                 "PM10: ",
+                                                                 "labour of a change",
+                                                                 "disposal of a filter",
+                                                                 "no leak test"};
     return std::any_of(beginnings.begin(), beginnings.end(),
                        [&](std::string_view beginning) { return warning.starts_with(beginning); });
 }
@@ -90,11 +99,11 @@ std::vector<SaidWarning> system_warnings(const SystemResult& system) {
     }
     for (const CandidateResult& candidate : system.candidates) {
         for (const std::string& warning : candidate.warnings) {
-            const bool said_with_its_limit = warning.find("once its charge is gone") != std::string::npos &&
-                                             std::any_of(candidate.failed_limits.begin(), candidate.failed_limits.end(),
-                                                         [](const std::string& limit) {
-                                                             return limit.find("while the charge lasts") != std::string::npos;
-                                                         });
+            const bool said_with_its_limit =
+                warning.find("once its charge is gone") != std::string::npos &&
+                std::any_of(
+                    candidate.failed_limits.begin(), candidate.failed_limits.end(),
+                    [](const std::string& limit) { return limit.find("while the charge lasts") != std::string::npos; });
             if (!only_on_the_page(warning) && !said_with_its_limit) {
                 say(all, without_its_velocity(warning), "'" + candidate.name + "'");
             }

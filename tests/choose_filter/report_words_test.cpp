@@ -39,8 +39,10 @@ std::string flowing(const std::string& text) {
     std::string flat;
     for (const char c : text) {
         const bool space = c == ' ' || c == '\n';
-        if (!space) flat += c;
-        else if (!flat.empty() && flat.back() != ' ') flat += ' ';
+        if (!space)
+            flat += c;
+        else if (!flat.empty() && flat.back() != ' ')
+            flat += ' ';
     }
     return flat;
 }
@@ -57,7 +59,8 @@ TEST_CASE("pressures are called corrected only where they are", "[own]") {
     s.study.stand->air.reset();
     const Corrections none = corrections(s.study, s.result);
     CHECK(none.column() == "not corrected");
-    CHECK_THAT(none.words("duct design air"), Catch::Matchers::StartsWith("Nothing is corrected: no empty stand was read"));
+    CHECK_THAT(none.words("duct design air"),
+               Catch::Matchers::StartsWith("Nothing is corrected: no empty stand was read"));
     const ReportFigure figure = raw_and_corrected_pressure_figure(s.study, s.result, styles);
     CHECK(contains(figure.caption, "Nothing is corrected"));
     CHECK_FALSE(contains(figure.svg, "corrected, with interval"));
@@ -66,8 +69,9 @@ TEST_CASE("pressures are called corrected only where they are", "[own]") {
     const std::string table = pressures_table_html(s.study, s.result);
     CHECK(contains(table, "fpm): not corrected [Pa]"));
     CHECK(contains(table, "Nothing is corrected"));
-    CHECK(contains(method_html(s.study, s.result), "no tare is taken off, as no empty stand was read; density and viscosity are "
-                                                   "not corrected"));
+    CHECK(contains(method_html(s.study, s.result),
+                   "no tare is taken off, as no empty stand was read; density and viscosity are "
+                   "not corrected"));
     // One of the two.
     s.study.stand->air = MoistAirConditions{from_celsius(22), 100.2 * units::kPa, 0.45};
     CHECK_THAT(corrections(s.study, s.result).words("duct design air"),
@@ -88,13 +92,14 @@ TEST_CASE("PM2.5 removed and ePM2.5 are told apart, each with its sizes", "[own]
 }
 
 TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
-    // E1 to E3 of 60 % throughout: value 11 asks for 20, 65 and 85 %, value 7 for E3 of 50 %, value 8 for E3 of 70 % and
-    // E2 of 20 %.
+    // E1 to E3 of 60 % throughout: value 11 asks for 20, 65 and 85 %, value 7 for E3 of 50 %, value 8 for E3 of 70 %
+    // and E2 of 20 %.
     const MinimumEfficiencyRating rating = minimum_efficiency_rating(in_all_sizes(0.6));
     REQUIRE(rating.estimate);
     const ClassLimits limits = class_limits(rating);
     CHECK_THAT(limits.governing, Contains(": met by 10.0 percent points"));
-    CHECK_THAT(limits.next, Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percent points"));
+    CHECK_THAT(limits.next,
+               Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percent points"));
     const ParticulateMatterClass fine = particulate_matter_class(in_all_sizes(0.6), in_all_sizes(0.55));
     CHECK_THAT(class_limits(fine).governing, Contains("ePM1,min = 55.0 %, ISO ePM1 requires 50 %: met by 5.0"));
     CHECK_THAT(class_limits(fine).next, Contains("finest group"));
@@ -102,11 +107,13 @@ TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
     CHECK_THAT(class_limits(coarse).governing, Contains("requires nothing"));
     CHECK_THAT(class_limits(coarse).next, Contains("ePM10 = 25.0 %, ISO ePM10 requires 50 %: missed by 25.0"));
     FractionalEfficiency rising = in_all_sizes(0.4);
-    for (std::size_t i = 4; i < 12; ++i) rising.ranges[i] = stated_efficiency(rising.ranges[i].range, Uncertain<double>(0.9));
+    for (std::size_t i = 4; i < 12; ++i)
+        rising.ranges[i] = stated_efficiency(rising.ranges[i].range, Uncertain<double>(0.9));
     const ParticulateMatterClass middle = particulate_matter_class(rising, rising);
     REQUIRE_THAT(middle.class_text, Catch::Matchers::StartsWith("ISO ePM"));
     CHECK_THAT(class_limits(middle).next, Contains("missed by"));
-    CHECK(class_limits(particulate_matter_class(in_all_sizes(0.6))).governing.empty());   // no class without discharging
+    CHECK(
+        class_limits(particulate_matter_class(in_all_sizes(0.6))).governing.empty());   // no class without discharging
     auto s = test::synthetic_study();
     s.result.filters[2].minimum_efficiency = rating;
     CHECK(contains(report_page(s.study, s.result), "requires 70.0 %: missed by 10.0 percent points"));
@@ -145,7 +152,8 @@ TEST_CASE("limits of which nothing is known are not counted as failed", "[own]")
     for (CandidateResult& c : system.candidates) {
         c.failed_limits.clear();
         c.end.reset();
-        c.missing = {{"hours to a limit, change interval, yearly cost and energy", "running hours a year of the system"}};
+        c.missing = {
+            {"hours to a limit, change interval, yearly cost and energy", "running hours a year of the system"}};
     }
     CHECK(limits_met_words(s.study, s.result, 0) ==
           "Whether they are met is not known, for want of running hours a year of the system.");
@@ -154,7 +162,8 @@ TEST_CASE("limits of which nothing is known are not counted as failed", "[own]")
         c.clean.reset();
         c.missing = {{"airflow, pressures and everything after them", "pressure against flow of '" + c.name + "'"}};
     }
-    CHECK_THAT(limits_met_words(s.study, s.result, 0), Contains("for want of pressure against flow of 'flat pad', '2-inch"));
+    CHECK_THAT(limits_met_words(s.study, s.result, 0),
+               Contains("for want of pressure against flow of 'flat pad', '2-inch"));
     // A removal that nobody counted is not known either.
     auto t = test::synthetic_study();
     t.study.systems[0].least_pm25_removal = 0.3;
@@ -197,7 +206,8 @@ TEST_CASE("a removal below nothing is not known, one within its interval is from
     CHECK_FALSE(contains(table, "-103"));
     CHECK_FALSE(contains(table, "−103"));
     CHECK(contains(table, " not known "));
-    CHECK(contains(table, "PM2.5 removed is not known of '4-inch pleat': more particles were counted behind the filter"));
+    CHECK(
+        contains(table, "PM2.5 removed is not known of '4-inch pleat': more particles were counted behind the filter"));
     CHECK(contains(table, " 0 to 58 "));
     CHECK(contains(table, " 0 to 8 "));
     const std::string page = report_page(s.study, s.result);
@@ -209,12 +219,13 @@ TEST_CASE("a removal below nothing is not known, one within its interval is from
 TEST_CASE("warnings that matter stand on the terminal, what all figures assume does not", "[own]") {
     auto s = test::synthetic_study();
     SystemResult& system = s.result.systems[0];
-    system.candidates[1].warnings = {"removal of PM2.5 lies within the uncertainty of the limit: measure before relying on it",
-                                     "no gap around the filters is stated: taken as sealed"};
+    system.candidates[1].warnings = {
+        "removal of PM2.5 lies within the uncertainty of the limit: measure before relying on it",
+        "no gap around the filters is stated: taken as sealed"};
     for (CandidateResult& c : system.candidates) {
         c.warnings.push_back("face velocity 9 m/s is unusual");
-        c.warnings.push_back("'" + c.name + "' was counted at 1.50 m/s (295 fpm) and runs at 2.1" + c.name.substr(0, 1) +
-                             " m/s (400 fpm): its removal is not corrected for that");
+        c.warnings.push_back("'" + c.name + "' was counted at 1.50 m/s (295 fpm) and runs at 2.1" +
+                             c.name.substr(0, 1) + " m/s (400 fpm): its removal is not corrected for that");
     }
     for (SizeEfficiency& e : s.result.filters[3].efficiency->ranges) {
         if (e.range.upper > 0.6 * units::um) continue;
@@ -222,14 +233,18 @@ TEST_CASE("warnings that matter stand on the terminal, what all figures assume d
         e.penetration_interval = {1.8, 2.2};
     }
     const std::string table = flowing(console_table(s.study, s.result));
-    CHECK(contains(table, "'2-inch pleat, coarse': removal of PM2.5 lies within the uncertainty of the limit: measure before"));
+    CHECK(contains(
+        table, "'2-inch pleat, coarse': removal of PM2.5 lies within the uncertainty of the limit: measure before"));
     CHECK(contains(table, "every candidate: face velocity 9 m/s"));
     CHECK_FALSE(contains(table, "taken as sealed"));
-    CHECK(contains(table, "every candidate: counted at 1.50 m/s (295 fpm), runs at a face velocity that differs by more than a "
-                          "quarter: the removal is not corrected for that"));
-    CHECK(contains(table, "'2-inch pleat, charged': more particles behind the filter than before it at 0.3-0.4 um (twice as "
-                          "many), 0.4-0.55 um (twice as many): likely a leak behind the filter, samples exchanged, or a dirty "
-                          "sampling line"));
+    CHECK(
+        contains(table,
+                 "every candidate: counted at 1.50 m/s (295 fpm), runs at a face velocity that differs by more than a "
+                 "quarter: the removal is not corrected for that"));
+    CHECK(contains(table,
+                   "'2-inch pleat, charged': more particles behind the filter than before it at 0.3-0.4 um (twice as "
+                   "many), 0.4-0.55 um (twice as many): likely a leak behind the filter, samples exchanged, or a dirty "
+                   "sampling line"));
     CHECK(table.find("Mind:") > table.find("candidate airflow"));
     CHECK(more_behind_than_before(in_all_sizes(0.5)).empty());
 }

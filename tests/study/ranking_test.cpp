@@ -62,8 +62,9 @@ TEST_CASE("a tie is told by the difference, not by overlapping intervals", "[own
     CHECK(*c[1].rank == 3);
     // Of those tied with the cheapest the one that cleans most air: not b, which is tied with c only.
     CHECK(result.recommended == std::size_t{2});
-    CHECK_THAT(result.recommendation, Contains("not told apart from that of 'a', as the 95 % interval of the difference "
-                                               "contains zero: it is named because"));
+    CHECK_THAT(result.recommendation,
+               Contains("not told apart from that of 'a', as the 95 % interval of the difference "
+                        "contains zero: it is named because"));
     CHECK_FALSE(Contains("'b'").match(result.recommendation));
 }
 
@@ -82,16 +83,18 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     system.present_candidate = "a";
     CHECK_THAT(
         sentence(),
-        Contains("Its yearly cost is not told apart from that of the present 'a', as the 95 % interval of the difference "
-                 "contains zero. Nor is its cost told apart from that of 'c': it is named because by the estimates it "
-                 "delivers most air cleaned"));
+        Contains(
+            "Its yearly cost is not told apart from that of the present 'a', as the 95 % interval of the difference "
+            "contains zero. Nor is its cost told apart from that of 'c': it is named because by the estimates it "
+            "delivers most air cleaned"));
     system.present_candidate = "b";
     CHECK_THAT(sentence(),
                Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));
     result.candidates[0].failed_limits = {"face velocity 9 m/s, limit at most 3 m/s"};
     system.present_candidate = "a";
-    CHECK_THAT(sentence(), Contains("the present 'a', which fails a limit (face velocity 9 m/s, limit at most 3 m/s), as "
-                                    "the 95 % interval of the difference contains zero."));
+    CHECK_THAT(sentence(),
+               Contains("the present 'a', which fails a limit (face velocity 9 m/s, limit at most 3 m/s), as "
+                        "the 95 % interval of the difference contains zero."));
     result.candidates[0].annual_cost.reset();
     CHECK_THAT(sentence(), Contains("What is installed now, 'a', fails a limit"));
     result.candidates[0] = costing("a", cost_of(1400, price, 50.0, 2.0), 0.3);
@@ -115,7 +118,8 @@ TEST_CASE("ties and order do not stop at a limit that fails", "[own][study]") {
     rank_candidates({}, system, result);
     const auto& c = result.candidates;
     // What the sentence says of the present one stands with both candidates.
-    CHECK_THAT(result.recommendation, Contains("Fit 'good'") && Contains("not told apart from that of the present 'present'"));
+    CHECK_THAT(result.recommendation,
+               Contains("Fit 'good'") && Contains("not told apart from that of the present 'present'"));
     CHECK(c[3].tied_with == std::vector<std::string>{"present"});
     CHECK(c[2].tied_with == std::vector<std::string>{"good"});
     CHECK(c[1].tied_with.empty());
@@ -134,13 +138,14 @@ TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own
     SystemResult result;
     result.candidates = {costing("a", uncertain(790.0 * money, 51.0 * money, "own"), 0.3)};
     CandidateResult& a = result.candidates[0];
-    a.change_interval = uncertain(1271.0 * h, 480.0 * h, "dust");                  // -+ 941 h
-    a.clean->flow = uncertain(2598.0 * m3_per_h, 51.0 * m3_per_h, "fan");          // -+ 100 m3/h, 59 cfm
-    a.annual_running_time = uncertain(4783.0 * h, 40.0 * h, "fan");                // -+ 78 h
+    a.change_interval = uncertain(1271.0 * h, 480.0 * h, "dust");           // -+ 941 h
+    a.clean->flow = uncertain(2598.0 * m3_per_h, 51.0 * m3_per_h, "fan");   // -+ 100 m3/h, 59 cfm
+    a.annual_running_time = uncertain(4783.0 * h, 40.0 * h, "fan");         // -+ 78 h
     rank_candidates({}, system, result);
-    CHECK_THAT(result.recommendation,
-               Contains("every 1300 running hours (about 3.6 months at the 4200 h a year that the fan runs; 95 % interval "
-                        "300 to 2200 h)"));
+    CHECK_THAT(
+        result.recommendation,
+        Contains("every 1300 running hours (about 3.6 months at the 4200 h a year that the fan runs; 95 % interval "
+                 "300 to 2200 h)"));
     CHECK_THAT(result.recommendation,
                Contains("790 +- 100 currency units a year at equal service (the same air for every candidate: what the "
                         "present filter moves clean in those 4200 h, which this one delivers in 4780 running hours)"));
@@ -150,7 +155,7 @@ TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own
 TEST_CASE("numbers in sentences are rounded by one rule", "[own][study]") {
     CHECK(detail::rounded_by(2598.0, 100.0) == "2600");
     CHECK(detail::rounded_by(1271.0, 941.0) == "1300");
-    CHECK(detail::rounded_by(52.0, 4000.0) == "50");    // one digit is left
+    CHECK(detail::rounded_by(52.0, 4000.0) == "50");   // one digit is left
     CHECK(detail::rounded_by(2294.3, 0.0) == "2294");
     CHECK(detail::range_words(329.0, 2213.0) == "300 to 2200");
     CHECK(detail::to_decimals(-0.3, 0) == "0");
@@ -171,9 +176,10 @@ TEST_CASE("without an empty stand the recommendation carries its condition", "[o
     };
     const SystemResult bare = ranked();
     CHECK(bare.conditional);
-    CHECK_THAT(bare.recommendation, Catch::Matchers::StartsWith("No empty stand was read (every pressure contains the stand's own "
-                                                                "resistance") &&
-                                        Contains("so nothing is recommended unconditionally; by cost alone it would be 'a'"));
+    CHECK_THAT(bare.recommendation,
+               Catch::Matchers::StartsWith("No empty stand was read (every pressure contains the stand's own "
+                                           "resistance") &&
+                   Contains("so nothing is recommended unconditionally; by cost alone it would be 'a'"));
     system.least_airflow.reset();
     CHECK_THAT(ranked().recommendation,
                Catch::Matchers::StartsWith("No least airflow was given and no empty stand was read (every pressure"));

@@ -62,10 +62,9 @@ inline std::string service_words(const SystemInput& system, const SystemResult& 
                                  const CandidateResult& candidate, double probability) {
     std::string text = "the same air for every candidate";
     if (system.hours_per_year) {
-        const bool present_known =
-            std::any_of(result.candidates.begin(), result.candidates.end(), [&](const CandidateResult& c) {
-                return c.name == system.present_candidate && c.clean.has_value();
-            });
+        const bool present_known = std::any_of(
+            result.candidates.begin(), result.candidates.end(),
+            [&](const CandidateResult& c) { return c.name == system.present_candidate && c.clean.has_value(); });
         text += ": " +
                 std::string(present_known          ? "what the present filter moves clean"
                             : system.least_airflow ? "the least airflow asked for"
@@ -90,7 +89,8 @@ inline bool only_not_known(const CandidateResult& c) {
 }
 
 inline std::string failure_words(const CandidateResult& c) {
-    return (only_not_known(c) ? "is not known to meet every limit (" : "fails a limit (") + c.failed_limits.front() + ")";
+    return (only_not_known(c) ? "is not known to meet every limit (" : "fails a limit (") + c.failed_limits.front() +
+           ")";
 }
 
 /// The candidate against what is installed now; empty where there is nothing to compare with.
