@@ -31,8 +31,11 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
                     figure.second_unit.empty()
                         ? std::string()
                         : " (" + estimate_text(scaled(*e, figure.second_factor)) + " " + figure.second_unit + ")";
+                // "money" heads columns; after a number the currency's own words stand.
+                const bool unnamed = figure.unit == currency_name(study) && !study.prices.currency.empty();
+                const std::string unit = unnamed ? one_line(study.prices.currency) : figure.unit;
                 items += fmt::format("<li><b>{}{}</b> {}{}</li>\n", figure_text(figure, *e),
-                                     contradicts_itself(figure, *e) ? "" : " " + html_text(figure.unit), what,
+                                     contradicts_itself(figure, *e) ? "" : " " + html_text(unit), what,
                                      html_text(second));
             }
         }
