@@ -14,6 +14,7 @@
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
+#include "report_corrections.hpp"
 #include "report_estimate.hpp"
 #include "report_text.hpp"
 
@@ -159,7 +160,11 @@ std::string mark_words(const PlotStyle& style, double size) {
 ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const StudyResult& result,
                                                const ReportStyles&) {
     if (result.stand && result.stand->pressure_only && !result.stand->pressure_only->places.empty()) return pressure_order_figure(study, result);
-    ReportFigure figure{"raw-corrected", "As read and corrected: what the stand hides", {}, {}, {}};
+    const Corrections done = corrections(study, result);
+    ReportFigure figure{"raw-corrected",
+                        done.tare ? "As read and corrected: what the stand hides"
+                                  : "As read and at one velocity: the stand’s own resistance is in both",
+                        {}, {}, {}};
     const std::size_t v = comparison_velocity_index(study, result);
     struct Row {
         std::size_t filter;
@@ -227,7 +232,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");
     plot.command("set label 'times the lowest:' at graph 1.012, graph 1 offset 0,2.1 left font ',11.5' textcolor rgb '#555555'");
-    plot.command("set label 'as read → corrected' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
+    plot.command("set label 'as read → " + std::string(done.tare ? "corrected" : "at one velocity") + "' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
     plot.command(fmt::format("set rmargin {}", moved ? 30 : 22));
     plot.command("set tmargin 4.4");
     plot.command("set key outside bottom center horizontal height 1.2");
@@ -243,13 +248,13 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     }
     draw += ", " + plot.data(corrected) +
             " using 1:2:3:4 with xerrorbars pointtype 7 pointsize 0.75 linecolor rgb '#0072B2' linewidth 1.4 "
-            "title 'corrected, with interval'";
+            "title '" + std::string(done.tare ? done.column() : "fitted, at the common velocity") + ", with interval'";
     plot.command(draw);
     figure.caption = fmt::format(
-        "Corrected: stand’s own resistance taken off at each reading’s flow, brought to {} and to one face velocity, "
-        "{}. As read, highest reading: what the manometer showed with the stand’s fan at full, each filter at another "
-        "flow. A filter that loads the stand’s fan more gets less air and so looks better beside the others than it is: {}",
-        study.standard_air_name.empty() ? "the declared standard air" : study.standard_air_name, at,
+        "{} Discs with intervals: the fitted curve at one face velocity, {}. As read, highest reading: what the manometer "
+        "showed with the stand’s fan at full, each filter at another flow. A filter that loads the stand’s fan more gets "
+        "less air and so looks better beside the others than it is: {}",
+        done.words(study.standard_air_name), at,
         moved ? "the order changes, as the places on the right show." : "the order stays, the ratios on the right do not.");
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
@@ -314,10 +319,14 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
     plot.second_y(inch_of_water, "[inH2O]");
     plot.command("set border 15");
     plot.command("plot " + joined(parts));
+    const Corrections done = corrections(study, result);
     figure.caption = fmt::format(
-        "Marks: readings with the tare taken off at their own flow, with {:.0f} % intervals of flow and pressure. "
-        "Lines: fitted r Q + s Q², drawn over the readings’ flows only, in the air of the test.",
-        100.0 * study.coverage_probability);
+        "Marks: readings {}, with {:.0f} % intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
+        "readings’ flows only, in {}.",
+        done.tare ? "with the tare taken off at their own flow" : "with the stand’s own resistance in them (no empty stand "
+                                                                  "was read)",
+        100.0 * study.coverage_probability, done.air ? "the air of the test" : "the declared standard air, as that of "
+                                                                               "the test was not stated");
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }

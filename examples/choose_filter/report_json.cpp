@@ -166,19 +166,30 @@ const char* form_name(LoadingForm form) {
     return "";
 }
 
+/// A weighed value; where no uncertainty of the weighing was stated its bounds are not known, which is not zero width.
+Json weighed(const std::optional<Estimate>& e, const std::string& unit) {
+    Json json = of(e, unit);
+    if (e && !(e->half_width() > 0.0)) {
+        json["lower"] = json["upper"] = nullptr;
+        json["bounds_missing"] = "no uncertainty of the weighing was stated";
+    }
+    return json;
+}
+
 Json of(const LoadingFit& fit, double p) {
     Json retained = Json::array(), residuals = Json::array();
-    for (const auto& mass : fit.retained) retained.push_back(of(estimate(mass, units::g, p), "g"));
+    for (const auto& mass : fit.retained) retained.push_back(weighed(estimate(mass, units::g, p), "g"));
     for (const Pressure& residual : fit.residuals) residuals.push_back(number(residual.value()));
+    const bool cake = fit.law.form != LoadingForm::exponential;
     return Json{{"form", form_name(fit.law.form)},
                 {"area_m2", number(fit.area.value())},
                 {"area_of", fit.law.reference == ReferenceArea::media ? "media" : "face"},
                 {"growth_scale", of(estimate(fit.parameters[0], 1e-3, p), "g/m2")},
-                {"transition", of(estimate(fit.parameters[1], 1e-3, p), "g/m2")},
-                {"cake_slope", of(estimate(fit.parameters[2], 1e3, p), "m2/g")},
+                {"transition", cake ? of(estimate(fit.parameters[1], 1e-3, p), "g/m2") : Json(nullptr)},
+                {"cake_slope", cake ? of(estimate(cake_slope_of(fit), 1e3, p), "m2/g") : Json(nullptr)},
                 {"greatest_retained_g_per_m2", number(fit.greatest_retained / units::g_per_m2)},
                 {"retained", retained},
-                {"average_arrestance", of(fraction(fit.average_arrestance, p), "1")},
+                {"average_arrestance", weighed(fraction(fit.average_arrestance, p), "1")},
                 {"residuals_Pa", residuals},
                 {"chi_squared", number(fit.chi_squared)},
                 {"degrees_of_freedom", fit.degrees_of_freedom},

@@ -63,6 +63,11 @@ inline std::string two_digits(double value) {
     return text;
 }
 
+inline std::string times_as_many(double ratio) {
+    if (ratio > 1.95 && ratio < 2.05) return "twice as many";
+    return (ratio < 99.5 ? two_digits(ratio) : std::to_string(std::lround(ratio))) + " times as many";
+}
+
 inline double sum_of(std::span<const double> counts) { return std::accumulate(counts.begin(), counts.end(), 0.0); }
 
 inline void judge_background(const char* side, std::span<const double> background, double time_ratio,
@@ -151,10 +156,10 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
                            " wanted; count longer, or steady the aerosol if samples scatter");
     }
     if (input.penetration_interval.lower > 1.0) {
-        verdicts.push_back("more particles downstream than upstream: penetration " + two_digits(input.penetration) +
-                           ", at least " + two_digits(input.penetration_interval.lower) +
-                           " with 95 %; likely a leak between the filter and the downstream probe, samples swapped, "
-                           "a filter that sheds, or a drifting concentration");
+        verdicts.push_back("more particles behind the filter than before it (" +
+                           detail::times_as_many(input.penetration) +
+                           "): likely a leak behind the filter, samples exchanged, a dirty sampling line, or a filter "
+                           "that sheds");
     }
     return verdicts;
 }

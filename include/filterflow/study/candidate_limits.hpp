@@ -157,14 +157,13 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
                                       velocity_words(*filter.counts_face_velocity) + " and runs at " +
                                       velocity_words(here) + ": its removal is not corrected for that");
         }
-        const auto& classes = prepared.filters[k]->particulate_matter;
-        if (classes && classes->ePM25_min && classes->ePM25_untreated &&
-            classes->ePM25_min->value < 0.8 * classes->ePM25_untreated->value) {
-            result.warnings.push_back(
-                in_quotes(filter.name) +
-                " loses efficiency when it is discharged (PM2.5: " + percent_words(classes->ePM25_untreated->value) +
-                " to " + percent_words(classes->ePM25_min->value) + "): limits and clean air go by the lower one");
-        }
+    }
+    if (result.pm25_removal && result.pm25_removal_discharged &&
+        result.pm25_removal_discharged->value < 0.8 * result.pm25_removal->value) {
+        result.warnings.push_back("removes " + percent_words(result.pm25_removal->value) +
+                                  " of PM2.5 (mass from 0.3 to 2.5 um) as delivered and " +
+                                  percent_words(result.pm25_removal_discharged->value) +
+                                  " once its charge is gone: limits and clean air go by the lower one");
     }
 }
 

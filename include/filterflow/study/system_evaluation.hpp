@@ -79,13 +79,18 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
         if (study.candidates[i].name == system.present_candidate && clean[i]) {
             result.warnings.push_back("equal service: the air of a year that the present " +
                                       in_quotes(system.present_candidate) + " delivers clean, " +
-                                      flow_words(clean[i]->value) + " for " + hours_words(*system.hours_per_year));
+                                      flow_words(*clean[i], study.coverage_probability) + " for " +
+                                      hours_words(*system.hours_per_year));
             return clean[i]->value * *system.hours_per_year;
         }
     }
+    const std::string no_present_flow =
+        system.present_candidate.empty()
+            ? "no present filter is stated"
+            : "what the present " + in_quotes(system.present_candidate) + " delivers is not known";
     if (system.least_airflow) {
         result.warnings.push_back("equal service: the least airflow asked for, " + flow_words(*system.least_airflow) +
-                                  " for " + hours_words(*system.hours_per_year) + " (no present filter is stated)");
+                                  " for " + hours_words(*system.hours_per_year) + " (" + no_present_flow + ")");
         return *system.least_airflow * *system.hours_per_year;
     }
     for (const auto& c : clean) {
@@ -93,7 +98,7 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
     }
     if (flow.value() > 0.0) {
         result.warnings.push_back("equal service: the air of a year that the least delivering candidate moves clean, " +
-                                  flow_words(flow) + " (neither a present filter nor an airflow limit is stated)");
+                                  flow_words(flow) + " (" + no_present_flow + "; no airflow limit is stated)");
     }
     return flow * *system.hours_per_year;
 }
