@@ -418,10 +418,10 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
         const LoadingFit& fit = *filter.loading;
         const FilterInput& input = study.filters[f];
         const double area = fit.area.value();
-        const double face = (input.width * input.height).value();
+        const bool at_velocity = v < study.comparison_velocities.size() && input.width && input.height;
         const double reference_flow =
-            v < study.comparison_velocities.size() ? study.comparison_velocities[v].value() * face
-                                                   : filter.curve->greatest_flow.value();
+            at_velocity ? study.comparison_velocities[v].value() * input.width->value() * input.height->value()
+                        : filter.curve->greatest_flow.value();
         const PlotStyle style = styles.filter(f);
         // The law drawn at one flow; each reading is brought there by its own flow, its factor on the viscous part kept.
         ElementCurve viscous = filter.curve->curve, inertial = filter.curve->curve;
