@@ -14,6 +14,7 @@
 
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
+#include "report_table.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -21,24 +22,6 @@ namespace choose_filter {
 using namespace filterflow;
 
 namespace {
-
-/// Heads that begin with a bar are of columns of text.
-std::string table_start(const std::string& label, const std::string& caption, const std::vector<std::string>& heads) {
-    std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
-                       "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
-    for (std::size_t i = 0; i < heads.size(); ++i) {
-        const bool text = i == 0 || heads[i].substr(0, 1) == "|";
-        html += fmt::format("<th scope=\"col\"{}>{}</th>", text ? " class=\"text\"" : "",
-                            html_text(i > 0 && text ? heads[i].substr(1) : heads[i]));
-    }
-    return html + "</tr>\n</thead>\n<tbody>\n";
-}
-
-const char* table_end() { return "</tbody>\n</table>\n</div>\n"; }
-
-std::string cell(const std::string& text) { return "<td><span class=\"value\">" + html_text(text) + "</span></td>"; }
-std::string text_cell(const std::string& text) { return "<td class=\"text\">" + html_text(text) + "</td>"; }
-std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" + html_text(text) + "</th>"; }
 
 /// To three digits where it is exact.
 std::string three_digits(const std::optional<Estimate>& e) {
@@ -413,9 +396,11 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
                 rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
                                     estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
             } else {
-                rows += "<td>-" + notes.reference(filter.curve ? "outside the flows of this filter’s readings; no "
-                                                                 "extrapolation"
-                                                               : "needs clean pressure readings with flows") +
+                const bool no_face = filter.curve && filter.pressure_at_velocities.empty();
+                rows += "<td>-" + notes.reference(no_face ? "needs width and height of the filter"
+                                                  : filter.curve ? "outside the flows of this filter’s readings; no "
+                                                                   "extrapolation"
+                                                                 : "needs clean pressure readings with flows") +
                         "</td>";
             }
             const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];

@@ -545,16 +545,15 @@ private:
         }
         filter.depth = table.between<Length>("depth", "1 mm", "3 m");
         filter.free_area = table.positive<Area>("free_area");
-        const std::optional<Area> face =
-            filter.width ? std::optional<Area>(*filter.width * *filter.height) : std::nullopt;
-        if (face && filter.free_area && filter.free_area->value() > 1.001 * face->value()) {
-            table.refuse_value("free_area", "is larger than width times height", fmt::format("up to {:.4g} m2", face->value()));
+        const double face = filter.width ? filter.width->value() * filter.height->value() : 0.0;   // 0: not known
+        if (face > 0.0 && filter.free_area && filter.free_area->value() > 1.001 * face) {
+            table.refuse_value("free_area", "is larger than width times height", fmt::format("up to {:.4g} m2", face));
         }
         if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
         filter.media_area = table.positive<Area>("media_area");
-        if (!filter.media_area || !(face || filter.free_area)) return;
+        if (!filter.media_area || !(face > 0.0 || filter.free_area)) return;
         // A frame covers part of the nominal face, of a small filter a third.
-        const double open = filter.free_area ? 0.99 * filter.free_area->value() : 0.65 * face->value();
+        const double open = filter.free_area ? 0.99 * filter.free_area->value() : 0.65 * face;
         if (filter.media_area->value() < open || filter.media_area->value() > 500.0 * open) {
             table.refuse_value(
                 "media_area",
@@ -608,11 +607,11 @@ private:
         if (!candidate.bypass_gap) return;
         for (const StageInput& stage : candidate.stages) {
             for (const FilterInput& filter : study.filters) {
-                const std::optional<Area> face = filter.width ? std::optional<Area>(*filter.width * *filter.height)
-                                                              : filter.free_area;
-                if (filter.name != stage.filter || !face || *candidate.bypass_gap <= *face) continue;
+                if (filter.name != stage.filter || !(filter.width || filter.free_area)) continue;
+                const double face = filter.width ? filter.width->value() * filter.height->value() : filter.free_area->value();
+                if (candidate.bypass_gap->value() <= face) continue;
                 table.refuse_value("bypass_gap", fmt::format("is larger than the face of '{}'", filter.name),
-                                   fmt::format("up to {:.4g} m2, that face", face->value()),
+                                   fmt::format("up to {:.4g} m2, that face", face),
                                    "the gap is what air finds open beside the filter: its length times its width");
             }
         }

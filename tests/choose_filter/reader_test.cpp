@@ -87,7 +87,7 @@ TEST_CASE("a full study is read with its units and its stated uncertainties", "[
     const StudyInput study = study_of(two_pleats());
     REQUIRE(study.filters.size() == 2);
     const FilterInput& thin = study.filters[0];
-    CHECK(thin.width.value() == Approx(0.508).epsilon(1e-12));
+    CHECK(thin.width.value().value() == Approx(0.508).epsilon(1e-12));
     CHECK(thin.pressure_readings.at(1).flow->value() == Approx(600 * 0.3048 * 0.3048 * 0.3048 / 60).epsilon(1e-12));
     CHECK(thin.pressure_readings.at(1).pressure.value() == 36.0);
     CHECK(thin.pressure_readings.at(1).origin == "thin.csv:3");
