@@ -29,7 +29,9 @@ const CandidateInput* candidate_named(const StudyInput& study, const std::string
     return at != study.candidates.end() ? &*at : nullptr;
 }
 
-std::string months_text(double months) { return significant_text(months, 3) + (months == 1.0 ? " month" : " months"); }
+std::string months_text(double months) {
+    return estimate_text({months, months, months}) + (months == 1.0 ? " month" : " months");
+}
 
 std::string millimetres(Length length) { return significant_text(length / units::mm, 3); }
 
@@ -41,17 +43,16 @@ std::string or_not_stated(const std::optional<T>& value, const Text& text) {
 std::string filters_table(const StudyInput& study) {
     std::string rows;
     for (const FilterInput& filter : study.filters) {
-        std::string face = "–";
+        std::string face;
         if (filter.width && filter.height) {
             face = fmt::format("{} x {} ({} x {} in)", millimetres(*filter.width), millimetres(*filter.height),
                                significant_text(*filter.width / units::inch, 3),
                                significant_text(*filter.height / units::inch, 3));
         }
         if (filter.free_area) {
-            face += fmt::format("{}{} m² open", face == "–" ? "" : ", ", significant_text(filter.free_area->value(), 3));
-            if (face.rfind("–", 0) == 0) face = face.substr(std::string("–").size());
+            face += fmt::format("{}{} m² open", face.empty() ? "" : ", ", significant_text(filter.free_area->value(), 3));
         }
-        rows += row_head(filter.name) + text_cell(face) + cell(or_not_stated(filter.depth, millimetres)) +
+        rows += row_head(filter.name) + text_cell(face.empty() ? "–" : face) + cell(or_not_stated(filter.depth, millimetres)) +
                 cell(or_not_stated(filter.pleat_count, [](std::size_t n) { return std::to_string(n); })) +
                 cell(or_not_stated(filter.media_area, [](Area a) { return significant_text(a.value(), 3); })) +
                 cell(or_not_stated(estimate(filter.price, 1.0, study.coverage_probability),
@@ -112,7 +113,7 @@ std::string claims_table(const StudyInput& study, const StudyResult& result) {
     std::vector<std::string> sentences;
     const auto claims = claimed_lives(study, result);
     for (const ClaimedLife& claim : claims) {
-        rows += row_head(claim.candidate) + text_cell(claim.system) + cell(significant_text(claim.claimed_months, 3)) +
+        rows += row_head(claim.candidate) + text_cell(claim.system) + cell(estimate_text({claim.claimed_months, claim.claimed_months, claim.claimed_months})) +
                 cell(claim.forecast_months ? estimate_text(*claim.forecast_months) : "–") + "</tr>\n";
         if (!claim.sentence.empty()) sentences.push_back(typeset(claim.sentence));
     }
@@ -164,9 +165,10 @@ std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResul
                                claim.claimed_months > forecast->upper + rounding;
                 if (claim.differ) {
                     claim.sentence = fmt::format(
-                        "The package of '{}' claims {}; in '{}' the forecast is {} months between changes, {} than claimed by "
+                        "The package of '{}' claims {}; in '{}' the forecast is {} months between changes ({}), {} than claimed by "
                         "more than its interval.",
                         filter->name, months_text(claim.claimed_months), claim.system, estimate_text(*forecast),
+                        candidate.change_interval_reason.substr(0, candidate.change_interval_reason.find("; ")),
                         claim.claimed_months > forecast->value ? "shorter" : "longer");
                 }
             }

@@ -798,15 +798,15 @@ private:
             if (filter.price) dearest = std::max(dearest, filter.price->value.value());
         }
         const double kWh = study.prices.electricity->value / units::money_per_kWh;
-        if (!(dearest > 0.0) || kWh <= dearest) return;
+        if (!(dearest > 0.0) || kWh <= 0.3 * dearest) return;
         const std::string hint = "is it in cents, and the price of filters is not? Both are in the currency of the study";
-        if (kWh <= 10.0 * dearest) {
-            study.notes.push_back(fmt::format("a kWh costs {:g}, more than the dearest filter ({:g}): {}", kWh, dearest, hint));
+        if (kWh <= 3.0 * dearest) {
+            study.notes.push_back(fmt::format("a kWh costs {:g}, the dearest filter no more than {:g}: {}", kWh, dearest, hint));
             return;
         }
         root.table("prices", "[prices]", study_keys("prices"))
-            ->refuse_value("electricity_per_kWh", "is more than ten times the price of the dearest filter",
-                           fmt::format("up to {:g}, ten times that price", 10.0 * dearest), hint);
+            ->refuse_value("electricity_per_kWh", "is more than three times the price of the dearest filter",
+                           fmt::format("up to {:g}, three times that price", 3.0 * dearest), hint);
     }
 
     // Without a word on where to compare, at usual face velocities; filters without a face are compared at flows, which

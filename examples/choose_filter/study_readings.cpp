@@ -535,6 +535,7 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
     const auto power = table.find_column("power");
     table.require_rows(2, "a fan table");
     std::vector<FanPoint> points;
+    double best_efficiency = 0.0;
     for (std::size_t row = 0; row < table.row_count(); ++row) {
         FanPoint point;
         point.flow = table.quantity<VolumeFlow>(row, flow);
@@ -552,6 +553,7 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
             point.power = table.quantity<Power>(row, *power);
             if (!(point.power->value() > 0.0)) table.refuse_value(row, *power, "is not above 0", "above 0 {}");
             const Power air_power = point.flow * point.pressure;
+            best_efficiency = std::max<double>(best_efficiency, air_power / *point.power);
             if (air_power > *point.power) {
                 table.refuse_value(
                     row, *power,
@@ -569,6 +571,16 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
             }
         }
         points.push_back(point);
+    }
+    if (power && best_efficiency > 0.0 && best_efficiency < 1e-3) {
+        const FanPoint& last = points.back();
+        const double air_power = last.flow.value() * last.pressure.value();
+        table.refuse_value(points.size() - 1, *power,
+                           fmt::format("is thousands of times what the air gets, {:.3g} W in this row (flow times pressure): no "
+                                       "row has an efficiency of 0.1 %", air_power),
+                           fmt::format("up to {:.3g} {{}}, an efficiency of 0.1 % or more",
+                                       1e3 * air_power / table.unit_of<Power>(*power)),
+                           "is the power in W where the header says kW, or the pressure in another unit?");
     }
     return points;
 }

@@ -78,7 +78,7 @@ public:
     template <class Quantity>
     std::optional<Quantity> between(std::string_view key, const char* least, const char* greatest,
                                     const std::string& hint = {}) const {
-        auto value = positive<Quantity>(key);
+        auto value = quantity<Quantity>(key);
         if (value && (*value < filterflow::parse_quantity<Quantity>(least) ||
                       *value > filterflow::parse_quantity<Quantity>(greatest))) {
             refuse_value(key, "is out of range", std::string("from ") + least + " to " + greatest, hint);
