@@ -13,6 +13,7 @@
 #include "report_candidate.hpp"
 #include "report_corrections.hpp"
 #include "report_figures.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 #include "report_warnings.hpp"
 
@@ -184,12 +185,16 @@ std::string order_table(const StudyInput& study, const PressureOnlyOrder& order)
 std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     const std::size_t v = comparison_velocity_index(study, result);
     TextTable table;
-    table.row({"filter", fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
+    const bool at_flow = study.comparison_velocities.empty();
+    const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
+    table.row({"filter",
+               at_flow ? fmt::format("pressure at {} m³/h [Pa]",
+                                     significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
+                       : fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
     for (const FilterResult& filter : result.filters) {
         std::optional<Estimate> e;
-        if (v < filter.pressure_at_velocities.size()) {
-            e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
-        }
+        const auto& pressures = at_flow ? filter.pressure_at_flows : filter.pressure_at_velocities;
+        if (at_index < pressures.size()) e = estimate(pressures[at_index], units::Pa, study.coverage_probability);
         table.row({one_line(filter.name), e ? estimate_text(*e) : "-"});
     }
     return table.text(1, 1);
@@ -247,7 +252,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         for (const std::string& condition : order.rests_on) text += paragraph(condition, "  ", "- ");
         if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
         for (const std::string& flag : order.flags) text += paragraph(flag, "  ", "- ");
-    } else if (result.systems.empty() && !result.filters.empty() && !study.comparison_velocities.empty()) {
+    } else if (result.systems.empty() && !result.filters.empty() &&
+               (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
         text += "\n" + pressure_table(study, result) + paragraph(corrections(study, result).words(study.standard_air_name));
     }
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {

@@ -10,6 +10,7 @@
 
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -341,6 +342,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         link(fmt::format("system-{}", s + 1), result.systems[s].name);
     }
+    link("inputs", "Filters tested");
     link("bench", "Bench");
     link("bench-details", "Bench details");
     link("missing", "What is missing");
@@ -378,9 +380,11 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
         html += "</section>\n";
     }
 
+    html += inputs_html(study, result);
     html += "<section id=\"bench\">\n<h2>Bench: the filters themselves</h2>\n";
     html += figure_html(raw_and_corrected_pressure_figure(study, result, styles));
     html += pressures_table_html(study, result);
+    html += pressures_at_flows_html(study, result);
     html += figure_html(pressure_and_flow_figure(study, result, styles));
     html += caution_html(CautionTopic::electricity);
     html += caution_html(CautionTopic::duct_strength);

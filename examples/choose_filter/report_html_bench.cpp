@@ -315,9 +315,11 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
                 rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
                                     estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
             } else {
-                rows += "<td>-" + notes.reference(filter.curve ? "outside the flows of this filter’s readings; no "
-                                                                 "extrapolation"
-                                                               : "needs clean pressure readings with flows") +
+                const bool no_face = filter.curve && filter.pressure_at_velocities.empty();
+                rows += "<td>-" + notes.reference(no_face ? "needs width and height of the filter"
+                                                  : filter.curve ? "outside the flows of this filter’s readings; no "
+                                                                   "extrapolation"
+                                                                 : "needs clean pressure readings with flows") +
                         "</td>";
             }
             const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];

@@ -41,6 +41,9 @@ struct FilterResult {
     std::vector<std::optional<Uncertain<Pressure>>> pressure_at_velocities;  ///< at StudyInput::comparison_velocities;
                                                                              ///< absent outside the readings' flows
     std::vector<std::optional<Pressure>> raw_pressure_at_velocities;   ///< the raw readings interpolated, for contrast
+    std::vector<std::optional<Uncertain<Pressure>>> pressure_at_flows;     ///< at StudyResult::comparison_flows; absent
+                                                                           ///< outside the readings' flows
+    std::vector<std::optional<Pressure>> raw_pressure_at_flows;        ///< the raw readings interpolated
     std::optional<FractionalEfficiency> efficiency;    ///< clean
     std::optional<FractionalEfficiency> conditioned_efficiency;    ///< after discharging, if it was counted
     std::optional<MinimumEfficiencyRating> minimum_efficiency;
@@ -145,6 +148,7 @@ struct SystemResult {
 struct StudyResult {
     std::optional<StandResult> stand;
     std::vector<FilterResult> filters;                 ///< in the order of the input
+    std::vector<VolumeFlow> comparison_flows;          ///< those of the study, or chosen from the readings
     std::vector<SystemResult> systems;                 ///< in the order of the input
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;
