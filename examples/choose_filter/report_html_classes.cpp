@@ -59,7 +59,7 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
             const ClassLimits limits = class_limits(matter);
             matter_rows += row_head(filter.name) + percent(matter.ePM25_untreated) + percent(matter.ePM25_min) +
                            text_cell(or_none(filter.particulate_matter_text)) + text_cell(or_none(limits.governing)) +
-                           text_cell(or_none(limits.next)) + "</tr>\n";
+                           text_cell(or_none(limits.next)) + text_cell(or_none(limits.finer_group)) + "</tr>\n";
             for (const std::string& missing : matter.missing) {
                 if (missing.find(" efficiency in ") == std::string::npos)
                     add("particulate-matter class lacks " + missing);
@@ -95,7 +95,7 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                     "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
                     "rating.",
                     {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class",
-                     "|Governing limit", "|Limit of the next finer group"}) +
+                     "|Governing limit", "|Limit of the next value", "|Limit of the next finer group"}) +
                 matter_rows + table_end();
     }
     return html + caution_html(CautionTopic::estimates) + details.list(rated, "every filter");

@@ -155,6 +155,12 @@ Json of(const ParticulateMatterClass& matter, const std::string& text, double p)
                 {"ePM1_untreated", of(fraction(matter.ePM1_untreated, p), "1")},
                 {"ePM25_untreated", of(fraction(matter.ePM25_untreated, p), "1")},
                 {"ePM10_untreated", of(fraction(matter.ePM10_untreated, p), "1")},
+                {"governing_limit", matter.governing_limit},
+                {"margin_percent_points", number(matter.margin)},
+                {"next_limit", matter.next_limit},
+                {"shortfall_percent_points", number(matter.shortfall)},
+                {"finer_group_limit", matter.finer_group_limit},
+                {"finer_group_shortfall_percent_points", number(matter.finer_group_shortfall)},
                 {"missing", matter.missing}};
 }
 
