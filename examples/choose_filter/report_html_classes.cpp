@@ -47,7 +47,10 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
             const ClassLimits limits = class_limits(r);
             minimum_rows += row_head(filter.name) + cell(group_average(r.E1, r.bounds[0], p)) +
                             cell(group_average(r.E2, r.bounds[1], p)) + cell(group_average(r.E3, r.bounds[2], p)) +
-                            text_cell(or_none(filter.minimum_efficiency_text)) + text_cell(or_none(limits.governing)) +
+                            text_cell(or_none(filter.minimum_efficiency_text +
+                                              (filter.minimum_efficiency_discharged_text.empty() ? "" : "; ") +
+                                              filter.minimum_efficiency_discharged_text)) +
+                            text_cell(or_none(limits.governing)) +
                             text_cell(or_none(limits.next)) + "</tr>\n";
             for (const std::string& reason : r.reasons) add(reason);
             for (const std::string& missing : r.missing) {
@@ -79,8 +82,8 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
         html +=
             table_start(
                 "Minimum-efficiency values, as estimates",
-                "By ANSI/ASHRAE 52.2. E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm, of the "
-                "composite minimum curve: in each size range the lowest of the curves given, clean and discharged. "
+                "By ANSI/ASHRAE 52.2, of the filter as delivered: the standard’s later steps with dust were not run. "
+                "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm. "
                 "The limit met with least to spare governs; beside it the one that keeps the filter from the next "
                 "value. Each value is an estimate from bench data, not a rating.",
                 {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",

@@ -259,6 +259,10 @@ Json of(const FilterResult& filter, const FilterInput* input, const StudyInput& 
         {"minimum_efficiency", filter.minimum_efficiency
                                    ? of(*filter.minimum_efficiency, filter.minimum_efficiency_text, p)
                                    : Json(nullptr)},
+        {"minimum_efficiency_discharged",
+         filter.minimum_efficiency_discharged
+             ? of(*filter.minimum_efficiency_discharged, filter.minimum_efficiency_discharged_text, p)
+             : Json(nullptr)},
         {"particulate_matter", filter.particulate_matter
                                    ? of(*filter.particulate_matter, filter.particulate_matter_text, p)
                                    : Json(nullptr)},

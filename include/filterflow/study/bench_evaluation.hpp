@@ -17,6 +17,7 @@
 #include <filterflow/capture/count_reduction.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/rating/composite_minimum.hpp>
 #include <filterflow/rating/minimum_efficiency.hpp>
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/stand/pressure_only.hpp>
@@ -249,7 +250,17 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
     const std::optional<Uncertain<double>> arrestance =
         result.loading ? result.loading->average_arrestance : std::nullopt;
     result.minimum_efficiency =
-        minimum_efficiency_rating(MinimumEfficiencyCurves{*result.efficiency, conditioned, {}}, arrestance);
+        minimum_efficiency_rating(MinimumEfficiencyCurves{*result.efficiency, {}, {}}, arrestance);
+    if (conditioned) {
+        result.minimum_efficiency_discharged =
+            minimum_efficiency_rating(composite_minimum(std::vector{*result.efficiency, *conditioned}), arrestance);
+        if (result.minimum_efficiency_discharged->lowest) {
+            result.minimum_efficiency_discharged_text =
+                "with the lower of new and discharged counts in each size range: " +
+                value_text(*result.minimum_efficiency_discharged) +
+                " (the discharge is a step of ISO 16890, not of this standard; it shows what may be left of a charge)";
+        }
+    }
     result.particulate_matter = particulate_matter_class(*result.efficiency, conditioned);
     if (filter.counts_face_velocity) {
         result.minimum_efficiency_text =

@@ -48,6 +48,9 @@ struct FilterResult {
     std::optional<FractionalEfficiency> conditioned_efficiency;    ///< after discharging, if it was counted
     std::optional<MinimumEfficiencyRating> minimum_efficiency;
     std::string minimum_efficiency_text;               ///< as it may be printed: an estimate, edition, velocity
+    std::optional<MinimumEfficiencyRating> minimum_efficiency_discharged;   ///< of the composite minimum with the
+                                                       ///< discharged counts, where there are any; no step of the standard
+    std::string minimum_efficiency_discharged_text;    ///< the same in words
     std::optional<ParticulateMatterClass> particulate_matter;
     std::string particulate_matter_text;               ///< as it may be printed
     std::optional<LoadingFit> loading;
