@@ -130,22 +130,19 @@ inline BandQuadrature band_quadrature(const SizeRange& band, const CapturePrior&
 
 /// The prior's curves of penetration as the bands of a counter and the averages of the standards see them.
 ///
-/// Equation: -ln P(d) = c (d/1 um)^s X(d), X of single-fibre theory with E = 1 - (1 - E_mech)(1 - E_q),
-///           E_q = ((1 - a)/Ku)^(2/5) pi N/(1 + 2 pi N^(2/3)) on charged fibres, N = N_0 (d/1 um)^2 (Cc/Cc(1 um))
-///           (1 um/d_f) (1 m/s / U); P of a band: l + (1 - l) times the mean over dN/dln d ~ d^-m
-///           between its thresholds times f; E_g, of the medium: mean of 1 - P at the geometric means of the group's
-///           four ranges
-/// Symbols:  c theory_factor, s theory_slope, a solidity, Ku Kuwabara's factor, d_f fibre diameter, U velocity, Cc slip
-///           correction, N_0 dipole_number, m number_slope, f threshold_factor, l leak_share
+/// Equation: -ln P(d) = c (d/1 um)^s X(d), X of single_fibre_efficiency with the strict exponent, electret fibres where
+///           charged; P of a band: l + (1 - l) times the mean over dN/dln d ~ d^-m between its thresholds times f; E_g,
+///           of the medium: mean of 1 - P at the geometric means of the group's four ranges
+/// Symbols:  c theory_factor, s theory_slope, m number_slope, f threshold_factor, l leak_share
 /// Validity: bands from 0.25 to 15 um. Uniform in the logarithm of each quantity but s, m and l, which are uniform;
-///           Halton's points, so the same in every run. Charge on the particles and loss of charge in use are left out.
+///           Halton's points, so the same in every run. Particles carry Boltzmann's charges; loss of charge in use is
+///           left out.
 /// @param  bands  of the counter, ascending, not overlapping; the last may be open above; shape (k), k >= 1
 /// @param  prior  kinds of media and allowances
 /// @param  air  of the test
 /// @return draws; about 10 MB for each band and each million draws
 /// @throws DomainError if there is no band, one is out of the validity, or the prior is none
-/// @source single-fibre theory as penetration(FibreLayer); Lathrache and Fissan 1986 and Brown 1993 for charged fibres
-///         (constants from memory); test: capture/band_estimate_test.cpp
+/// @source single-fibre theory as penetration(FibreLayer); test: capture/band_estimate_test.cpp
 inline BandDraws band_draws(std::span<const SizeRange> bands, const CapturePrior& prior, const AirState& air) {
     constexpr auto where = "band_draws";
     detail::check(prior, where);
@@ -159,11 +156,6 @@ inline BandDraws band_draws(std::span<const SizeRange> bands, const CapturePrior
         }
     }
     const detail::SizeNodes nodes;
-    std::array<double, detail::SizeNodes::count> slip{};
-    for (std::size_t i = 0; i < slip.size(); ++i) {
-        slip[i] = slip_correction(Length::from_value(std::exp(nodes.at(i))), air);
-    }
-    const double slip_at_1_um = slip_correction(Length::from_value(1e-6), air);
     std::array<double, 12> log_means{};
     const auto ranges = minimum_efficiency_size_ranges();
     for (std::size_t r = 0; r < ranges.size(); ++r) log_means[r] = std::log(geometric_mean(ranges[r]).value());
@@ -178,7 +170,7 @@ inline BandDraws band_draws(std::span<const SizeRange> bands, const CapturePrior
     result.averages.reserve(draws);
     const double log_um = std::log(1e-6);
     for (std::size_t i = 0; i < prior.media; ++i) {
-        const detail::DrawnMedium medium = detail::drawn_medium(prior, air, nodes, slip, slip_at_1_um, i);
+        const detail::DrawnMedium medium = detail::drawn_medium(prior, air, nodes, i);
         result.kind_of_medium.push_back(static_cast<std::uint32_t>(medium.kind));
         for (std::size_t j = 0; j < prior.draws_per_medium; ++j) {
             const std::uint64_t index = i * prior.draws_per_medium + j + 1;
@@ -311,7 +303,7 @@ inline BandEstimate estimate_from_bands(const FractionalEfficiency& efficiency, 
     BandEstimate result;
     result.rests_on = {"prior: " + draws.source,
                        "a new, clean filter: neither conditioning nor loading, which may lower it",
-                       "errors of the bands independent of each other; particles themselves uncharged"};
+                       "errors of the bands independent of each other; particles with the charges of equilibrium"};
     for (const SizeRange& band : draws.bands) {
         const auto at = std::find_if(efficiency.ranges.begin(), efficiency.ranges.end(),
                                      [&](const SizeEfficiency& e) { return same_range(e.range, band); });

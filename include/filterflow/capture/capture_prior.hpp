@@ -20,7 +20,6 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
-#include <filterflow/particle/slip.hpp>
 
 namespace filterflow {
 
@@ -33,7 +32,8 @@ struct MediumKind {
     Interval<Length> geometric_fibre_diameter;   ///< as seen, not the one that gives the pressure drop
     Interval<Velocity> velocity;                 ///< flow over area of medium
     double charged_share = 0.0;                  ///< of the filters of this kind [-], from 0 to 1
-    Interval<double> dipole_number{0.02, 2.0};   ///< of charged ones: N of a 1 um particle, fibre of 1 um, 1 m/s
+    Interval<SurfaceCharge> surface_charge{SurfaceCharge::from_value(1e-5),
+                                           SurfaceCharge::from_value(1e-4)};   ///< of charged ones
 };
 
 /// All that is assumed: kinds of media, and how far the counter, its air and the theory may be off.
@@ -58,8 +58,7 @@ struct CapturePrior {
 /// Validity: engineering ranges of low confidence: a prior, never data. Fibre diameters are the effective ones of the
 ///           ranges, from half of that (uneven media) to all of it. Shares of charged media, the limits on theory,
 ///           counter, air and leaks are assumptions of this library, wide on purpose: the theory misses
-///           real media by about a factor of two in -ln P (from memory). A dipole number of 0.02 to 2 goes with a
-///           surface charge of about 1e-5 to 1e-4 C/m2. Air outdoors has m of about 3 (Junge).
+///           real media by about a factor of two in -ln P (from memory). Air outdoors has m of about 3 (Junge).
 /// @return the prior
 /// @throws nothing
 /// @source thickness, solidity, fibre diameter, velocity: engineering ranges from memory; surface charge from memory;
@@ -129,7 +128,7 @@ inline void check(const CapturePrior& prior, std::string_view where) {
         check_range(kind.geometric_fibre_diameter, where, "geometric_fibre_diameter of " + kind.name);
         check_range(kind.velocity, where, "velocity of " + kind.name);
         check_range(kind.solidity, where, "solidity of " + kind.name);
-        check_range(kind.dipole_number, where, "dipole_number of " + kind.name);
+        check_range(kind.surface_charge, where, "surface_charge of " + kind.name);
         require_between(where, "solidity of " + kind.name, kind.solidity.upper, 0.0, kuwabara_greatest_solidity, "-");
     }
     check_range(prior.theory_factor, where, "theory_factor");
@@ -155,16 +154,7 @@ struct DrawnMedium {
     ExponentCurve exponent{};
 };
 
-/// Single-fibre efficiency of polarisation on a fibre of line dipoles, at most 1 (Lathrache and Fissan 1986, constants
-/// from memory; Brown 1993 for the group).
-inline double dipole_efficiency(double solidity, double dipole_number) {
-    const double n = std::numbers::pi * dipole_number;
-    const double field = std::pow((1.0 - solidity) / kuwabara_factor(solidity), 0.4);
-    return std::min(1.0, field * n / (1.0 + 2.0 * std::numbers::pi * std::cbrt(dipole_number * dipole_number)));
-}
-
 inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, const SizeNodes& nodes,
-                                const std::array<double, SizeNodes::count>& slip, double slip_at_1_um,
                                 std::size_t index) {
     const auto coordinate = [&](std::size_t k) { return radical_inverse(index + 1, small_primes[k]); };
     double weights = 0.0;
@@ -186,18 +176,15 @@ inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, 
     const Density density = Density::from_value(within(prior.particle_density, 6));
     const double a = layer.medium.solidity;
     const double diameter = layer.medium.geometric_fibre_diameter->value();
-    const bool charged = coordinate(5) < kind.charged_share;
-    const double dipole = charged ? log_between(kind.dipole_number.lower, kind.dipole_number.upper,
-                                                coordinate(5) / kind.charged_share) *
-                                        (1e-6 / diameter) / layer.velocity.value()
-                                  : 0.0;
+    if (coordinate(5) < kind.charged_share) {
+        layer.theory.electric = ElectricTerm::electret;
+        layer.charge.surface_charge =
+            SurfaceCharge::from_value(log_between(kind.surface_charge.lower.value(), kind.surface_charge.upper.value(),
+                                                  coordinate(5) / kind.charged_share));
+    }
     for (std::size_t i = 0; i < SizeNodes::count; ++i) {
-        const double size = std::exp(nodes.at(i));
-        double efficiency = single_fibre_efficiency(layer, Particle{Length::from_value(size), density}, air).combined;
-        if (charged) {
-            const double number = dipole * size * size * 1e12 * slip[i] / slip_at_1_um;
-            efficiency = 1.0 - (1.0 - efficiency) * (1.0 - dipole_efficiency(a, number));
-        }
+        const Particle particle{.diameter = Length::from_value(std::exp(nodes.at(i))), .density = density};
+        const double efficiency = std::min(1.0, single_fibre_efficiency(layer, particle, air).combined);
         medium.exponent[i] = 4.0 * a * efficiency * layer.medium.thickness.value() /
                              (std::numbers::pi * diameter * (1.0 - a));
     }
