@@ -181,7 +181,8 @@ TEST_CASE("each choice of a theory is the term it names", "[own]") {
           Approx(groups.gravity * groups.gravity).epsilon(1e-13));
     const auto slip = with([](auto& t) { t.fibre_slip = true; });
     CHECK(slip.diffusion == Approx(lee_liu_diffusion(groups) * diffusion_slip_factor(groups)).epsilon(1e-13));
-    CHECK(slip.interception == Approx(streamline_interception(groups) * interception_slip_factor(groups)).epsilon(1e-13));
+    CHECK(slip.interception ==
+          Approx(streamline_interception(groups) * interception_slip_factor(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.limited_diffusion = true; }).diffusion ==
           Approx(plain.diffusion / (1 + plain.diffusion)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.combination = FibreCombination::sum; }).combined ==
