@@ -12,6 +12,7 @@
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
 #include <filterflow/numeric/uncertain.hpp>
