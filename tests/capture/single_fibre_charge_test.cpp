@@ -53,7 +53,7 @@ TEST_CASE("groups are drift velocities at the fibre", "[own]") {
     const auto energy = [&](double r) {
         return -0.5 * 4 * pi * e0 * std::pow(d / 2, 3) * (2.0 / 5.0) * field(r) * field(r);
     };
-    const double h = 1e-11, force = (energy(f / 2 + h) - energy(f / 2 - h)) / (2 * h);
+    const double step = 1e-11, force = (energy(f / 2 + step) - energy(f / 2 - step)) / (2 * step);
     CHECK(groups.line_polarisation == Approx(mobility * force / u).epsilon(1e-6));
     CHECK(groups.line_coulomb == Approx(mobility * 1.602176634e-19 * field(f / 2) / u).epsilon(1e-12));
     // The flux of a drift velocity v at the whole surface, over what the fibre's front is offered, U d_f: pi v/U.

@@ -151,37 +151,38 @@ TEST_CASE("each choice of a theory is the term it names", "[own]") {
     const Particle particle{.diameter = 0.4 * um};
     FibreLayer layer = fine_layer();
     const SingleFibreEfficiency plain = single_fibre_efficiency(layer, particle, air);
-    const FibreGroups g = plain.groups;
+    const FibreGroups groups = plain.groups;
     const auto with = [&](auto change) {
         FibreLayer other = layer;
         change(other.theory);
         return single_fibre_efficiency(other, particle, air);
     };
-    CHECK(plain.diffusion == Approx(lee_liu_diffusion(g)).epsilon(1e-13));
+    CHECK(plain.diffusion == Approx(lee_liu_diffusion(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::boundary_layer; }).diffusion ==
-          Approx(boundary_layer_diffusion(g)).epsilon(1e-13));
+          Approx(boundary_layer_diffusion(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion ==
-          Approx(fan_model_diffusion(g)).epsilon(1e-13));
+          Approx(fan_model_diffusion(groups)).epsilon(1e-13));
     const auto stechkina = with([](auto& t) { t.diffusion = DiffusionTerm::stechkina_fuchs; });
-    CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(g)).epsilon(1e-13));
-    CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(g)).epsilon(1e-13));
+    CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(groups)).epsilon(1e-13));
+    CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.interception = InterceptionTerm::lee_liu; }).interception ==
-          Approx(lee_liu_interception(g)).epsilon(1e-13));
+          Approx(lee_liu_interception(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.impaction = ImpactionTerm::none; }).impaction == 0.0);
     CHECK(with([](auto& t) { t.impaction = ImpactionTerm::landahl_herrmann; }).impaction ==
-          Approx(landahl_herrmann_impaction(g)).epsilon(1e-13));
+          Approx(landahl_herrmann_impaction(groups)).epsilon(1e-13));
     const auto table = with([](auto& t) { t.impaction = ImpactionTerm::trajectories; });
-    CHECK(table.interception + table.impaction == Approx(trajectory_capture(g).efficiency).epsilon(1e-12));
+    CHECK(table.interception + table.impaction == Approx(trajectory_capture(groups).efficiency).epsilon(1e-12));
     CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_down; }).gravity ==
-          Approx(gravity_downward(g)).epsilon(1e-13));
+          Approx(gravity_downward(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).gravity ==
-          Approx(-gravity_downward(g)).epsilon(1e-13));
+          Approx(-gravity_downward(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).combined < plain.combined);
     CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_horizontal; }).gravity ==
-          Approx(g.gravity * g.gravity).epsilon(1e-13));
+          Approx(groups.gravity * groups.gravity).epsilon(1e-13));
     const auto slip = with([](auto& t) { t.fibre_slip = true; });
-    CHECK(slip.diffusion == Approx(lee_liu_diffusion(g) * diffusion_slip_factor(g)).epsilon(1e-13));
-    CHECK(slip.interception == Approx(streamline_interception(g) * interception_slip_factor(g)).epsilon(1e-13));
+    CHECK(slip.diffusion == Approx(lee_liu_diffusion(groups) * diffusion_slip_factor(groups)).epsilon(1e-13));
+    CHECK(slip.interception ==
+          Approx(streamline_interception(groups) * interception_slip_factor(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.limited_diffusion = true; }).diffusion ==
           Approx(plain.diffusion / (1 + plain.diffusion)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.combination = FibreCombination::sum; }).combined ==

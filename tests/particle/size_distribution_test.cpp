@@ -148,8 +148,8 @@ TEST_CASE("derivatives of Hatch and Choate's median", "[own]") {
     using D = Dual<2>;
     const D x = hatch_choate_median<D>({BasicLength<D>::from_value(D::input(0.4e-6, 0)), D::input(1.9, 1)},
                                        SizeWeighting::number, SizeWeighting::volume).value();
-    const auto plain = [](double s) {
-        return hatch_choate_median({0.4 * um, s}, SizeWeighting::number, SizeWeighting::volume).value();
+    const auto plain = [](double deviation) {
+        return hatch_choate_median({0.4 * um, deviation}, SizeWeighting::number, SizeWeighting::volume).value();
     };
     CHECK(x.derivative[0] == Approx(plain(1.9) / 0.4e-6).epsilon(1e-12));
     CHECK(x.derivative[1] == Approx((plain(1.9001) - plain(1.8999)) / 2e-4).epsilon(1e-6));

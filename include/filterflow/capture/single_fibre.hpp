@@ -143,9 +143,8 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
             const T d = detail::require_positive(where, "particle diameter", diameters[first + i].value(), "m");
             detail::fill(groups[i], constants, layer.theory.slip, d, density, T(1));
         }
-        for (std::size_t i = 0; i < count; ++i) {
-            detail::fill(terms[i], groups[i], constants.flow, layer.theory);
-        }
+        detail::fill(std::span<detail::MechanicalTerms<T>>(terms).first(count),
+                     std::span<const BasicFibreGroups<T>>(groups).first(count), constants.flow, layer.theory);
         for (std::size_t i = 0; i < count; ++i) {
             const T d = diameters[first + i].value();
             curve[first + i] = exp(-detail::layer_exponent(constants, layer.theory, d, groups[i], terms[i]));

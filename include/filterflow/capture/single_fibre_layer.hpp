@@ -61,10 +61,11 @@ LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAi
     const T share = layer.theory.interstitial_velocity ? T(1) - a : T(1);
     const FlowFactors<T> flow = flow_factors(a);
     const T path = detail::mean_free_path(air, layer.theory.slip.mean_free_path);
+    const T per_fibre = T(1) / d_f, per_viscosity = T(1) / mu;
     return {.fibre_diameter = d_f,
             .velocity = u,
             .solidity = a,
-            .exponent = T(4) * a * layer.medium.thickness.value() / (T(std::numbers::pi) * d_f * share),
+            .exponent = T(4 / std::numbers::pi) * a * layer.medium.thickness.value() * per_fibre / share,
             .mean_free_path = path,
             .viscosity = mu,
             .temperature = temperature,
@@ -72,14 +73,14 @@ LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAi
             .line_charge = layer.charge.line_charge.value(),
             .electret_flow = layer.theory.electric == ElectricTerm::electret ? T(pow(flow.space, 0.4)) : T(0),
             .flow = flow,
-            .per_fibre = T(1) / d_f,
+            .per_fibre = per_fibre,
             .per_drag = T(3 * std::numbers::pi / boltzmann_constant) * u * d_f * mu / temperature,
-            .per_mass = T(1) / (T(18) * mu),
-            .per_time = u / d_f,
+            .per_mass = T(1.0 / 18.0) * per_viscosity,
+            .per_time = u * per_fibre,
             .per_fall = T(standard_gravity) / u,
             .per_path = T(-0.5 * layer.theory.slip.C) / path,
-            .fibre_knudsen = T(2) * path / d_f,
-            .fibre_reynolds = air.density.value() * u * d_f / mu,
+            .fibre_knudsen = T(2) * path * per_fibre,
+            .fibre_reynolds = air.density.value() * u * d_f * per_viscosity,
             .fibre_permittivity = layer.charge.relative_permittivity};
 }
 

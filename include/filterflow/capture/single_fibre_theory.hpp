@@ -4,8 +4,10 @@
 // Which term a theory takes for each mechanism, how they combine, and which of them left the range of its source.
 
 #include <cmath>
+#include <cstddef>
 #include <limits>
 #include <numbers>
+#include <span>
 #include <string_view>
 #include <vector>
 
@@ -115,60 +117,75 @@ constexpr bool adds_diffusion_interception(DiffusionTerm term) {
     return term == DiffusionTerm::hinds || term == DiffusionTerm::stechkina_fuchs || term == DiffusionTerm::fan_model;
 }
 
-template <class T>
-T diffusion_of(const BasicFibreGroups<T>& g, const FlowFactors<T>& f, DiffusionTerm term) {
-    switch (term) {
-        case DiffusionTerm::hinds: return detail::hinds_diffusion(g, f);
-        case DiffusionTerm::boundary_layer: return detail::boundary_layer_diffusion(g, f);
-        case DiffusionTerm::stechkina_fuchs: return detail::stechkina_fuchs_diffusion(g, f);
-        case DiffusionTerm::fan_model: return detail::fan_model_diffusion(g, f);
-        case DiffusionTerm::lee_liu: break;
-    }
-    return detail::lee_liu_diffusion(g, f);
-}
-
-template <class T>
-T gravity_of(const BasicFibreGroups<T>& g, const FlowFactors<T>& f, GravityTerm term) {
-    switch (term) {
-        case GravityTerm::flow_down: return detail::gravity_downward(g, f);
-        case GravityTerm::flow_up: return -detail::gravity_downward(g, f);
-        case GravityTerm::flow_horizontal: return g.gravity * g.gravity;
-        case GravityTerm::none: break;
-    }
-    return T(0);
-}
-
 /// The mechanisms without electric forces and without their combination. Few numbers, so that they stay in registers.
 template <class T>
 struct MechanicalTerms {
     T diffusion, diffusion_interception, interception, impaction, gravity;
 };
 
-/// Written in place: a copy of what was just written piece by piece stalls.
+/// The mechanisms at some sizes, one mechanism for all of them before the next: each choice is made once, and calls of
+/// one transcendental function overlap. Written in place: a copy of what was just written piece by piece stalls.
 template <class T>
-void fill(MechanicalTerms<T>& e, const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
+void fill(std::span<MechanicalTerms<T>> terms, std::span<const BasicFibreGroups<T>> groups, const FlowFactors<T>& f,
           const SingleFibreTheory& theory) {
-    e.diffusion = diffusion_of(g, f, theory.diffusion);
-    if (theory.fibre_slip) e.diffusion *= detail::diffusion_slip_factor(g, f);
-    if (theory.limited_diffusion) e.diffusion /= T(1) + e.diffusion;
-    e.diffusion_interception =
-        adds_diffusion_interception(theory.diffusion) ? detail::diffusion_interception(g, f) : T(0);
-    e.gravity = gravity_of(g, f, theory.gravity);
-    e.interception = theory.interception == InterceptionTerm::lee_liu ? detail::lee_liu_interception(g, f)
-                                                                      : detail::streamline_interception(g, f);
-    if (theory.fibre_slip) e.interception *= detail::interception_slip_factor(g, f);
+    const auto each = [&](const auto& visit) {
+        for (std::size_t i = 0; i < terms.size(); ++i) visit(terms[i], groups[i]);
+    };
+    switch (theory.diffusion) {
+        case DiffusionTerm::lee_liu:
+            each([&](auto& e, const auto& g) { e.diffusion = detail::lee_liu_diffusion(g, f); });
+            break;
+        case DiffusionTerm::hinds:
+            each([&](auto& e, const auto& g) { e.diffusion = detail::hinds_diffusion(g, f); });
+            break;
+        case DiffusionTerm::boundary_layer:
+            each([&](auto& e, const auto& g) { e.diffusion = detail::boundary_layer_diffusion(g, f); });
+            break;
+        case DiffusionTerm::stechkina_fuchs:
+            each([&](auto& e, const auto& g) { e.diffusion = detail::stechkina_fuchs_diffusion(g, f); });
+            break;
+        case DiffusionTerm::fan_model:
+            each([&](auto& e, const auto& g) { e.diffusion = detail::fan_model_diffusion(g, f); });
+            break;
+    }
+    const bool extra = adds_diffusion_interception(theory.diffusion);
+    each([&](auto& e, const auto& g) {
+        if (theory.fibre_slip) e.diffusion *= detail::diffusion_slip_factor(g, f);
+        if (theory.limited_diffusion) e.diffusion /= T(1) + e.diffusion;
+        e.diffusion_interception = extra ? detail::diffusion_interception(g, f) : T(0);
+        switch (theory.gravity) {
+            case GravityTerm::none: e.gravity = T(0); break;
+            case GravityTerm::flow_down: e.gravity = detail::gravity_downward(g, f); break;
+            case GravityTerm::flow_up: e.gravity = -detail::gravity_downward(g, f); break;
+            case GravityTerm::flow_horizontal: e.gravity = g.gravity * g.gravity; break;
+        }
+    });
+    if (theory.interception == InterceptionTerm::streamline) {
+        each([&](auto& e, const auto& g) { e.interception = detail::streamline_interception(g, f); });
+    } else {
+        each([&](auto& e, const auto& g) { e.interception = detail::lee_liu_interception(g, f); });
+    }
+    if (theory.fibre_slip) {
+        each([&](auto& e, const auto& g) { e.interception *= detail::interception_slip_factor(g, f); });
+    }
     switch (theory.impaction) {
-        case ImpactionTerm::stechkina: e.impaction = detail::stechkina_impaction(g, f); break;
-        case ImpactionTerm::landahl_herrmann: e.impaction = detail::landahl_herrmann_impaction(g, f); break;
-        case ImpactionTerm::trajectories: e.impaction = detail::trajectory_capture(g, f) - e.interception; break;
-        case ImpactionTerm::none: e.impaction = T(0); break;
+        case ImpactionTerm::stechkina:
+            each([&](auto& e, const auto& g) { e.impaction = detail::stechkina_impaction(g, f); });
+            break;
+        case ImpactionTerm::landahl_herrmann:
+            each([&](auto& e, const auto& g) { e.impaction = detail::landahl_herrmann_impaction(g, f); });
+            break;
+        case ImpactionTerm::trajectories:
+            each([&](auto& e, const auto& g) { e.impaction = detail::trajectory_capture(g, f) - e.interception; });
+            break;
+        case ImpactionTerm::none: each([](auto& e, const auto&) { e.impaction = T(0); }); break;
     }
 }
 template <class T>
 MechanicalTerms<T> mechanical_terms(const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
                                     const SingleFibreTheory& theory) {
     MechanicalTerms<T> e;
-    fill(e, g, f, theory);
+    fill(std::span<MechanicalTerms<T>>(&e, 1), std::span<const BasicFibreGroups<T>>(&g, 1), f, theory);
     return e;
 }
 
