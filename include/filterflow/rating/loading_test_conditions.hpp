@@ -48,8 +48,7 @@ inline std::array<Velocity, 7> minimum_efficiency_test_velocities() {
 ///         pascals from memory; test: rating/minimum_efficiency_editions_test.cpp
 inline Pressure least_final_resistance(int value) {
     detail::require_between("least_final_resistance", "value", static_cast<double>(value), 1.0, 16.0, "-");
-    constexpr std::array<double, 4> pascal{75, 150, 250, 350};
-    return pascal[static_cast<std::size_t>((value - 1) / 4)] * units::Pa;
+    return (value <= 4 ? 75.0 : value <= 8 ? 150.0 : value <= 12 ? 250.0 : 350.0) * units::Pa;
 }
 
 /// The resistances at which a loading test by ANSI/ASHRAE 52.2 measures efficiency after the clean curve.
