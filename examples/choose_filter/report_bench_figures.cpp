@@ -164,7 +164,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     const Corrections done = corrections(study, result);
     ReportFigure figure{"raw-corrected",
                         done.tare ? "As read and corrected: what the stand hides"
-                                  : "As read and at one velocity: the stand’s own resistance is in both",
+                                  : "As read and brought together: the stand’s own resistance is in both",
                         {}, {}, {}};
     const std::size_t v = comparison_velocity_index(study, result);
     struct Row {
@@ -238,7 +238,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");
     plot.command("set label 'times the lowest:' at graph 1.012, graph 1 offset 0,2.1 left font ',11.5' textcolor rgb '#555555'");
-    plot.command("set label 'as read → " + std::string(done.tare ? "corrected" : "at one velocity") + "' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
+    plot.command("set label 'as read → " + std::string(done.tare ? "corrected" : at_flow ? "at one flow" : "at one velocity") + "' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
     plot.command(fmt::format("set rmargin {}", moved ? 30 : 22));
     plot.command("set tmargin 4.4");
     plot.command("set key outside bottom center horizontal height 1.2");
@@ -254,7 +254,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     }
     draw += ", " + plot.data(corrected) +
             " using 1:2:3:4 with xerrorbars pointtype 7 pointsize 0.75 linecolor rgb '#0072B2' linewidth 1.4 "
-            "title '" + std::string(done.tare ? done.column() : "fitted, at the common velocity") + ", with interval'";
+            "title '" + (done.tare ? done.column() : std::string("fitted, at the common ") + (at_flow ? "flow" : "velocity")) + ", with interval'";
     plot.command(draw);
     figure.caption = fmt::format(
         "{} Discs with intervals: the fitted curve at one {}, {}. As read, highest reading: what the manometer "

@@ -194,12 +194,16 @@ LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& c
     verdict.failed = candidate.failed_limits;
     if (!system) return verdict;
     verdict.given = !limits_of(*system).empty();
-    // A removal that nobody counted fails no limit; whether it meets it is not known.
-    verdict.removal_not_known = system->least_pm25_removal && !candidate.lasting_pm25_removal;
-    if (verdict.removal_not_known) {
-        std::erase_if(verdict.failed, [](const std::string& text) { return text.starts_with("removal of PM2.5 is not known"); });
+    // What nobody counted or measured fails no limit; whether it meets it is not known.
+    std::erase_if(verdict.failed, [&](const std::string& text) {
+        const std::size_t at = text.find(" is not known, limit");
+        if (at != std::string::npos) verdict.not_known_clean.push_back(text.substr(0, at));
+        return at != std::string::npos;
+    });
+    if (!verdict.failed.empty()) {
+        verdict.not_known_clean.clear();
+        return verdict;
     }
-    if (!verdict.failed.empty()) return verdict;
     // Dust takes airflow away and raises pressure; face velocity and removal are limits of clean filters.
     verdict.known_clean = candidate.clean.has_value();
     const auto add = [&](bool limited, bool with_dust, const char* name) {
@@ -208,20 +212,18 @@ LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& c
     add(system->least_airflow.has_value(), true, "airflow");
     add(system->greatest_external_static_pressure.has_value(), true, "external static pressure");
     add(system->greatest_face_velocity.has_value(), false, "face velocity");
-    if (verdict.removal_not_known) verdict.not_known.emplace_back("removal of PM2.5");
+    add(system->least_pm25_removal.has_value(), false, "removal of PM2.5");
     return verdict;
 }
 
 std::string LimitsVerdict::words() const {
     if (!failed.empty()) return "fails: " + joined(failed, "; ");
     if (!given) return "none given";
-    if (not_known.empty()) return "meets all given";
+    if (known()) return "meets all given";
     if (!known_clean) return "not known, as its airflow is not";
-    std::vector<std::string> loaded = not_known;
-    if (removal_not_known) loaded.pop_back();
     std::vector<std::string> parts;
-    if (!loaded.empty()) parts.push_back(joined(loaded, " and ") + " with loaded filters");
-    if (removal_not_known) parts.push_back(not_known.back());
+    if (!not_known.empty()) parts.push_back(joined(not_known, " and ") + " with loaded filters");
+    parts.insert(parts.end(), not_known_clean.begin(), not_known_clean.end());
     return "meets those known; not known: " + joined(parts);
 }
 

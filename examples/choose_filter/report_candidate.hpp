@@ -57,9 +57,12 @@ std::vector<std::string> limits_of(const filterflow::SystemInput& system);
 struct LimitsVerdict {
     bool given = false;                   ///< the system sets a limit
     std::vector<std::string> failed;      ///< limits that it breaks, with values
-    std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them, as "airflow"
-    bool removal_not_known = false;       ///< among them that of PM2.5, for want of counts
-    bool known_clean = false;             ///< what is not known is so with loaded filters only
+    std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them with loaded filters (all
+                                          ///< given ones where nothing is known), as "airflow"
+    std::vector<std::string> not_known_clean;   ///< those of which is not known even with clean filters, for want of
+                                                ///< counts or of a face
+    bool known_clean = false;             ///< the airflow with clean filters is known
+    bool known() const { return not_known.empty() && not_known_clean.empty(); }
     std::string words() const;            ///< "meets all given", "meets those known; not known: ..."
 };
 LimitsVerdict limits_verdict(const filterflow::SystemInput* system, const filterflow::CandidateResult& candidate);

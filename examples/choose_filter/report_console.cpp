@@ -111,7 +111,7 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
         const LimitsVerdict verdict = limits_verdict(input, candidate);
         std::string note;
         if (!verdict.failed.empty()) note += "L";
-        if (!verdict.not_known.empty()) note += "U";
+        if (!verdict.known()) note += "U";
         if (candidate.below_present_airflow) note += "B";
         if (!candidate.tied_with.empty()) note += "T";
         table.row({places[c], one_line(candidate.name), value("airflow_clean", candidate),
@@ -220,7 +220,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
             const LimitsVerdict verdict = limits_verdict(input, candidate);
             if (!verdict.failed.empty()) {
                 limits += paragraph(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
-            } else if (!verdict.not_known.empty()) {
+            } else if (!verdict.known()) {
                 not_known += paragraph(candidate.name + ": " + verdict.words(), "     ", "   - ");
             }
             below = below || candidate.below_present_airflow;

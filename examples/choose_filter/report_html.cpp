@@ -193,7 +193,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         if (best(c)) tag("good", system.conditional ? "first, on condition" : "recommended");
         const LimitsVerdict verdict = limits_verdict(input, candidate);
         if (!verdict.failed.empty()) tag("bad", "fails a limit");
-        else if (!verdict.not_known.empty()) tag("plain", "limits not all known");
+        else if (!verdict.known()) tag("plain", "limits not all known");
         // Where a least airflow is given and met, less air than now is something to know and no fault.
         if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "report_candidate.hpp"
+#include "report_corrections.hpp"
 #include "report_estimate.hpp"
 #include "report_html.hpp"
 #include "report_html_table.hpp"
@@ -211,10 +212,11 @@ std::string inputs_html(const StudyInput& study, const StudyResult& result) {
 
 std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& result) {
     if (result.comparison_flows.empty()) return "";
+    const Corrections done = corrections(study, result);
     std::vector<std::string> heads{"Filter"};
     for (const VolumeFlow& flow : result.comparison_flows) {
-        heads.push_back(fmt::format("at {} m³/h ({} cfm): corrected [Pa]", significant_text(flow / units::m3_per_h, 4),
-                                    significant_text(flow / units::cfm, 4)));
+        heads.push_back(fmt::format("at {} m³/h ({} cfm): {} [Pa]", significant_text(flow / units::m3_per_h, 4),
+                                    significant_text(flow / units::cfm, 4), done.column()));
         heads.push_back("as read there [Pa]");
     }
     Footnotes notes("flow-pressure-missing");
@@ -239,8 +241,8 @@ std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& 
         rows += "</tr>\n";
     }
     return table_start("Pressures at common flows",
-                       "Pressure across each filter at common volume flows, in the declared standard air, and the raw readings "
-                       "interpolated to the same flow for contrast.",
+                       "Pressure across each filter at common volume flows, from its fitted curve, and the raw readings "
+                       "interpolated to the same flow for contrast. " + done.words(study.standard_air_name),
                        heads) +
            rows + table_end() + notes.list();
 }

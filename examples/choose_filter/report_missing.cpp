@@ -122,20 +122,27 @@ std::string limits_met_words(const StudyInput& study, const StudyResult& result,
             ++failed;
             continue;
         }
-        if (verdict.not_known.empty()) {
+        if (verdict.known()) {
             ++met;
             continue;
         }
         ++not_known;
-        for (const MissingFigure& m : candidate.missing) {
+        std::vector<MissingFigure> missing = candidate.missing;
+        missing.insert(missing.end(), system.missing.begin(), system.missing.end());
+        for (const MissingFigure& m : missing) {
             const std::string figure = lower_case(m.figure);
-            const bool of_removal = verdict.removal_not_known && figure.find("pm2.5") != std::string::npos;
+            const auto lacks = [&](const std::string& name, const char* word) {
+                const auto& names = verdict.not_known_clean;
+                return std::find(names.begin(), names.end(), name) != names.end() &&
+                       figure.find(word) != std::string::npos;
+            };
+            const bool of_clean = lacks("removal of PM2.5", "pm2.5") || lacks("face velocity", "face velocity");
             const bool of_air = !verdict.known_clean && figure.find("airflow") != std::string::npos;
             const bool of_life =
-                verdict.known_clean &&
+                !verdict.not_known.empty() && verdict.known_clean &&
                 (figure.find("hours") != std::string::npos || figure.find("change interval") != std::string::npos) &&
                 figure.find("cost-optimal") == std::string::npos;
-            if (of_removal || of_air || of_life) needs.add("", {"", m.needs});
+            if (of_clean || of_air || of_life) needs.add("", {"", m.needs});
         }
     }
     std::vector<std::string> wanted;

@@ -168,6 +168,14 @@ TEST_CASE("limits of which nothing is known are not counted as failed", "[own]")
     const LimitsVerdict verdict = limits_verdict(&t.study.systems[0], pad);
     CHECK(verdict.failed.empty());
     CHECK(verdict.words() == "meets those known; not known: removal of PM2.5");
+    CandidateResult faceless = pad;
+    faceless.failed_limits.push_back("face velocity is not known, limit at most 2.5 m/s (492 fpm)");
+    faceless.end.reset();
+    CHECK(limits_verdict(&t.study.systems[0], faceless).words() ==
+          "meets those known; not known: airflow with loaded filters, removal of PM2.5, face velocity");
+    faceless.failed_limits.push_back("airflow with clean filters 900 m3/h, limit at least 2592 m3/h");
+    CHECK(limits_verdict(&t.study.systems[0], faceless).words() ==
+          "fails: airflow with clean filters 900 m3/h, limit at least 2592 m3/h");
     CHECK(limits_met_words(t.study, t.result, 0) ==
           "Met by 5 of 7 candidates, failed by 1, not known of 1, for want of particle counts of filter 'flat pad'.");
 }
