@@ -1,0 +1,325 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// Newton's method on flows and pressures together (the global gradient method of Todini and Pilati 1987), written for
+// corrections, so that rounding shrinks with them:
+//     A dp = c + B g e,   dq = -g e + g B' dp,   A = B g B'
+// with g = 1/slope of each link, e = drop - pressure difference (energy), c the flow that a node gains. Trees are
+// eliminated leaf by leaf without a subtraction, the core by a sparse factorisation. A correction keeps continuity, so
+// the sum of e dq along it is the slope of the network's content (convex for laws that rise): where the full step
+// overshoots, a point where that slope has nearly vanished is searched for at the cost of a few evaluations.
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <utility>
+#include <vector>
+
+#include <filterflow/airflow/network_laws.hpp>
+#include <filterflow/airflow/network_topology.hpp>
+
+namespace filterflow::detail {
+
+struct NewtonRules {
+    double pressure_tolerance = 1e-9;   // of the greatest drop of one link
+    double flow_tolerance = 1e-10;      // of the greatest flow of one link
+    int iteration_limit = 100;
+};
+
+struct NewtonOutcome {
+    bool converged = false;
+    bool stable = true;           // meaningful where converged
+    int iterations = 0;           // linear systems solved
+    std::size_t falling = 0;      // links whose drop falls with flow where the search ended
+    double energy_residual = 0;   // greatest |drop - pressure difference| of a link [Pa]
+    double imbalance = 0;         // greatest |flow in - flow out - demand| of a free node [m3/s]
+};
+
+/// Core is the sparse solver: analyse(pattern), clear(), add(entry, node, node, conductance), factorise(excess,
+/// negative pivots), solve(load).
+template <class Core>
+class NetworkNewton {
+public:
+    NetworkNewton(NetworkTopology topology, LawStore laws) : t_(std::move(topology)), laws_(std::move(laws)) {
+        const std::size_t links = t_.from.size();
+        const auto nodes = static_cast<std::size_t>(t_.node_count);
+        for (auto* of_links : {&flow_, &conductance_, &energy_, &change_}) of_links->assign(links, 0.0);
+        for (auto* of_nodes : {&pressure_, &demand_, &gain_, &load_, &excess_}) of_nodes->assign(nodes, 0.0);
+        branch_.assign(t_.parent.size(), 0.0);
+        if (t_.core_count > 0) core_.analyse(std::move(t_.core));
+    }
+
+    const NetworkTopology& topology() const { return t_; }
+    LawStore& laws() { return laws_; }
+    const LawStore& laws() const { return laws_; }
+    std::vector<double>& flows() { return flow_; }              // of new links
+    const std::vector<double>& flows() const { return flow_; }
+    std::vector<double>& pressures() { return pressure_; }      // of new nodes; the fixed ones are given
+    const std::vector<double>& pressures() const { return pressure_; }
+    std::vector<double>& demands() { return demand_; }          // of new nodes, taken out of free ones
+    const std::vector<double>& demands() const { return demand_; }
+    double gain(std::size_t new_node) const { return gain_[new_node]; }   // flow in less flow out (and demand)
+
+    /// From the flows that straight lines in place of the laws would give.
+    NewtonOutcome solve_from_scratch(const NewtonRules& rules) {
+        start();
+        measure([this](std::size_t k) { return start_point(k); });
+        if (!correct()) return {};
+        take_step(1.0);
+        NewtonOutcome outcome = iterate(rules, true);
+        ++outcome.iterations;
+        return outcome;
+    }
+
+    /// From the flows as they are. Where they are not balanced at the nodes the first correction balances them; from
+    /// then on the content is a measure of progress.
+    NewtonOutcome iterate(const NewtonRules& rules, bool balanced = false) {
+        NewtonOutcome outcome;
+        double content_slope = 0.0;
+        const int first_checked = balanced ? 1 : 2;
+        for (;; ++outcome.iterations) {
+            measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
+            if (outcome.iterations >= first_checked && along_ > 0.5 * std::abs(content_slope)) {
+                shorten_step(content_slope);
+                measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
+            }
+            outcome.falling = falling_;
+            outcome.energy_residual = greatest_energy_;
+            outcome.imbalance = greatest_gain();
+            if (!std::isfinite(outcome.energy_residual + outcome.imbalance)) return outcome;
+            if (outcome.energy_residual <= rules.pressure_tolerance * scale_ &&
+                outcome.imbalance <= rules.flow_tolerance * greatest_flow_) {
+                outcome.converged = true;
+                outcome.stable = falling_ == 0 || factorise_with_signs();
+                return outcome;
+            }
+            if (outcome.iterations == rules.iteration_limit || !correct()) return outcome;
+            content_slope = along_;
+            take_step(1.0);
+        }
+    }
+
+private:
+    /// Flow scale and pressure scale before anything is known.
+    void start() {
+        std::fill(flow_.begin(), flow_.end(), 0.0);
+        double low = 0.0, high = 0.0, demand = 0.0;
+        for (std::size_t i = static_cast<std::size_t>(t_.free_count); i < pressure_.size(); ++i) {
+            low = i == static_cast<std::size_t>(t_.free_count) ? pressure_[i] : std::min(low, pressure_[i]);
+            high = i == static_cast<std::size_t>(t_.free_count) ? pressure_[i] : std::max(high, pressure_[i]);
+        }
+        std::fill(pressure_.begin(), pressure_.begin() + t_.free_count, low + 0.5 * (high - low));
+        for (const double d : demand_) demand = std::max(demand, std::abs(d));
+        scale_ = high - low;
+        std::vector<std::size_t> passive;
+        for (std::size_t k = 0; k < flow_.size(); ++k) {
+            if (laws_.kind(k) == LawKind::fan) {
+                const MonotoneCubic& curve = laws_.fan(k).curve;
+                flow_[k] = 0.5 * (curve.lowest() + curve.highest());
+            } else {
+                passive.push_back(k);
+            }
+            scale_ = std::max(scale_, std::abs(laws_.at(k, flow_[k], 0.0).drop));
+        }
+        start_flow_ = demand > 0.0 ? demand : 1.0;
+        if (!(scale_ > 0.0) || passive.empty()) return;
+        std::vector<double> guesses;   // the flow at which an eighth of the pressure is lost, of some links
+        const std::size_t stride = passive.size() / 61 + 1;
+        for (std::size_t k = 0; k < passive.size(); k += stride) guesses.push_back(flow_at(passive[k], scale_ / 8.0));
+        std::nth_element(guesses.begin(), guesses.begin() + static_cast<std::ptrdiff_t>(guesses.size() / 2), guesses.end());
+        start_flow_ = guesses[guesses.size() / 2];
+    }
+
+    double flow_at(std::size_t k, double drop) const {
+        const double at_rest = laws_.at(k, 0.0, 0.0).drop;
+        double low = -9.0, high = 6.0;   // powers of ten, m3/s
+        for (int step = 0; step < 30; ++step) {
+            const double middle = 0.5 * (low + high);
+            (laws_.at(k, std::pow(10.0, middle), 0.0).drop - at_rest < drop ? low : high) = middle;
+        }
+        return std::pow(10.0, low);
+    }
+
+    /// A straight line through rest and the flow scale; a fan's own curve in its middle.
+    LawPoint start_point(std::size_t k) const {
+        if (laws_.kind(k) == LawKind::fan) return laws_.at(k, flow_[k], scale_);
+        const double at_rest = laws_.at(k, 0.0, scale_).drop;
+        const double slope = (laws_.at(k, start_flow_, scale_).drop - at_rest) / start_flow_;
+        return {at_rest, slope > 0.0 ? slope : std::abs(laws_.at(k, start_flow_, scale_).slope)};
+    }
+
+    /// Evaluates all links and puts the linear system together.
+    template <class Law>
+    void measure(const Law& law) {
+        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = -demand_[i];
+        std::fill(load_.begin(), load_.end(), 0.0);
+        clear_system();
+        double energy_most = 0.0, drop_most = 0.0, flow_most = 0.0, along = 0.0;
+        falling_ = 0;
+        each_link([&](std::size_t k, std::size_t a, std::size_t b, auto&& enter) {
+            const double q = flow_[k];
+            const LawPoint point = law(k);
+            const double e = point.drop - (pressure_[a] - pressure_[b]);
+            const double g = 1.0 / (std::abs(point.slope) > least_slope ? point.slope : least_slope);
+            falling_ += point.slope < 0.0;
+            energy_most = std::max(energy_most, std::abs(e));
+            drop_most = std::max(drop_most, std::abs(point.drop));
+            flow_most = std::max(flow_most, std::abs(q));
+            along += e * change_[k];
+            energy_[k] = e;
+            conductance_[k] = g;
+            gain_[a] -= q;
+            gain_[b] += q;
+            load_[a] += g * e;
+            load_[b] -= g * e;
+            enter(g);
+        });
+        greatest_energy_ = energy_most;
+        greatest_flow_ = flow_most;
+        scale_ = drop_most;
+        along_ = along;
+        for (std::size_t i = 0; i < load_.size(); ++i) load_[i] += gain_[i];
+    }
+
+    static constexpr double least_slope = 1e-30;
+
+    void clear_system() {
+        std::fill(excess_.begin(), excess_.end(), 0.0);
+        std::fill(branch_.begin(), branch_.end(), 0.0);
+        if (t_.core_count > 0) core_.clear();
+    }
+
+    /// Calls use(link, from, to, enter) for each link; enter(g) puts its conductance where it belongs.
+    template <class Use>
+    void each_link(const Use& use) {
+        std::size_t k = 0;
+        const auto from = [this](std::size_t i) { return static_cast<std::size_t>(t_.from[i]); };
+        const auto to = [this](std::size_t i) { return static_cast<std::size_t>(t_.to[i]); };
+        for (const std::size_t end = static_cast<std::size_t>(t_.core_links); k < end; ++k) {
+            const std::size_t a = from(k), b = to(k);
+            use(k, a, b, [&](double g) { core_.add(static_cast<std::size_t>(t_.entry[k]), a, b, g); });
+        }
+        const auto trees = static_cast<std::size_t>(t_.core_count);
+        for (const std::size_t end = k + static_cast<std::size_t>(t_.tree_links); k < end; ++k) {
+            const std::size_t a = from(k), b = to(k);
+            use(k, a, b, [&](double g) { branch_[std::max(a, b) - trees] += g; });
+        }
+        for (const std::size_t end = k + static_cast<std::size_t>(t_.ground_links); k < end; ++k) {
+            const std::size_t a = from(k), b = to(k);
+            use(k, a, b, [&](double g) { excess_[std::min(a, b)] += g; });
+        }
+        for (; k < flow_.size(); ++k) use(k, from(k), to(k), [](double) {});
+    }
+
+    /// Eliminates the trees and factorises the core; counts negative pivots. False where a pivot vanishes.
+    bool factorise(std::size_t& negative) {
+        negative = 0;
+        const auto core = static_cast<std::size_t>(t_.core_count);
+        for (std::size_t i = static_cast<std::size_t>(t_.free_count); i-- > core;) {
+            double& g = branch_[i - core];
+            const double x = excess_[i];   // conductance to fixed pressures, what hangs on the node included
+            const double pivot = g + x;
+            negative += pivot < 0.0;
+            if (pivot == 0.0) return false;
+            const double inverse = 1.0 / pivot;
+            const NodeNumber p = t_.parent[i - core];
+            if (p >= 0) {
+                const double share = g * inverse;
+                excess_[static_cast<std::size_t>(p)] += share * x;
+                load_[static_cast<std::size_t>(p)] += share * load_[i];
+                g = share;
+            }
+            load_[i] *= inverse;
+        }
+        return core == 0 || core_.factorise(excess_, negative);
+    }
+
+    /// With slopes as they are: true if the content has a minimum along continuity, that is if as many pivots as
+    /// slopes are negative (inertia of the bordered matrix).
+    bool factorise_with_signs() {
+        std::size_t negative = 0;
+        return factorise(negative) && negative == falling_;
+    }
+
+    /// Corrections of pressures and flows. A falling law enters as it is if the step still descends, or else as one
+    /// that rises a little.
+    bool correct() {
+        if (falling_ > 0) {
+            if (!factorise_with_signs()) {
+                for (double& g : conductance_) g = g < 0.0 ? -1e3 * g : g;
+                clear_system();
+                for (std::size_t i = 0; i < load_.size(); ++i) load_[i] = gain_[i];
+                each_link([&](std::size_t k, std::size_t a, std::size_t b, auto&& enter) {
+                    load_[a] += conductance_[k] * energy_[k];
+                    load_[b] -= conductance_[k] * energy_[k];
+                    enter(conductance_[k]);
+                });
+                std::size_t negative = 0;
+                if (!factorise(negative)) return false;
+            }
+        } else {
+            std::size_t negative = 0;
+            if (!factorise(negative)) return false;
+        }
+        const auto core = static_cast<std::size_t>(t_.core_count);
+        const auto free = static_cast<std::size_t>(t_.free_count);
+        if (core > 0) core_.solve(load_);
+        for (std::size_t i = core; i < free; ++i) {
+            const NodeNumber p = t_.parent[i - core];
+            if (p >= 0) load_[i] += branch_[i - core] * load_[static_cast<std::size_t>(p)];
+        }
+        for (std::size_t i = 0; i < free; ++i) pressure_[i] += load_[i];
+        std::fill(load_.begin() + t_.free_count, load_.end(), 0.0);
+        double along = 0.0;
+        for (std::size_t k = 0; k < flow_.size(); ++k) {
+            const auto a = static_cast<std::size_t>(t_.from[k]), b = static_cast<std::size_t>(t_.to[k]);
+            change_[k] = conductance_[k] * (load_[a] - load_[b] - energy_[k]);
+            along += energy_[k] * change_[k];
+        }
+        along_ = along;
+        return true;
+    }
+
+    void take_step(double share) {
+        for (std::size_t k = 0; k < flow_.size(); ++k) flow_[k] += share * change_[k];
+    }
+
+    /// Goes back along the last step to where the content's slope is at most half of what it was.
+    void shorten_step(double slope_at_start) {
+        double low = 0.0, high = 1.0, at = 1.0;
+        double slope_low = slope_at_start, slope_high = along_;
+        for (int trial = 0; trial < 20; ++trial) {
+            const double secant = low + (high - low) * slope_low / (slope_low - slope_high);
+            const double next = std::clamp(secant, low + 0.05 * (high - low), high - 0.05 * (high - low));
+            take_step(next - at);
+            at = next;
+            double slope = 0.0;
+            for (std::size_t k = 0; k < flow_.size(); ++k) {
+                const auto a = static_cast<std::size_t>(t_.from[k]), b = static_cast<std::size_t>(t_.to[k]);
+                slope += (laws_.at(k, flow_[k], scale_).drop - (pressure_[a] - pressure_[b])) * change_[k];
+            }
+            if (std::abs(slope) <= 0.5 * std::abs(slope_at_start)) break;
+            (slope < 0.0 ? low : high) = at;
+            (slope < 0.0 ? slope_low : slope_high) = slope;
+        }
+        for (double& c : change_) c = 0.0;
+    }
+
+    double greatest_gain() const {
+        double most = 0.0;
+        for (std::size_t i = 0; i < static_cast<std::size_t>(t_.free_count); ++i) most = std::max(most, std::abs(gain_[i]));
+        return most;
+    }
+
+    NetworkTopology t_;
+    LawStore laws_;
+    Core core_;
+    std::vector<double> flow_, conductance_, energy_, change_;         // of links
+    std::vector<double> pressure_, demand_, gain_, load_, excess_;     // of nodes
+    std::vector<double> branch_;   // of tree nodes: conductance to the parent, then the share passed on
+    double scale_ = 0.0, start_flow_ = 1.0;
+    double greatest_energy_ = 0.0, greatest_flow_ = 0.0, along_ = 0.0;
+    std::size_t falling_ = 0;
+};
+
+}   // namespace filterflow::detail
