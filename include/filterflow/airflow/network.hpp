@@ -36,6 +36,15 @@ namespace detail {
 /// The core's matrix, upper half with the diagonal last in each column, in an order that suits its factorisation.
 class SparseCore {
 public:
+    SparseCore() = default;
+    SparseCore(SparseCore&&) = default;
+    SparseCore& operator=(SparseCore&&) = default;
+    SparseCore(const SparseCore& other) : matrix_(other.matrix_), diagonal_(other.diagonal_) {
+        if (other.solver_) analyse_matrix();   // Eigen's solvers are not copied
+    }
+    SparseCore& operator=(const SparseCore& other) { return *this = SparseCore(other); }
+    ~SparseCore() = default;
+
     /// New place of each node, by approximate minimum degree.
     static std::vector<NodeNumber> order(UpperPattern pattern) {
         const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
@@ -58,7 +67,7 @@ public:
         std::copy(pattern.inner.begin(), pattern.inner.end(), matrix_.innerIndexPtr());
         std::fill(matrix_.valuePtr(), matrix_.valuePtr() + pattern.inner.size(), 0.0);
         diagonal_.assign(static_cast<std::size_t>(n), 0.0);
-        solver_.analyzePattern(matrix_);
+        analyse_matrix();
     }
 
     void clear() {
@@ -74,22 +83,28 @@ public:
         for (std::size_t j = 0; j < diagonal_.size(); ++j) {
             matrix_.valuePtr()[matrix_.outerIndexPtr()[j + 1] - 1] = diagonal_[j] + excess[j];
         }
-        solver_.factorize(matrix_);
-        if (solver_.info() != Eigen::Success) return false;
-        const Eigen::VectorXd pivots = solver_.vectorD();
+        solver_->factorize(matrix_);
+        if (solver_->info() != Eigen::Success) return false;
+        const Eigen::VectorXd pivots = solver_->vectorD();
         for (const double d : pivots) negative += d < 0.0;
         return true;
     }
     void solve(std::vector<double>& load) const {
         Eigen::Map<Eigen::VectorXd> b(load.data(), static_cast<Eigen::Index>(diagonal_.size()));
-        b = solver_.solve(b).eval();
+        b = solver_->solve(b).eval();
     }
 
 private:
     using Solver = Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper, Eigen::NaturalOrdering<int>>;
+
+    void analyse_matrix() {
+        solver_ = std::make_unique<Solver>();
+        solver_->analyzePattern(matrix_);
+    }
+
     Eigen::SparseMatrix<double> matrix_;
     std::vector<double> diagonal_;
-    Solver solver_;
+    std::unique_ptr<Solver> solver_;
 };
 
 inline NewtonRules checked_rules(const NetworkRules& rules, const char* where) {
@@ -225,7 +240,7 @@ private:
     }
 
     NetworkSolution solution(const detail::NewtonOutcome& outcome) const {
-        return NetworkSolution(newton_, names_, outcome);
+        return detail::SolutionWriter::written(newton_, names_, outcome);
     }
 
     AirState air_;

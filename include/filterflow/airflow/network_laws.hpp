@@ -112,8 +112,14 @@ public:
 
     /// Drop and slope of law i at a flow; pressure_scale tells where the law counts as flat.
     LawPoint at(std::size_t i, double flow, double pressure_scale) const {
+        if (kinds_[i] == LawKind::element) return element_at(parameters_.data() + begins_[i], flow, pressure_scale);
+        return other_at(i, flow, pressure_scale);
+    }
+
+private:
+    LawPoint other_at(std::size_t i, double flow, double pressure_scale) const {
         switch (kinds_[i]) {
-            case LawKind::element: return element_at(parameters_.data() + begins_[i], flow, pressure_scale);
+            case LawKind::element: break;
             case LawKind::power: return power_at(parameters_.data() + begins_[i], flow, pressure_scale);
             case LawKind::duct: return duct_at(parameters_.data() + begins_[i], flow, pressure_scale);
             case LawKind::bypassed: return bypassed_at(parameters_.data() + begins_[i], flow, pressure_scale);
@@ -123,7 +129,6 @@ public:
         return {0.0, 0.0};
     }
 
-private:
     static constexpr std::uint32_t no_place = 0xffffffffU;
 
     static std::size_t parameter_count(LawKind kind) {
@@ -252,6 +257,7 @@ private:
         add_each(part.elements);
         add_each(part.bypassed_elements);
         add_each(part.ducts);
+        require_resistance(static_cast<double>(parts.size()), where);
         add_function(i, [constant, parts = std::move(parts)](double flow) {
             LawPoint sum{constant, 0.0};
             for (std::size_t k = 0; k < parts.size(); ++k) {

@@ -65,7 +65,11 @@ public:
         start();
         measure([this](std::size_t k) { return start_point(k); });
         if (!correct()) return {};
-        take_step(1.0);
+        scale_ = 0.0;   // straight lines were measured at rest: their drops tell nothing
+        for (std::size_t k = 0; k < flow_.size(); ++k) {
+            scale_ = std::max(scale_, std::abs(pressure_[static_cast<std::size_t>(t_.from[k])] -
+                                               pressure_[static_cast<std::size_t>(t_.to[k])]));
+        }
         NewtonOutcome outcome = iterate(rules, true);
         ++outcome.iterations;
         return outcome;
@@ -77,6 +81,7 @@ public:
         NewtonOutcome outcome;
         double content_slope = 0.0;
         const int first_checked = balanced ? 1 : 2;
+        if (!balanced) measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });   // for the scale
         for (;; ++outcome.iterations) {
             measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
             if (outcome.iterations >= first_checked && along_ > 0.5 * std::abs(content_slope)) {
@@ -95,7 +100,6 @@ public:
             }
             if (outcome.iterations == rules.iteration_limit || !correct()) return outcome;
             content_slope = along_;
-            take_step(1.0);
         }
     }
 
@@ -151,8 +155,7 @@ private:
     /// Evaluates all links and puts the linear system together.
     template <class Law>
     void measure(const Law& law) {
-        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = -demand_[i];
-        std::fill(load_.begin(), load_.end(), 0.0);
+        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = load_[i] = -demand_[i];
         clear_system();
         double energy_most = 0.0, drop_most = 0.0, flow_most = 0.0, along = 0.0;
         falling_ = 0;
@@ -170,15 +173,14 @@ private:
             conductance_[k] = g;
             gain_[a] -= q;
             gain_[b] += q;
-            load_[a] += g * e;
-            load_[b] -= g * e;
+            load_[a] += g * e - q;
+            load_[b] -= g * e - q;
             enter(g);
         });
         greatest_energy_ = energy_most;
         greatest_flow_ = flow_most;
         scale_ = drop_most;
         along_ = along;
-        for (std::size_t i = 0; i < load_.size(); ++i) load_[i] += gain_[i];
     }
 
     static constexpr double least_slope = 1e-30;
@@ -241,7 +243,7 @@ private:
         return factorise(negative) && negative == falling_;
     }
 
-    /// Corrections of pressures and flows. A falling law enters as it is if the step still descends, or else as one
+    /// Corrects pressures and flows by a whole step. A falling law enters as it is if the step still descends, or else as one
     /// that rises a little.
     bool correct() {
         if (falling_ > 0) {
@@ -275,6 +277,7 @@ private:
             const auto a = static_cast<std::size_t>(t_.from[k]), b = static_cast<std::size_t>(t_.to[k]);
             change_[k] = conductance_[k] * (load_[a] - load_[b] - energy_[k]);
             along += energy_[k] * change_[k];
+            flow_[k] += change_[k];
         }
         along_ = along;
         return true;

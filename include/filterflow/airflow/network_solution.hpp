@@ -64,6 +64,7 @@ struct NetworkLimit {
 };
 
 namespace detail {
+struct SolutionWriter;
 struct NetworkNames {
     NameTable nodes, branches;
 };
@@ -76,8 +77,6 @@ inline std::size_t index_of_name(const NameTable& table, std::string_view name, 
     return *found;
 }
 }   // namespace detail
-
-class NetworkSolver;
 
 /// Flows and pressures of a network. Made by NetworkSolver::solve.
 class NetworkSolution {
@@ -119,10 +118,8 @@ public:
     const std::vector<VolumeFlow>& last_flows() const { return flows_; }
 
 private:
-    friend class NetworkSolver;
-    template <class Newton>
-    NetworkSolution(const Newton& newton, std::shared_ptr<const detail::NetworkNames> names,
-                    const detail::NewtonOutcome& outcome);
+    friend struct detail::SolutionWriter;
+    NetworkSolution() = default;
 
     template <class Quantity>
     Quantity checked(const std::vector<Quantity>& values, std::size_t index, const char* what) const {
@@ -150,66 +147,73 @@ private:
     std::shared_ptr<const detail::NetworkNames> names_;
 };
 
-template <class Newton>
-NetworkSolution::NetworkSolution(const Newton& newton, std::shared_ptr<const detail::NetworkNames> names,
-                                 const detail::NewtonOutcome& outcome)
-    : names_(std::move(names)) {
-    using detail::number_text;
-    const auto& t = newton.topology();
-    const auto& laws = newton.laws();
-    iterations_ = outcome.iterations;
-    imbalance_ = VolumeFlow::from_value(outcome.imbalance);
-    residual_ = Pressure::from_value(outcome.energy_residual);
-    status_ = !outcome.converged ? NetworkStatus::not_converged
-              : outcome.stable   ? NetworkStatus::solved
-                                 : NetworkStatus::unstable;
-    flows_.resize(t.old_link.size());
-    drops_.resize(t.old_link.size());
-    pressures_.resize(t.new_node.size());
-    supplies_.resize(t.new_node.size());
-    double worst = -1.0;
-    std::size_t worst_link = 0;
-    for (std::size_t k = 0; k < t.old_link.size(); ++k) {
-        const auto old = static_cast<std::size_t>(t.old_link[k]);
-        const double q = newton.flows()[k];
-        const double difference = newton.pressures()[static_cast<std::size_t>(t.from[k])] -
-                                  newton.pressures()[static_cast<std::size_t>(t.to[k])];
-        flows_[old] = VolumeFlow::from_value(q);
-        drops_[old] = Pressure::from_value(difference);
-        const bool is_fan = laws.kind(k) == detail::LawKind::fan;
-        const auto branch = [&] { return "branch '" + std::string(names_->branches.name(old)) + "'"; };
-        if (!outcome.converged) {
-            const double missed = std::abs(laws.at(k, q, 0.0).drop - difference);
-            if (!(missed <= worst)) {
-                worst = missed;
-                worst_link = k;
+namespace detail {
+
+struct SolutionWriter {
+    template <class Newton>
+    static NetworkSolution written(const Newton& newton, std::shared_ptr<const NetworkNames> names,
+                                   const NewtonOutcome& outcome) {
+        NetworkSolution s;
+        s.names_ = std::move(names);
+        const auto& t = newton.topology();
+        const auto& laws = newton.laws();
+        s.iterations_ = outcome.iterations;
+        s.imbalance_ = VolumeFlow::from_value(outcome.imbalance);
+        s.residual_ = Pressure::from_value(outcome.energy_residual);
+        s.status_ = !outcome.converged ? NetworkStatus::not_converged
+                  : outcome.stable   ? NetworkStatus::solved
+                                     : NetworkStatus::unstable;
+        s.flows_.resize(t.old_link.size());
+        s.drops_.resize(t.old_link.size());
+        s.pressures_.resize(t.new_node.size());
+        s.supplies_.resize(t.new_node.size());
+        double worst = -1.0;
+        std::size_t worst_link = 0;
+        for (std::size_t k = 0; k < t.old_link.size(); ++k) {
+            const auto old = static_cast<std::size_t>(t.old_link[k]);
+            const double q = newton.flows()[k];
+            const double difference = newton.pressures()[static_cast<std::size_t>(t.from[k])] -
+                                      newton.pressures()[static_cast<std::size_t>(t.to[k])];
+            s.flows_[old] = VolumeFlow::from_value(q);
+            s.drops_[old] = Pressure::from_value(difference);
+            const bool is_fan = laws.kind(k) == LawKind::fan;
+            const auto branch = [&] { return "branch '" + std::string(s.names_->branches.name(old)) + "'"; };
+            if (!outcome.converged) {
+                const double missed = std::abs(laws.at(k, q, 0.0).drop - difference);
+                if (!(missed <= worst)) {
+                    worst = missed;
+                    worst_link = k;
+                }
+            } else if (is_fan && !laws.fan(k).contains(q)) {
+                s.status_ = NetworkStatus::fan_outside_table;
+                s.limits_.push_back({NetworkLimitKind::fan_outside_table, old,
+                                   "the fan of " + branch() + " would move " + number_text(q) + " m3/s, its table has " +
+                                       number_text(laws.fan(k).curve.lowest()) + " to " +
+                                       number_text(laws.fan(k).curve.highest()) + " m3/s"});
+            } else if (outcome.falling > 0 && laws.at(k, q, 0.0).slope < 0.0) {
+                s.limits_.push_back({is_fan ? NetworkLimitKind::fan_rises : NetworkLimitKind::drop_falls, old,
+                                   (is_fan ? "the pressure of the fan of " + branch() + " rises with flow at "
+                                           : "the drop of " + branch() + " falls with flow at ") +
+                                       number_text(q) + " m3/s"});
             }
-        } else if (is_fan && !laws.fan(k).contains(q)) {
-            status_ = NetworkStatus::fan_outside_table;
-            limits_.push_back({NetworkLimitKind::fan_outside_table, old,
-                               "the fan of " + branch() + " would move " + number_text(q) + " m3/s, its table has " +
-                                   number_text(laws.fan(k).curve.lowest()) + " to " +
-                                   number_text(laws.fan(k).curve.highest()) + " m3/s"});
-        } else if (outcome.falling > 0 && laws.at(k, q, 0.0).slope < 0.0) {
-            limits_.push_back({is_fan ? NetworkLimitKind::fan_rises : NetworkLimitKind::drop_falls, old,
-                               (is_fan ? "the pressure of the fan of " + branch() + " rises with flow at "
-                                       : "the drop of " + branch() + " falls with flow at ") +
-                                   number_text(q) + " m3/s"});
         }
+        if (!outcome.converged) {
+            const auto old = static_cast<std::size_t>(t.old_link[worst_link]);
+            s.limits_.push_back({NetworkLimitKind::not_converged, old,
+                               "branch '" + std::string(s.names_->branches.name(old)) + "' still misses its law by " +
+                                   number_text(worst) + " Pa after " + std::to_string(outcome.iterations) +
+                                   " iterations"});
+        }
+        for (std::size_t i = 0; i < t.new_node.size(); ++i) {
+            const auto at = static_cast<std::size_t>(t.new_node[i]);
+            s.pressures_[i] = Pressure::from_value(newton.pressures()[at]);
+            s.supplies_[i] = VolumeFlow::from_value(t.new_node[i] < t.free_count ? -newton.demands()[at]
+                                                                              : -newton.gain(at));
+        }
+        return s;
     }
-    if (!outcome.converged) {
-        const auto old = static_cast<std::size_t>(t.old_link[worst_link]);
-        limits_.push_back({NetworkLimitKind::not_converged, old,
-                           "branch '" + std::string(names_->branches.name(old)) + "' still misses its law by " +
-                               number_text(worst) + " Pa after " + std::to_string(outcome.iterations) +
-                               " iterations"});
-    }
-    for (std::size_t i = 0; i < t.new_node.size(); ++i) {
-        const auto at = static_cast<std::size_t>(t.new_node[i]);
-        pressures_[i] = Pressure::from_value(newton.pressures()[at]);
-        supplies_[i] = VolumeFlow::from_value(t.new_node[i] < t.free_count ? -newton.demands()[at]
-                                                                          : -newton.gain(at));
-    }
-}
+};
+
+}   // namespace detail
 
 }   // namespace filterflow
