@@ -269,8 +269,9 @@ private:
         for (std::size_t i = core; i < free; ++i) {
             const NodeNumber p = t_.parent[i - core];
             if (p >= 0) load_[i] += branch_[i - core] * load_[static_cast<std::size_t>(p)];
+            pressure_[i] += load_[i];
         }
-        for (std::size_t i = 0; i < free; ++i) pressure_[i] += load_[i];
+        for (std::size_t i = 0; i < core; ++i) pressure_[i] += load_[i];
         std::fill(load_.begin() + t_.free_count, load_.end(), 0.0);
         double along = 0.0;
         for (std::size_t k = 0; k < flow_.size(); ++k) {

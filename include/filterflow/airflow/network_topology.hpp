@@ -141,11 +141,30 @@ inline void number_nodes(NetworkTopology& t, const NetworkGraph& graph, const st
     t.core_count = static_cast<std::int32_t>(core_in_order.size());
     t.free_count = static_cast<std::int32_t>(order.size());
     t.node_count = static_cast<std::int32_t>(n);
+    t.new_node.assign(n, -1);
+    for (std::size_t k = 0; k < order.size(); ++k) {
+        t.new_node[static_cast<std::size_t>(order[k])] = static_cast<NodeNumber>(k);
+    }
+    // Nodes of fixed pressure in the order of the free ones beside them.
+    std::vector<NodeNumber> beside(n, t.free_count);
+    const auto note = [&](NodeNumber node, NodeNumber other) {
+        if (graph.is_fixed(other)) return;
+        NodeNumber& least = beside[static_cast<std::size_t>(node)];
+        least = std::min(least, t.new_node[static_cast<std::size_t>(other)]);
+    };
+    for (std::size_t k = 0; k < graph.from.size(); ++k) {
+        note(graph.from[k], graph.to[k]);
+        note(graph.to[k], graph.from[k]);
+    }
     for (std::size_t i = 0; i < n; ++i) {
         if (graph.fixed[i] != 0) order.push_back(static_cast<NodeNumber>(i));
     }
-    t.new_node.resize(n);
-    for (std::size_t k = 0; k < n; ++k) t.new_node[static_cast<std::size_t>(order[k])] = static_cast<NodeNumber>(k);
+    std::stable_sort(order.begin() + t.free_count, order.end(), [&](NodeNumber a, NodeNumber b) {
+        return beside[static_cast<std::size_t>(a)] < beside[static_cast<std::size_t>(b)];
+    });
+    for (std::size_t k = order.size(); k-- > static_cast<std::size_t>(t.free_count);) {
+        t.new_node[static_cast<std::size_t>(order[k])] = static_cast<NodeNumber>(k);
+    }
     t.parent.resize(static_cast<std::size_t>(t.free_count - t.core_count));
     for (std::size_t k = 0; k < t.parent.size(); ++k) {
         const NodeNumber p = parent[static_cast<std::size_t>(order[k + static_cast<std::size_t>(t.core_count)])];
