@@ -45,7 +45,7 @@ public:
         const auto nodes = static_cast<std::size_t>(t_.node_count);
         for (auto* of_links : {&flow_, &conductance_, &energy_, &change_}) of_links->assign(links, 0.0);
         for (auto* of_nodes : {&pressure_, &demand_, &gain_, &load_, &excess_}) of_nodes->assign(nodes, 0.0);
-        branch_.assign(t_.parent.size(), 0.0);
+        share_.assign(t_.parent.size(), 0.0);
         if (t_.core_count > 0) core_.analyse(std::move(t_.core));
     }
 
@@ -67,8 +67,7 @@ public:
         if (!correct()) return {};
         scale_ = 0.0;   // straight lines were measured at rest: their drops tell nothing
         for (std::size_t k = 0; k < flow_.size(); ++k) {
-            scale_ = std::max(scale_, std::abs(pressure_[static_cast<std::size_t>(t_.from[k])] -
-                                               pressure_[static_cast<std::size_t>(t_.to[k])]));
+            scale_ = std::max(scale_, std::abs(pressure_[from(k)] - pressure_[to(k)]));
         }
         NewtonOutcome outcome = iterate(rules, true);
         ++outcome.iterations;
@@ -84,18 +83,19 @@ public:
         if (!balanced) measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });   // for the scale
         for (;; ++outcome.iterations) {
             measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
-            if (outcome.iterations >= first_checked && along_ > 0.5 * std::abs(content_slope)) {
+            if (outcome.iterations >= first_checked && greatest_energy_ > near_solution * scale_ &&
+                along_ > 0.5 * std::abs(content_slope)) {
                 shorten_step(content_slope);
                 measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
             }
             outcome.falling = falling_;
             outcome.energy_residual = greatest_energy_;
-            outcome.imbalance = greatest_gain();
+            outcome.imbalance = greatest_gain_;
             if (!std::isfinite(outcome.energy_residual + outcome.imbalance)) return outcome;
             if (outcome.energy_residual <= rules.pressure_tolerance * scale_ &&
                 outcome.imbalance <= rules.flow_tolerance * greatest_flow_) {
                 outcome.converged = true;
-                outcome.stable = falling_ == 0 || factorise_with_signs();
+                outcome.stable = falling_ == 0 || factorise();
                 return outcome;
             }
             if (outcome.iterations == rules.iteration_limit || !correct()) return outcome;
@@ -155,27 +155,20 @@ private:
     /// Evaluates all links and puts the linear system together.
     template <class Law>
     void measure(const Law& law) {
-        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = load_[i] = -demand_[i];
-        clear_system();
         double energy_most = 0.0, drop_most = 0.0, flow_most = 0.0, along = 0.0;
         falling_ = 0;
-        each_link([&](std::size_t k, std::size_t a, std::size_t b, auto&& enter) {
-            const double q = flow_[k];
+        gather([&](std::size_t k, std::size_t a, std::size_t b) {
             const LawPoint point = law(k);
             const double e = point.drop - (pressure_[a] - pressure_[b]);
             const double g = 1.0 / (std::abs(point.slope) > least_slope ? point.slope : least_slope);
             falling_ += point.slope < 0.0;
             energy_most = std::max(energy_most, std::abs(e));
             drop_most = std::max(drop_most, std::abs(point.drop));
-            flow_most = std::max(flow_most, std::abs(q));
+            flow_most = std::max(flow_most, std::abs(flow_[k]));
             along += e * change_[k];
             energy_[k] = e;
             conductance_[k] = g;
-            gain_[a] -= q;
-            gain_[b] += q;
-            load_[a] += g * e - q;
-            load_[b] -= g * e - q;
-            enter(g);
+            return g;
         });
         greatest_energy_ = energy_most;
         greatest_flow_ = flow_most;
@@ -184,102 +177,107 @@ private:
     }
 
     static constexpr double least_slope = 1e-30;
+    static constexpr double near_solution = 1e-7;   // of the pressure scale; below it slopes of the content are rounding
 
-    void clear_system() {
+    std::size_t from(std::size_t k) const { return static_cast<std::size_t>(t_.from[k]); }
+    std::size_t to(std::size_t k) const { return static_cast<std::size_t>(t_.to[k]); }
+    std::size_t core_count() const { return static_cast<std::size_t>(t_.core_count); }
+    std::size_t free_count() const { return static_cast<std::size_t>(t_.free_count); }
+
+    /// Puts the linear system together from the conductances that conductance(link, from, to) gives, and eliminates
+    /// the trees from their leaves on. Counts negative pivots.
+    template <class Conductance>
+    void gather(const Conductance& conductance) {
+        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = load_[i] = -demand_[i];
         std::fill(excess_.begin(), excess_.end(), 0.0);
-        std::fill(branch_.begin(), branch_.end(), 0.0);
         if (t_.core_count > 0) core_.clear();
+        negative_ = 0;
+        vanishing_ = false;
+        double gain_most = 0.0;
+        const auto enter = [&](std::size_t k, std::size_t a, std::size_t b) {
+            const double g = conductance(k, a, b);
+            const double q = flow_[k], own = g * energy_[k] - q;
+            gain_[a] -= q;
+            gain_[b] += q;
+            load_[a] += own;
+            load_[b] -= own;
+            return g;
+        };
+        const auto core_links = static_cast<std::size_t>(t_.core_links);
+        const std::size_t tree_end = core_links + static_cast<std::size_t>(t_.tree_links);
+        const std::size_t ground_end = tree_end + static_cast<std::size_t>(t_.ground_links);
+        for (std::size_t k = 0; k < core_links; ++k) {
+            core_.add(static_cast<std::size_t>(t_.entry[k]), from(k), to(k), enter(k, from(k), to(k)));
+        }
+        for (std::size_t k = tree_end; k < ground_end; ++k) {
+            excess_[std::min(from(k), to(k))] += enter(k, from(k), to(k));
+        }
+        for (std::size_t k = ground_end; k < flow_.size(); ++k) enter(k, from(k), to(k));
+        std::size_t k = tree_end;
+        for (std::size_t i = free_count(); i-- > core_count();) {
+            double g = 0.0;   // conductance to the parent, of all parallel links
+            for (; k > core_links && std::max(from(k - 1), to(k - 1)) == i; --k) g += enter(k - 1, from(k - 1), to(k - 1));
+            eliminate(i, g);
+            gain_most = std::max(gain_most, std::abs(gain_[i]));
+        }
+        for (std::size_t i = 0; i < core_count(); ++i) gain_most = std::max(gain_most, std::abs(gain_[i]));
+        greatest_gain_ = gain_most;
     }
 
-    /// Calls use(link, from, to, enter) for each link; enter(g) puts its conductance where it belongs.
-    template <class Use>
-    void each_link(const Use& use) {
-        std::size_t k = 0;
-        const auto from = [this](std::size_t i) { return static_cast<std::size_t>(t_.from[i]); };
-        const auto to = [this](std::size_t i) { return static_cast<std::size_t>(t_.to[i]); };
-        for (const std::size_t end = static_cast<std::size_t>(t_.core_links); k < end; ++k) {
-            const std::size_t a = from(k), b = to(k);
-            use(k, a, b, [&](double g) { core_.add(static_cast<std::size_t>(t_.entry[k]), a, b, g); });
+    /// Node i, a leaf by now, leaves a load on its parent and a conductance from there to fixed pressures.
+    void eliminate(std::size_t i, double g) {
+        const NodeNumber p = t_.parent[i - core_count()];
+        const double x = excess_[i];
+        const double pivot = g + x;
+        negative_ += pivot < 0.0;
+        vanishing_ = vanishing_ || pivot == 0.0;
+        const double inverse = 1.0 / pivot, share = g * inverse;
+        if (p >= 0) {
+            excess_[static_cast<std::size_t>(p)] += share * x;
+            load_[static_cast<std::size_t>(p)] += share * load_[i];
         }
-        const auto trees = static_cast<std::size_t>(t_.core_count);
-        for (const std::size_t end = k + static_cast<std::size_t>(t_.tree_links); k < end; ++k) {
-            const std::size_t a = from(k), b = to(k);
-            use(k, a, b, [&](double g) { branch_[std::max(a, b) - trees] += g; });
-        }
-        for (const std::size_t end = k + static_cast<std::size_t>(t_.ground_links); k < end; ++k) {
-            const std::size_t a = from(k), b = to(k);
-            use(k, a, b, [&](double g) { excess_[std::min(a, b)] += g; });
-        }
-        for (; k < flow_.size(); ++k) use(k, from(k), to(k), [](double) {});
+        share_[i - core_count()] = share;
+        load_[i] *= inverse;
     }
 
-    /// Eliminates the trees and factorises the core; counts negative pivots. False where a pivot vanishes.
-    bool factorise(std::size_t& negative) {
-        negative = 0;
-        const auto core = static_cast<std::size_t>(t_.core_count);
-        for (std::size_t i = static_cast<std::size_t>(t_.free_count); i-- > core;) {
-            double& g = branch_[i - core];
-            const double x = excess_[i];   // conductance to fixed pressures, what hangs on the node included
-            const double pivot = g + x;
-            negative += pivot < 0.0;
-            if (pivot == 0.0) return false;
-            const double inverse = 1.0 / pivot;
-            const NodeNumber p = t_.parent[i - core];
-            if (p >= 0) {
-                const double share = g * inverse;
-                excess_[static_cast<std::size_t>(p)] += share * x;
-                load_[static_cast<std::size_t>(p)] += share * load_[i];
-                g = share;
-            }
-            load_[i] *= inverse;
-        }
-        return core == 0 || core_.factorise(excess_, negative);
+    /// Factorises the core. True if the content has a minimum along continuity, that is if as many pivots as slopes
+    /// are negative (inertia of the bordered matrix).
+    bool factorise() {
+        if (vanishing_) return false;
+        std::size_t negative = negative_;
+        return (t_.core_count == 0 || core_.factorise(excess_, negative)) && negative == falling_;
     }
 
-    /// With slopes as they are: true if the content has a minimum along continuity, that is if as many pivots as
-    /// slopes are negative (inertia of the bordered matrix).
-    bool factorise_with_signs() {
-        std::size_t negative = 0;
-        return factorise(negative) && negative == falling_;
-    }
-
-    /// Corrects pressures and flows by a whole step. A falling law enters as it is if the step still descends, or else as one
-    /// that rises a little.
+    /// Corrects pressures and flows by a whole step. A falling law enters as it is if the step still descends, or else
+    /// as one that rises a little.
     bool correct() {
-        if (falling_ > 0) {
-            if (!factorise_with_signs()) {
-                for (double& g : conductance_) g = g < 0.0 ? -1e3 * g : g;
-                clear_system();
-                for (std::size_t i = 0; i < load_.size(); ++i) load_[i] = gain_[i];
-                each_link([&](std::size_t k, std::size_t a, std::size_t b, auto&& enter) {
-                    load_[a] += conductance_[k] * energy_[k];
-                    load_[b] -= conductance_[k] * energy_[k];
-                    enter(conductance_[k]);
-                });
-                std::size_t negative = 0;
-                if (!factorise(negative)) return false;
-            }
-        } else {
-            std::size_t negative = 0;
-            if (!factorise(negative)) return false;
+        if (!factorise()) {
+            if (falling_ == 0) return false;
+            for (double& g : conductance_) g = g < 0.0 ? -1e3 * g : g;
+            gather([this](std::size_t k, std::size_t, std::size_t) { return conductance_[k]; });
+            falling_ = 0;
+            if (!factorise()) return false;
         }
-        const auto core = static_cast<std::size_t>(t_.core_count);
-        const auto free = static_cast<std::size_t>(t_.free_count);
-        if (core > 0) core_.solve(load_);
-        for (std::size_t i = core; i < free; ++i) {
-            const NodeNumber p = t_.parent[i - core];
-            if (p >= 0) load_[i] += branch_[i - core] * load_[static_cast<std::size_t>(p)];
-            pressure_[i] += load_[i];
-        }
-        for (std::size_t i = 0; i < core; ++i) pressure_[i] += load_[i];
-        std::fill(load_.begin() + t_.free_count, load_.end(), 0.0);
         double along = 0.0;
-        for (std::size_t k = 0; k < flow_.size(); ++k) {
-            const auto a = static_cast<std::size_t>(t_.from[k]), b = static_cast<std::size_t>(t_.to[k]);
-            change_[k] = conductance_[k] * (load_[a] - load_[b] - energy_[k]);
-            along += energy_[k] * change_[k];
-            flow_[k] += change_[k];
+        const auto correct_link = [&](std::size_t k) {
+            const double change = conductance_[k] * (load_[from(k)] - load_[to(k)] - energy_[k]);
+            along += energy_[k] * change;
+            flow_[k] += change;
+            change_[k] = change;
+        };
+        std::fill(load_.begin() + t_.free_count, load_.end(), 0.0);
+        if (t_.core_count > 0) core_.solve(load_);
+        for (std::size_t i = 0; i < core_count(); ++i) pressure_[i] += load_[i];
+        std::size_t k = 0;
+        for (; k < static_cast<std::size_t>(t_.core_links); ++k) correct_link(k);
+        const std::size_t tree_end = k + static_cast<std::size_t>(t_.tree_links);
+        for (std::size_t i = core_count(); i < free_count(); ++i) {
+            const NodeNumber p = t_.parent[i - core_count()];
+            if (p >= 0) load_[i] += share_[i - core_count()] * load_[static_cast<std::size_t>(p)];
+            pressure_[i] += load_[i];
+            for (; k < tree_end && std::max(from(k), to(k)) == i; ++k) correct_link(k);
         }
+        for (; k < flow_.size(); ++k) correct_link(k);
         along_ = along;
         return true;
     }
@@ -299,8 +297,7 @@ private:
             at = next;
             double slope = 0.0;
             for (std::size_t k = 0; k < flow_.size(); ++k) {
-                const auto a = static_cast<std::size_t>(t_.from[k]), b = static_cast<std::size_t>(t_.to[k]);
-                slope += (laws_.at(k, flow_[k], scale_).drop - (pressure_[a] - pressure_[b])) * change_[k];
+                slope += (laws_.at(k, flow_[k], scale_).drop - (pressure_[from(k)] - pressure_[to(k)])) * change_[k];
             }
             if (std::abs(slope) <= 0.5 * std::abs(slope_at_start)) break;
             (slope < 0.0 ? low : high) = at;
@@ -309,21 +306,16 @@ private:
         for (double& c : change_) c = 0.0;
     }
 
-    double greatest_gain() const {
-        double most = 0.0;
-        for (std::size_t i = 0; i < static_cast<std::size_t>(t_.free_count); ++i) most = std::max(most, std::abs(gain_[i]));
-        return most;
-    }
-
     NetworkTopology t_;
     LawStore laws_;
     Core core_;
     std::vector<double> flow_, conductance_, energy_, change_;         // of links
     std::vector<double> pressure_, demand_, gain_, load_, excess_;     // of nodes
-    std::vector<double> branch_;   // of tree nodes: conductance to the parent, then the share passed on
+    std::vector<double> share_;   // of tree nodes: what a load on them leaves on the parent
     double scale_ = 0.0, start_flow_ = 1.0;
-    double greatest_energy_ = 0.0, greatest_flow_ = 0.0, along_ = 0.0;
-    std::size_t falling_ = 0;
+    double greatest_energy_ = 0.0, greatest_flow_ = 0.0, greatest_gain_ = 0.0, along_ = 0.0;
+    std::size_t falling_ = 0, negative_ = 0;   // slopes, and pivots of trees, below zero
+    bool vanishing_ = false;                   // a pivot of a tree is zero
 };
 
 }   // namespace filterflow::detail
