@@ -14,6 +14,13 @@ RATIOS = [
     ("pleats/optimum_count", "pleats/thirty_evaluations", "at most 1"),
     ("pleats/optimum_count_general", "pleats/thirty_evaluations_general", "at most 1"),
     ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
+    ("networks/grid_1e5", "networks/bare_factorisations_1e5", "at most 1.3"),
+    ("networks/whole_1e4", "networks/whole_1e3", "at most 4.0 (growth by n^1.6)"),
+    ("networks/whole_1e5", "networks/whole_1e4", "at most 4.0 (growth by n^1.6)"),
+    ("networks/whole_1e6", "networks/whole_1e5", "at most 4.0 (growth by n^1.6)"),
+    ("networks/tree_1e5", "networks/sparse_tree_1e5", "no goal"),
+    ("networks/tree_1e6", "networks/sparse_tree_1e6", "at most 0.1"),
+    ("networks/same_shape", "networks/afresh", "no goal"),
 ]
 
 

@@ -42,9 +42,9 @@ void solve_grid(benchmark::State& state, std::size_t side) {
     NetworkSolver solver(named(shape));
     int steps = 0;
     for (auto _ : state) {
-        const NetworkSolution s = solver.solve();
-        if (!s.found()) return state.SkipWithError("not solved");
-        steps = s.iterations();
+        const NetworkSolution solution = solver.solve();
+        if (!solution.found()) return state.SkipWithError("not solved");
+        steps = solution.iterations();
     }
     report(state, shape.from.size(), steps);
 }
@@ -71,9 +71,9 @@ void whole_grid(benchmark::State& state, std::size_t side) {
     std::optional<double> peak;
     for (auto _ : state) {
         NetworkSolver solver(named(shape));
-        const NetworkSolution s = solver.solve();
-        if (!s.found()) return state.SkipWithError("not solved");
-        steps = s.iterations();
+        const NetworkSolution solution = solver.solve();
+        if (!solution.found()) return state.SkipWithError("not solved");
+        steps = solution.iterations();
         if (!peak) peak = peak_memory();
     }
     report(state, shape.from.size(), steps);
@@ -117,22 +117,22 @@ void sparse_tree_steps(benchmark::State& state, std::size_t branches) {
 void same_shape(benchmark::State& state) {
     const Shape shape = grid(8);
     NetworkSolver solver(named(shape));
-    NetworkSolution s = solver.solve();
+    NetworkSolution solution = solver.solve();
     double load = 1.0;
     for (auto _ : state) {
         load = load < 3.0 ? 1.01 * load : 1.0;
         solver.set_part(50, ElementCurve{shape.linear[50] * load * Pa_s_per_m3, shape.quadratic[50] * Pa_s2_per_m6, fan_table_air()});
-        s = solver.solve_from(s.last_flows());
-        if (!s.found()) return state.SkipWithError("not solved");
+        solution = solver.solve_from(solution.last_flows());
+        if (!solution.found()) return state.SkipWithError("not solved");
     }
-    report(state, 1, s.iterations());
+    report(state, 1, solution.iterations());
 }
 void afresh(benchmark::State& state) {
     const Shape shape = grid(8);
     int steps = 0;
     for (auto _ : state) {
-        const NetworkSolution s = NetworkSolver(named(shape)).solve();
-        steps = s.iterations();
+        const NetworkSolution solution = NetworkSolver(named(shape)).solve();
+        steps = solution.iterations();
     }
     report(state, 1, steps);
 }
@@ -143,8 +143,8 @@ void add_all() {
     };
     const std::pair<const char*, std::size_t> sizes[] = {{"1e3", 23}, {"1e4", 72}, {"1e5", 224}};   // 1012, 10224, 99904
     for (const auto& [size, side] : sizes) {
-        const std::size_t s = side;
-        add_one(("networks/whole_" + std::string(size)).c_str(), [s](benchmark::State& state) { whole_grid(state, s); });
+        const std::size_t length = side;
+        add_one(("networks/whole_" + std::string(size)).c_str(), [length](benchmark::State& state) { whole_grid(state, length); });
     }
     add_one("networks/grid_1e5", [](benchmark::State& state) { solve_grid(state, 224); });
     add_one("networks/bare_factorisations_1e5", [](benchmark::State& state) { bare_grid(state, 224); });
@@ -153,10 +153,9 @@ void add_all() {
     benchmark::RegisterBenchmark("networks/same_shape", same_shape);
     benchmark::RegisterBenchmark("networks/afresh", afresh);
     if (std::getenv("FILTERFLOW_BENCH_LARGE") == nullptr) return;
-    const auto once = [&](const char* name, const auto& run) { add_one(name, run)->Iterations(1); };
-    once("networks/whole_1e6", [](benchmark::State& state) { whole_grid(state, 708); });   // 1 001 112
-    once("networks/tree_1e6", [](benchmark::State& state) { tree_steps(state, 1000000); });
-    once("networks/sparse_tree_1e6", [](benchmark::State& state) { sparse_tree_steps(state, 1000000); });
+    add_one("networks/whole_1e6", [](benchmark::State& state) { whole_grid(state, 708); });   // 1 001 112
+    add_one("networks/tree_1e6", [](benchmark::State& state) { tree_steps(state, 1000000); });
+    add_one("networks/sparse_tree_1e6", [](benchmark::State& state) { sparse_tree_steps(state, 1000000); });
 }
 
 }   // namespace raw_networks

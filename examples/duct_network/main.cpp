@@ -27,17 +27,17 @@ const Room rooms[] = {{"foyer", "foyer outlet", "foyer grille", 80},       {"gal
                       {"cafe", "cafe outlet", "cafe exhaust", 80},         {"studio", "studio outlet", "studio grille", 130},
                       {"office", "office outlet", "office grille", 50},    {"rehearsal room", "rehearsal outlet", "rehearsal grille", 130}};
 
-void print_limits(const NetworkSolution& s) {
-    if (!s.found()) std::printf("not solved: %s\n", std::string(status_text(s.status())).c_str());
-    for (const NetworkLimit& limit : s.limits()) std::printf("watch: %s\n", limit.text.c_str());
+void print_limits(const NetworkSolution& solution) {
+    if (!solution.found()) std::printf("not solved: %s\n", std::string(status_text(solution.status())).c_str());
+    for (const NetworkLimit& limit : solution.limits()) std::printf("watch: %s\n", limit.text.c_str());
 }
 
-void print_rooms(const NetworkSolution& s) {
+void print_rooms(const NetworkSolution& solution) {
     std::printf("%-15s %7s %7s %7s %9s\n", "room", "supply", "design", "return", "pressure");
     std::printf("%-15s %7s %7s %7s %9s\n", "", "L/s", "L/s", "L/s", "Pa");
     for (const Room& r : rooms) {
-        std::printf("%-15s %7.1f %7.0f %7.1f %9.2f\n", r.name, s.flow(r.outlet) / L_per_s, r.design,
-                    s.flow(r.grille) / L_per_s, s.pressure(r.name) / Pa);
+        std::printf("%-15s %7.1f %7.0f %7.1f %9.2f\n", r.name, solution.flow(r.outlet) / L_per_s, r.design,
+                    solution.flow(r.grille) / L_per_s, solution.pressure(r.name) / Pa);
     }
 }
 
@@ -80,19 +80,19 @@ int main(int argc, char** argv) {
         // A filter that loads: one shape, analysed once; each solution starts from the one before.
         std::printf("\n\n# filter's viscous resistance over clean, its drop [Pa], flow [L/s], then L/s to each room\n");
         const ElementCurve filter = table.filter("filter", air);
-        NetworkSolution s = clean;
+        NetworkSolution solution = clean;
         for (int step = 0; step <= 10; ++step) {
             const double factor = 1.0 + 0.5 * step;
             solver.set_part("filter", ElementCurve{factor * filter.linear, filter.quadratic, filter.stated_air});
-            s = solver.solve_from(s.last_flows());
-            print_limits(s);
-            std::printf("%4.1f %6.1f %6.1f ", factor, s.pressure_drop("filter") / Pa, s.flow("filter") / L_per_s);
-            for (const Room& r : rooms) std::printf(" %6.1f", s.flow(r.outlet) / L_per_s);
+            solution = solver.solve_from(solution.last_flows());
+            print_limits(solution);
+            std::printf("%4.1f %6.1f %6.1f ", factor, solution.pressure_drop("filter") / Pa, solution.flow("filter") / L_per_s);
+            for (const Room& r : rooms) std::printf(" %6.1f", solution.flow(r.outlet) / L_per_s);
             std::printf("\n");
         }
 
         std::printf("\n\n");
-        print_way(clean, s);
+        print_way(clean, solution);
 
         std::printf("\n\n# the same with the foyer's damper shut to 60 degrees, clean filter\n# ");
         solver.set_part("filter", filter);

@@ -19,6 +19,7 @@
 #include <filterflow/airflow/network_newton.hpp>
 #include <filterflow/airflow/network_parts.hpp>
 #include <filterflow/airflow/network_solution.hpp>
+#include <filterflow/airflow/network_start.hpp>
 #include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // Networks: what is refused and named, what limits a solution, one shape with many parameter sets, names and indices.
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 #include <utility>
@@ -84,9 +85,9 @@ TEST_CASE("a closed end is a demand of nothing", "[own]") {
     DuctNetwork n = two_rooms();
     n.add_branch({.name = "stub", .from = "hall", .to = "end", .part = grille()});
     n.set_demand("end", 0 * m3_per_s);
-    const NetworkSolution s = NetworkSolver(std::move(n)).solve();
-    CHECK(s.flow("stub") / m3_per_s == Approx(0.0).margin(1e-12));
-    CHECK(s.pressure("end") / Pa == Approx(s.pressure("hall") / Pa).margin(1e-7));
+    const NetworkSolution found = NetworkSolver(std::move(n)).solve();
+    CHECK(found.flow("stub") / m3_per_s == Approx(0.0).margin(1e-12));
+    CHECK(found.pressure("end") / Pa == Approx(found.pressure("hall") / Pa).margin(1e-7));
 }
 
 TEST_CASE("a network without cause has no flow", "[own]") {
@@ -96,9 +97,9 @@ TEST_CASE("a network without cause has no flow", "[own]") {
     n.add_branch({.name = "c", .from = "2", .to = "1", .part = LeakagePath{1 * m3_per_s, 1 * Pa}});
     n.fix_pressure("1", 7 * Pa);
     n.fix_pressure("3", 7 * Pa);
-    const NetworkSolution s = NetworkSolver(std::move(n)).solve();
-    for (std::size_t k = 0; k < 3; ++k) CHECK(s.flow(k) / m3_per_s == 0.0);
-    CHECK(s.pressure("2") / Pa == 7.0);
+    const NetworkSolution found = NetworkSolver(std::move(n)).solve();
+    for (std::size_t k = 0; k < 3; ++k) CHECK(found.flow(k) / m3_per_s == 0.0);
+    CHECK(found.pressure("2") / Pa == 7.0);
 }
 
 TEST_CASE("results are read by name and by index", "[own]") {
@@ -106,16 +107,16 @@ TEST_CASE("results are read by name and by index", "[own]") {
     CHECK(n.branch_name(n.branch_index("to stage")) == "to stage");
     CHECK(n.node_name(n.node_index_of("stage")) == "stage");
     NetworkSolver solver(n);
-    const NetworkSolution s = solver.solve();
-    CHECK(s.flow("to stage") == s.flow(n.branch_index("to stage")));
-    CHECK(s.pressure("hall") == s.pressure(n.node_index_of("hall")));
-    CHECK(s.supply("outdoors") == s.supply(n.node_index_of("outdoors")));
-    CHECK(s.pressure_drop("filter") / Pa == Approx(s.pressure("plenum") / Pa - s.pressure("hall") / Pa).epsilon(1e-12));
-    CHECK(s.limits().empty());
-    CHECK(s.last_flows().size() == n.branch_count());
-    CHECK_THROWS_WITH(s.flow("fliter"), Contains("there is no branch 'fliter'"));
-    CHECK_THROWS_WITH(s.pressure("halle"), Contains("there is no node 'halle'"));
-    CHECK_THROWS_WITH(s.flow(5), Contains("no branch of index 5"));
+    const NetworkSolution found = solver.solve();
+    CHECK(found.flow("to stage") == found.flow(n.branch_index("to stage")));
+    CHECK(found.pressure("hall") == found.pressure(n.node_index_of("hall")));
+    CHECK(found.supply("outdoors") == found.supply(n.node_index_of("outdoors")));
+    CHECK(found.pressure_drop("filter") / Pa == Approx(found.pressure("plenum") / Pa - found.pressure("hall") / Pa).epsilon(1e-12));
+    CHECK(found.limits().empty());
+    CHECK(found.last_flows().size() == n.branch_count());
+    CHECK_THROWS_WITH(found.flow("fliter"), Contains("there is no branch 'fliter'"));
+    CHECK_THROWS_WITH(found.pressure("halle"), Contains("there is no node 'halle'"));
+    CHECK_THROWS_WITH(found.flow(5), Contains("no branch of index 5"));
     CHECK_THROWS_WITH(solver.set_part(5, grille()), Contains("index of a branch = 5"));
     CHECK_THROWS_WITH(solver.set_pressure("hall", 1 * Pa), Contains("is not fixed"));
     CHECK_THROWS_WITH(solver.set_demand("outdoors", 1 * m3_per_s), Contains("'outdoors' is fixed"));
@@ -160,15 +161,53 @@ TEST_CASE("one shape with many parameter sets is each network by itself", "[own]
 
 TEST_CASE("a filter that loads is followed in few iterations", "[own]") {
     NetworkSolver solver(two_rooms());
-    NetworkSolution s = solver.solve();
-    double before = s.flow("fan") / m3_per_s;
+    NetworkSolution found = solver.solve();
+    double before = found.flow("fan") / m3_per_s;
     for (int step = 1; step <= 20; ++step) {
         solver.set_part("filter", ElementCurve{(30.0 + 4.0 * step) * Pa_s_per_m3, 20 * Pa_s2_per_m6, duct_design_air()});
-        s = solver.solve_from(s.last_flows());
-        CHECK(s.iterations() <= 4);
-        CHECK(s.flow("fan") / m3_per_s < before);
-        before = s.flow("fan") / m3_per_s;
+        found = solver.solve_from(found.last_flows());
+        CHECK(found.iterations() <= 4);
+        CHECK(found.flow("fan") / m3_per_s < before);
+        before = found.flow("fan") / m3_per_s;
     }
+}
+
+TEST_CASE("first-order changes are those of solving again", "[own]") {
+    // Second method: central differences with a constant drop in series.
+    test::RandomNetworks random(47);
+    const AirState air = duct_design_air();
+    for (std::size_t trial = 0; trial < test::sweep_length(60); ++trial) {
+        test::ListedNetwork n = random.network(3 + random.below(15), random.below(10));
+        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to, test::falling_fan(400, 5));
+        const std::size_t k = random.below(n.branches.size() - 1);
+        SystemCurve part;
+        part.elements.push_back({random.uniform(10, 100) * Pa_s_per_m3, 100 * Pa_s2_per_m6, air});
+        const auto solved = [&](double extra, NetworkSolver& solver) {
+            part.constant_pressure = extra * Pa;
+            solver.set_part(k, part);
+            return solver.solve({.relative_pressure_tolerance = 1e-13});
+        };
+        NetworkSolver solver(n.network(air));
+        const double step = 1e-3;
+        const NetworkSolution up = solved(step, solver), down = solved(-step, solver), middle = solved(0.0, solver);
+        if (!up.found() || !down.found() || !middle.found()) continue;
+        const auto changes = solver.flow_changes(k, 1 * Pa);
+        double most = 0.0;
+        for (const VolumeFlow& change : changes) most = std::max(most, std::abs(change / m3_per_s));
+        for (std::size_t b = 0; b < n.branches.size(); ++b) {
+            CHECK(changes[b] / m3_per_s == Approx((up.flow(b) - down.flow(b)) / m3_per_s / (2 * step)).margin(2e-3 * most + 1e-9));
+        }
+        CHECK(changes[k] / m3_per_s <= 1e-15);
+        CHECK(solver.solve_from(middle.last_flows()).flow(k) / m3_per_s == Approx(middle.flow(k) / m3_per_s).margin(1e-7));
+    }
+    NetworkSolver solver(two_rooms());
+    CHECK_THROWS_AS(solver.flow_changes(0, 1 * Pa), NoSolution);
+    REQUIRE(solver.solve().found());
+    CHECK(solver.flow_changes(1, 1 * Pa).size() == 5);
+    CHECK_THROWS_AS(solver.flow_changes(5, 1 * Pa), DomainError);
+    CHECK_THROWS_AS(solver.flow_changes(1, NAN * Pa), DomainError);
+    solver.set_part("filter", grille());
+    CHECK_THROWS_WITH(solver.flow_changes(1, 1 * Pa), Contains("not those of a solution"));
 }
 
 TEST_CASE("a solver may be copied, and a network used again", "[own]") {
@@ -177,9 +216,9 @@ TEST_CASE("a solver may be copied, and a network used again", "[own]") {
     NetworkSolver copy = solver;
     copy.set_part("filter", Fitting{1 * m2, 1.0});
     n.add_branch({.name = "door", .from = "stage", .to = "outdoors", .part = grille()});
-    const NetworkSolution s = solver.solve();
-    CHECK(s.flow("fan") / m3_per_s < copy.solve().flow("fan") / m3_per_s);
-    CHECK_THROWS_AS(s.flow("door"), DomainError);
+    const NetworkSolution found = solver.solve();
+    CHECK(found.flow("fan") / m3_per_s < copy.solve().flow("fan") / m3_per_s);
+    CHECK_THROWS_AS(found.flow("door"), DomainError);
     CHECK(NetworkSolver(n).solve().flow("door") / m3_per_s > 0.0);
 }
 
@@ -210,13 +249,13 @@ TEST_CASE("a fan outside its table limits the network, by name", "[own]") {
 
 TEST_CASE("an iteration limit that is met is said, with the worst branch", "[own]") {
     NetworkSolver solver(two_rooms());
-    const NetworkSolution s = solver.solve({.iteration_limit = 1});
-    CHECK(s.status() == NetworkStatus::not_converged);
-    REQUIRE(s.limits().size() == 1);
-    CHECK(s.limits()[0].kind == NetworkLimitKind::not_converged);
-    CHECK_THAT(s.limits()[0].text, Contains("still misses its law by"));
-    CHECK(s.greatest_residual() / Pa > 1e-3);
-    CHECK_THROWS_AS(s.pressure("hall"), NoSolution);
+    const NetworkSolution found = solver.solve({.iteration_limit = 1});
+    CHECK(found.status() == NetworkStatus::not_converged);
+    REQUIRE(found.limits().size() == 1);
+    CHECK(found.limits()[0].kind == NetworkLimitKind::not_converged);
+    CHECK_THAT(found.limits()[0].text, Contains("still misses its law by"));
+    CHECK(found.greatest_residual() / Pa > 1e-3);
+    CHECK_THROWS_AS(found.pressure("hall"), NoSolution);
     for (const auto status : {NetworkStatus::solved, NetworkStatus::fan_outside_table, NetworkStatus::unstable, NetworkStatus::not_converged}) {
         CHECK(status_text(status) != "unknown status");
     }
@@ -239,11 +278,11 @@ TEST_CASE("a fan with a dip settles where it is stable, from wherever it starts"
     NetworkSolver solver(std::move(n));
     std::size_t low = 0, high = 0;
     for (double q = 0.01; q < 1.0; q += 0.013) {
-        const NetworkSolution s = solver.solve_from(std::vector<VolumeFlow>(2, q * m3_per_s));
-        CAPTURE(q, s.iterations());
-        REQUIRE(s.found());
-        const bool at_low = std::abs(s.flow(0) / m3_per_s - points.crossings[0].flow / m3_per_s) < 1e-7;
-        const bool at_high = std::abs(s.flow(0) / m3_per_s - points.crossings[2].flow / m3_per_s) < 1e-7;
+        const NetworkSolution found = solver.solve_from(std::vector<VolumeFlow>(2, q * m3_per_s));
+        CAPTURE(q, found.iterations());
+        REQUIRE(found.found());
+        const bool at_low = std::abs(found.flow(0) / m3_per_s - points.crossings[0].flow / m3_per_s) < 1e-7;
+        const bool at_high = std::abs(found.flow(0) / m3_per_s - points.crossings[2].flow / m3_per_s) < 1e-7;
         CHECK((at_low || at_high));
         low += at_low;
         high += at_high;
@@ -265,10 +304,10 @@ TEST_CASE("a fan that rises but is stable is watched", "[own]") {
     REQUIRE_FALSE(fan.rising_parts().empty());
     const FlowRange rising = fan.rising_parts().front();
     const double q = 0.5 * (rising.lower / m3_per_s + rising.upper / m3_per_s);
-    const double s = fan_pressure(fan, q * m3_per_s, air) / Pa / (q * q);   // quadratic through the origin: stable
+    const double quadratic = fan_pressure(fan, q * m3_per_s, air) / Pa / (q * q);   // quadratic through the origin: stable
     DuctNetwork n(air);
     n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = fan});
-    n.add_branch({.name = "rest", .from = "plenum", .to = "outdoors", .part = ElementCurve{0 * Pa_s_per_m3, s * Pa_s2_per_m6, air}});
+    n.add_branch({.name = "rest", .from = "plenum", .to = "outdoors", .part = ElementCurve{0 * Pa_s_per_m3, quadratic * Pa_s2_per_m6, air}});
     n.fix_pressure("outdoors", 0 * Pa);
     const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
     CHECK(solution.found());
@@ -285,15 +324,15 @@ TEST_CASE("a negative coefficient is allowed where the rest outweighs it", "[own
     n.add_branch({.name = "tee branch", .from = "tee", .to = "behind", .part = Fitting{0.05 * m2, -0.3}});
     n.add_branch({.name = "run", .from = "behind", .to = "outdoors", .part = Fitting{0.05 * m2, 2.0}});
     n.fix_pressure("outdoors", 0 * Pa);
-    const NetworkSolution s = NetworkSolver(std::move(n)).solve();
+    const NetworkSolution found = NetworkSolver(std::move(n)).solve();
     DuctNetwork sum(air);
     sum.add_branch({.name = "fan", .from = "outdoors", .to = "tee", .part = test::falling_fan(200, 1)});
     sum.add_branch({.name = "rest", .from = "tee", .to = "outdoors", .part = Fitting{0.05 * m2, 1.7}});
     sum.fix_pressure("outdoors", 0 * Pa);
-    CHECK(s.flow("fan") / m3_per_s == Approx(NetworkSolver(std::move(sum)).solve().flow("fan") / m3_per_s).epsilon(1e-8));
-    REQUIRE(s.limits().size() == 1);
-    CHECK(s.limits()[0].kind == NetworkLimitKind::drop_falls);
-    CHECK(s.pressure_drop("tee branch") / Pa < 0.0);
+    CHECK(found.flow("fan") / m3_per_s == Approx(NetworkSolver(std::move(sum)).solve().flow("fan") / m3_per_s).epsilon(1e-8));
+    REQUIRE(found.limits().size() == 1);
+    CHECK(found.limits()[0].kind == NetworkLimitKind::drop_falls);
+    CHECK(found.pressure_drop("tee branch") / Pa < 0.0);
 }
 
 TEST_CASE("a law of one's own is a branch", "[own]") {
@@ -314,9 +353,9 @@ TEST_CASE("a law of one's own is a branch", "[own]") {
             const double x = q / m3_per_s, beyond = std::max(std::abs(x) - flat, 0.0);
             return FlowLawPoint{std::copysign(200.0 * beyond, x) * Pa, (beyond > 0.0 ? 200.0 : 0.0) * Pa_s_per_m3};
         }));
-        const NetworkSolution s = solver.solve();
-        CHECK(s.found());
-        CHECK(s.pressure_drop("filter") / Pa == Approx(200.0 * (s.flow("filter") / m3_per_s - flat)).margin(1e-5));
+        const NetworkSolution found = solver.solve();
+        CHECK(found.found());
+        CHECK(found.pressure_drop("filter") / Pa == Approx(200.0 * (found.flow("filter") / m3_per_s - flat)).margin(1e-5));
     }
 }
 

@@ -26,23 +26,23 @@ using namespace filterflow::units;
 namespace {
 
 /// Greatest misfit of parts and of nodes, by the public functions of the parts.
-void check_solution(const test::ListedNetwork& n, const NetworkSolution& s, const AirState& air) {
+void check_solution(const test::ListedNetwork& n, const NetworkSolution& solution, const AirState& air) {
     double greatest_drop = 0.0, inflow = 0.0;
     std::map<std::string, double> gain;
     for (const auto& b : n.branches) {
-        const double q = s.flow(b.name) / m3_per_s;
-        greatest_drop = std::max(greatest_drop, std::abs(s.pressure_drop(b.name) / Pa));
+        const double q = solution.flow(b.name) / m3_per_s;
+        greatest_drop = std::max(greatest_drop, std::abs(solution.pressure_drop(b.name) / Pa));
         gain[b.from] -= q;
         gain[b.to] += q;
     }
     for (const auto& b : n.branches) {
         CAPTURE(b.name, b.part.index());
-        CHECK(test::drop_of(b.part, s.flow(b.name) / m3_per_s, air) ==
-              Approx(s.pressure(b.from) / Pa - s.pressure(b.to) / Pa).margin(3e-9 * greatest_drop));
+        CHECK(test::drop_of(b.part, solution.flow(b.name) / m3_per_s, air) ==
+              Approx(solution.pressure(b.from) / Pa - solution.pressure(b.to) / Pa).margin(3e-9 * greatest_drop));
     }
-    for (const auto& [node, flow] : gain) inflow += std::max(0.0, s.supply(node) / m3_per_s);
-    for (const auto& [node, flow] : gain) CHECK(flow + s.supply(node) / m3_per_s == Approx(0.0).margin(1e-9 * inflow + 1e-15));
-    for (const auto& [node, demand] : n.demands) CHECK(s.supply(node) == -demand);
+    for (const auto& [node, flow] : gain) inflow += std::max(0.0, solution.supply(node) / m3_per_s);
+    for (const auto& [node, flow] : gain) CHECK(flow + solution.supply(node) / m3_per_s == Approx(0.0).margin(1e-9 * inflow + 1e-15));
+    for (const auto& [node, demand] : n.demands) CHECK(solution.supply(node) == -demand);
 }
 
 PowerLawPart power_part(double r, double n, const AirState& air) {
@@ -66,17 +66,17 @@ TEST_CASE("the network of Todini and Rossman has its published flows and heads",
     }
     network.fix_pressure("0", 100 * Pa);
     for (int i = 1; i <= 4; ++i) network.set_demand(std::to_string(i), 10.0 * i * m3_per_s);
-    const NetworkSolution s = NetworkSolver(network).solve();
+    const NetworkSolution solution = NetworkSolver(network).solve();
     REQUIRE(published.size() == 7);
     for (const auto& [name, flow] : published) {
-        CHECK(s.flow(name) / m3_per_s == Approx(flow).epsilon(1e-6));
+        CHECK(solution.flow(name) / m3_per_s == Approx(flow).epsilon(1e-6));
         CHECK(flow == checks.row("quantity", "Todini-Rossman 2013 network, " + name).number("expected"));
     }
     for (const std::string node : {"1", "2", "3", "4"}) {
-        CHECK(s.pressure(node) / Pa == Approx(checks.row("quantity", "Todini-Rossman head node " + node).number("expected")).epsilon(1e-6));
+        CHECK(solution.pressure(node) / Pa == Approx(checks.row("quantity", "Todini-Rossman head node " + node).number("expected")).epsilon(1e-6));
     }
-    CHECK(s.supply("0") / m3_per_s == Approx(100.0).epsilon(1e-12));
-    CHECK(s.iterations() <= 7);
+    CHECK(solution.supply("0") / m3_per_s == Approx(100.0).epsilon(1e-12));
+    CHECK(solution.iterations() <= 7);
 }
 
 TEST_CASE("seven pipes with Colebrook's friction carry their published flows", "[outside]") {
@@ -97,10 +97,10 @@ TEST_CASE("seven pipes with Colebrook's friction carry their published flows", "
     network.fix_pressure("a", 0 * Pa);
     network.set_demand("c", 2 * 60 * cfm);   // ft3/s
     network.set_demand("d", 1 * 60 * cfm);
-    const NetworkSolution s = NetworkSolver(network).solve();
+    const NetworkSolution solution = NetworkSolver(network).solve();
     REQUIRE(published.size() == 7);
-    for (const auto& [name, flow] : published) CHECK(s.flow(name) / cfm / 60.0 == Approx(flow).epsilon(1e-3));
-    CHECK(s.supply("a") / cfm / 60.0 == Approx(3.0).epsilon(1e-12));
+    for (const auto& [name, flow] : published) CHECK(solution.flow(name) / cfm / 60.0 == Approx(flow).epsilon(1e-3));
+    CHECK(solution.supply("a") / cfm / 60.0 == Approx(3.0).epsilon(1e-12));
 }
 
 TEST_CASE("three parallel airways resist as the parallel rule says", "[outside]") {
@@ -113,9 +113,9 @@ TEST_CASE("three parallel airways resist as the parallel rule says", "[outside]"
     }
     network.fix_pressure("out", 0 * Pa);
     network.set_demand("in", -10 * m3_per_s);
-    const NetworkSolution s = NetworkSolver(network).solve();
-    CHECK(s.pressure("in") / Pa / 100.0 == Approx(expected).epsilon(1e-3));
-    CHECK(s.pressure("in") / Pa / 100.0 == Approx(std::pow(1 / 2.0 + 1 / 2.5 + 1 / 3.0, -2)).epsilon(1e-12));
+    const NetworkSolution solution = NetworkSolver(network).solve();
+    CHECK(solution.pressure("in") / Pa / 100.0 == Approx(expected).epsilon(1e-3));
+    CHECK(solution.pressure("in") / Pa / 100.0 == Approx(std::pow(1 / 2.0 + 1 / 2.5 + 1 / 3.0, -2)).epsilon(1e-12));
 }
 
 TEST_CASE("random networks meet every law and balance every node", "[own]") {
@@ -129,12 +129,12 @@ TEST_CASE("random networks meet every law and balance every node", "[own]") {
             n.add("fan " + std::to_string(f), "outdoors", n.branches[random.below(n.branches.size())].to, test::falling_fan(random.uniform(50, 600), random.uniform(2, 8)));
         }
         if (n.branches.back().from == "outdoors") n.pressures.emplace_back("outdoors", 5 * Pa);
-        const NetworkSolution s = NetworkSolver(n.network(air)).solve();
-        CAPTURE(trial, s.iterations());
-        greatest = std::max(greatest, s.iterations());
-        if (s.status() == NetworkStatus::fan_outside_table) continue;   // one blows back through the other
-        REQUIRE(s.found());
-        check_solution(n, s, air);
+        const NetworkSolution solution = NetworkSolver(n.network(air)).solve();
+        CAPTURE(trial, solution.iterations());
+        greatest = std::max(greatest, solution.iterations());
+        if (solution.status() == NetworkStatus::fan_outside_table) continue;   // one blows back through the other
+        REQUIRE(solution.found());
+        check_solution(n, solution, air);
         ++solved;
     }
     CHECK(solved > trials / 2);
@@ -161,11 +161,11 @@ TEST_CASE("two hundred random starts end at one solution", "[own]") {
     std::vector<VolumeFlow> start(n.branches.size());
     for (std::size_t trial = 0; trial < test::sweep_length(200); ++trial) {
         for (VolumeFlow& q : start) q = random.uniform(-3.0, 3.0) * m3_per_s;
-        const NetworkSolution s = solver.solve_from(start, rules);
+        const NetworkSolution solution = solver.solve_from(start, rules);
         for (std::size_t k = 0; k < start.size(); ++k) {
-            CHECK(s.flow(k) / m3_per_s == Approx(from_scratch.flow(k) / m3_per_s).epsilon(1e-11));
+            CHECK(solution.flow(k) / m3_per_s == Approx(from_scratch.flow(k) / m3_per_s).epsilon(1e-11));
         }
-        CHECK(s.iterations() <= 20);
+        CHECK(solution.iterations() <= 20);
     }
 }
 
@@ -217,11 +217,11 @@ TEST_CASE("a network of one loop works where fan and system meet", "[own]") {
         n.fix_pressure("outdoors", 0 * Pa);
         n.fix_pressure("room", system.constant_pressure);
         const OperatingPoint point = operating_point(fan, in_series(system, filter, duct), air);
-        const NetworkSolution s = NetworkSolver(std::move(n)).solve();
-        REQUIRE(s.found() == point.found());
+        const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
+        REQUIRE(solution.found() == point.found());
         if (!point.found()) continue;
-        CHECK(s.flow("fan") / m3_per_s == Approx(point.flow() / m3_per_s).epsilon(1e-8));
-        CHECK(-(s.pressure_drop("fan") / Pa) == Approx(point.pressure() / Pa).epsilon(1e-8));
+        CHECK(solution.flow("fan") / m3_per_s == Approx(point.flow() / m3_per_s).epsilon(1e-8));
+        CHECK(-(solution.pressure_drop("fan") / Pa) == Approx(point.pressure() / Pa).epsilon(1e-8));
     }
 }
 
@@ -271,8 +271,8 @@ TEST_CASE("corrections loop by loop reach the same flows", "[own]") {
     for (int k = 0; k < 5; ++k) n.add_branch({.name = std::to_string(k), .from = ends[k][0], .to = ends[k][1], .part = power_part(r[k], 2.0, air)});
     n.fix_pressure("out", 0 * Pa);
     n.set_demand("in", -1 * m3_per_s);
-    const NetworkSolution s = NetworkSolver(std::move(n)).solve();
-    for (std::size_t k = 0; k < 5; ++k) CHECK(s.flow(k) / m3_per_s == Approx(q[k]).margin(1e-8));
+    const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
+    for (std::size_t k = 0; k < 5; ++k) CHECK(solution.flow(k) / m3_per_s == Approx(q[k]).margin(1e-8));
 }
 
 TEST_CASE("a balanced bridge carries nothing across", "[own]") {
@@ -291,10 +291,10 @@ TEST_CASE("a balanced bridge carries nothing across", "[own]") {
         n.add_branch({.name = "across", .from = "left", .to = "right", .part = across});
         n.fix_pressure("in", 100 * Pa);
         n.fix_pressure("out", 0 * Pa);
-        const NetworkSolution s = NetworkSolver(std::move(n)).solve();
-        CHECK(std::abs(s.flow("across") / m3_per_s) < 1e-5);
-        CHECK(std::abs(s.pressure_drop("across") / Pa) < 1e-6);
-        CHECK(s.flow("1") / m3_per_s == Approx(0.5).epsilon(1e-6));
-        CHECK(s.iterations() <= 25);
+        const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
+        CHECK(std::abs(solution.flow("across") / m3_per_s) < 1e-5);
+        CHECK(std::abs(solution.pressure_drop("across") / Pa) < 1e-6);
+        CHECK(solution.flow("1") / m3_per_s == Approx(0.5).epsilon(1e-6));
+        CHECK(solution.iterations() <= 25);
     }
 }

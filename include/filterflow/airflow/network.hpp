@@ -132,6 +132,7 @@ public:
 
     /// Puts another part in the place of a branch's. DomainError as DuctNetwork::add_branch.
     void set_part(std::size_t branch, const BranchPart& part) {
+        found_ = false;
         newton_.laws().set(new_link(branch), part, air_, "NetworkSolver::set_part");
     }
     /// The same by name.
@@ -141,12 +142,14 @@ public:
     /// Changes the pressure of a node whose pressure is fixed; DomainError for any other.
     void set_pressure(std::string_view node, Pressure pressure) {
         constexpr auto where = "NetworkSolver::set_pressure";
+        found_ = false;
         newton_.pressures()[new_node(node, true, where)] =
             detail::require_finite(where, "pressure", pressure.value(), "Pa");
     }
     /// Changes the flow taken out of a node; DomainError where its pressure is fixed.
     void set_demand(std::string_view node, VolumeFlow demand) {
         constexpr auto where = "NetworkSolver::set_demand";
+        found_ = false;
         newton_.demands()[new_node(node, false, where)] =
             detail::require_finite(where, "demand", demand.value(), "m3/s");
     }
@@ -188,6 +191,31 @@ public:
             newton_.flows()[k] = detail::require_finite(where, "flow", start[old].value(), "m3/s");
         }
         return solution(newton_.iterate(checked));
+    }
+
+    /// First-order change of every flow where one branch takes a little more pressure: for uncertain parts, whose drop
+    /// changes by its own derivative, and for what a dirtier filter does to each room.
+    ///
+    /// Equation: h'_j dq_j + [j = k] extra = dp_a - dp_b, continuity of dq
+    /// Symbols:  h' slope of each law at the solution, dq change of flow, dp of pressure, k the branch
+    /// Validity: small changes about the last solution, which is to be stable and of the parts as they are
+    /// @param  branch  index of the branch
+    /// @param  extra  drop in its direction beside that of its part [Pa], finite
+    /// @return change of the flow of each branch [m3/s]; shape (branches)
+    /// @throws DomainError if the index or the drop is out of range; NoSolution if the last search found none, or parts,
+    ///         pressures or demands changed since
+    /// @source implicit function theorem; test: airflow/network_solver_test.cpp
+    [[nodiscard]] std::vector<VolumeFlow> flow_changes(std::size_t branch, Pressure extra) {
+        constexpr auto where = "NetworkSolver::flow_changes";
+        const std::size_t k = new_link(branch);
+        const double drop = detail::require_finite(where, "extra", extra.value(), "Pa");
+        const std::vector<double> change = found_ ? newton_.flow_changes(k, drop) : std::vector<double>();
+        if (change.empty()) throw NoSolution(std::string(where) + ": flows and parts are not those of a solution");
+        std::vector<VolumeFlow> result(change.size());
+        for (std::size_t link = 0; link < change.size(); ++link) {
+            result[static_cast<std::size_t>(newton_.topology().old_link[link])] = VolumeFlow::from_value(change[link]);
+        }
+        return result;
     }
 
 private:
@@ -239,7 +267,8 @@ private:
         return static_cast<std::size_t>(at);
     }
 
-    NetworkSolution solution(const detail::NewtonOutcome& outcome) const {
+    NetworkSolution solution(const detail::NewtonOutcome& outcome) {
+        found_ = outcome.converged && outcome.stable;
         return detail::SolutionWriter::written(newton_, names_, outcome);
     }
 
@@ -247,6 +276,7 @@ private:
     std::shared_ptr<const detail::NetworkNames> names_;
     Newton newton_;
     std::vector<std::int32_t> new_link_;
+    bool found_ = false;   // the flows are those of the parts as they are
 };
 
 namespace detail {

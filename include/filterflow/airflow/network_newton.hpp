@@ -16,6 +16,7 @@
 #include <vector>
 
 #include <filterflow/airflow/network_laws.hpp>
+#include <filterflow/airflow/network_start.hpp>
 #include <filterflow/airflow/network_topology.hpp>
 
 namespace filterflow::detail {
@@ -63,7 +64,7 @@ public:
     /// From the flows that straight lines in place of the laws would give.
     NewtonOutcome solve_from_scratch(const NewtonRules& rules) {
         start();
-        measure([this](std::size_t k) { return start_point(k); });
+        measure([this](std::size_t k) { return start_point(laws_, k, flow_[k], start_flow_, scale_); });
         if (!correct()) return {};
         scale_ = 0.0;   // straight lines were measured at rest: their drops tell nothing
         for (std::size_t k = 0; k < flow_.size(); ++k) {
@@ -103,14 +104,33 @@ public:
         }
     }
 
+    /// First-order changes of all flows where link k drops `extra` more: one more solve of the system at the solution.
+    /// Empty where the system is singular or the solution unstable.
+    std::vector<double> flow_changes(std::size_t k, double extra) {
+        const std::vector<double> flow = flow_, pressure = pressure_;
+        measure([this](std::size_t link) { return laws_.at(link, flow_[link], scale_); });
+        std::fill(energy_.begin(), energy_.end(), 0.0);
+        energy_[k] = scale_;
+        gather([this](std::size_t link, std::size_t, std::size_t) { return conductance_[link]; });
+        const bool stable = factorise();
+        if (stable) step_from_system();
+        flow_ = flow;
+        pressure_ = pressure;
+        if (!stable || !(scale_ > 0.0)) return {};
+        std::vector<double> changes = change_;
+        for (double& change : changes) change *= extra / scale_;
+        return changes;
+    }
+
 private:
     /// Flow scale and pressure scale before anything is known.
     void start() {
         std::fill(flow_.begin(), flow_.end(), 0.0);
         double low = 0.0, high = 0.0, demand = 0.0;
-        for (std::size_t i = static_cast<std::size_t>(t_.free_count); i < pressure_.size(); ++i) {
-            low = i == static_cast<std::size_t>(t_.free_count) ? pressure_[i] : std::min(low, pressure_[i]);
-            high = i == static_cast<std::size_t>(t_.free_count) ? pressure_[i] : std::max(high, pressure_[i]);
+        if (free_count() < pressure_.size()) {
+            const auto [least, most] = std::minmax_element(pressure_.begin() + t_.free_count, pressure_.end());
+            low = *least;
+            high = *most;
         }
         std::fill(pressure_.begin(), pressure_.begin() + t_.free_count, low + 0.5 * (high - low));
         for (const double d : demand_) demand = std::max(demand, std::abs(d));
@@ -125,31 +145,7 @@ private:
             }
             scale_ = std::max(scale_, std::abs(laws_.at(k, flow_[k], 0.0).drop));
         }
-        start_flow_ = demand > 0.0 ? demand : 1.0;
-        if (!(scale_ > 0.0) || passive.empty()) return;
-        std::vector<double> guesses;   // the flow at which an eighth of the pressure is lost, of some links
-        const std::size_t stride = passive.size() / 61 + 1;
-        for (std::size_t k = 0; k < passive.size(); k += stride) guesses.push_back(flow_at(passive[k], scale_ / 8.0));
-        std::nth_element(guesses.begin(), guesses.begin() + static_cast<std::ptrdiff_t>(guesses.size() / 2), guesses.end());
-        start_flow_ = guesses[guesses.size() / 2];
-    }
-
-    double flow_at(std::size_t k, double drop) const {
-        const double at_rest = laws_.at(k, 0.0, 0.0).drop;
-        double low = -9.0, high = 6.0;   // powers of ten, m3/s
-        for (int step = 0; step < 30; ++step) {
-            const double middle = 0.5 * (low + high);
-            (laws_.at(k, std::pow(10.0, middle), 0.0).drop - at_rest < drop ? low : high) = middle;
-        }
-        return std::pow(10.0, low);
-    }
-
-    /// A straight line through rest and the flow scale; a fan's own curve in its middle.
-    LawPoint start_point(std::size_t k) const {
-        if (laws_.kind(k) == LawKind::fan) return laws_.at(k, flow_[k], scale_);
-        const double at_rest = laws_.at(k, 0.0, scale_).drop;
-        const double slope = (laws_.at(k, start_flow_, scale_).drop - at_rest) / start_flow_;
-        return {at_rest, slope > 0.0 ? slope : std::abs(laws_.at(k, start_flow_, scale_).slope)};
+        start_flow_ = start_flow(laws_, passive, scale_, demand);
     }
 
     /// Evaluates all links and puts the linear system together.
@@ -258,6 +254,11 @@ private:
             falling_ = 0;
             if (!factorise()) return false;
         }
+        step_from_system();
+        return true;
+    }
+
+    void step_from_system() {
         double along = 0.0;
         const auto correct_link = [&](std::size_t k) {
             const double change = conductance_[k] * (load_[from(k)] - load_[to(k)] - energy_[k]);
@@ -279,7 +280,6 @@ private:
         }
         for (; k < flow_.size(); ++k) correct_link(k);
         along_ = along;
-        return true;
     }
 
     void take_step(double share) {
