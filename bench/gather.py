@@ -15,6 +15,7 @@ RATIOS = [
     ("pleats/optimum_count_general", "pleats/thirty_evaluations_general", "at most 1"),
     ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
     ("networks/grid_1e5", "networks/bare_factorisations_1e5", "at most 1.3"),
+    ("networks/grid_of_ducts_1e5", "networks/bare_factorisations_ducts_1e5", "at most 1.3"),
     ("networks/whole_1e4", "networks/whole_1e3", "at most 4.0 (growth by n^1.6)"),
     ("networks/whole_1e5", "networks/whole_1e4", "at most 4.0 (growth by n^1.6)"),
     ("networks/whole_1e6", "networks/whole_1e5", "at most 4.0 (growth by n^1.6)"),

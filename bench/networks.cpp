@@ -37,9 +37,9 @@ void report(benchmark::State& state, std::size_t items, int steps) {
 }
 
 /// From the analysed network to its flows; the item is a branch.
-void solve_grid(benchmark::State& state, std::size_t side) {
+void solve_grid(benchmark::State& state, std::size_t side, Parts parts) {
     const Shape shape = grid(side);
-    NetworkSolver solver(named(shape));
+    NetworkSolver solver(named(shape, parts));
     int steps = 0;
     for (auto _ : state) {
         const NetworkSolution solution = solver.solve();
@@ -50,9 +50,9 @@ void solve_grid(benchmark::State& state, std::size_t side) {
 }
 
 /// As many factorisations and solves of that matrix as a solution takes, and nothing else.
-void bare_grid(benchmark::State& state, std::size_t side) {
+void bare_grid(benchmark::State& state, std::size_t side, Parts parts) {
     const Shape shape = grid(side);
-    const int steps = NetworkSolver(named(shape)).solve().iterations();
+    const int steps = NetworkSolver(named(shape, parts)).solve().iterations();
     Sparse sparse(shape);
     for (int k = 0; k < 3; ++k) sparse.step(k == 0);
     for (auto _ : state) {
@@ -121,7 +121,8 @@ void same_shape(benchmark::State& state) {
     double load = 1.0;
     for (auto _ : state) {
         load = load < 3.0 ? 1.01 * load : 1.0;
-        solver.set_part(50, ElementCurve{shape.linear[50] * load * Pa_s_per_m3, shape.quadratic[50] * Pa_s2_per_m6, fan_table_air()});
+        solver.set_part(50, ElementCurve{shape.linear[50] * load * Pa_s_per_m3, shape.quadratic[50] * Pa_s2_per_m6,
+                                         fan_table_air()});
         solution = solver.solve_from(solution.last_flows());
         if (!solution.found()) return state.SkipWithError("not solved");
     }
@@ -144,10 +145,13 @@ void add_all() {
     const std::pair<const char*, std::size_t> sizes[] = {{"1e3", 23}, {"1e4", 72}, {"1e5", 224}};   // 1012, 10224, 99904
     for (const auto& [size, side] : sizes) {
         const std::size_t length = side;
-        add_one(("networks/whole_" + std::string(size)).c_str(), [length](benchmark::State& state) { whole_grid(state, length); });
+        add_one(("networks/whole_" + std::string(size)).c_str(),
+                [length](benchmark::State& state) { whole_grid(state, length); });
     }
-    add_one("networks/grid_1e5", [](benchmark::State& state) { solve_grid(state, 224); });
-    add_one("networks/bare_factorisations_1e5", [](benchmark::State& state) { bare_grid(state, 224); });
+    add_one("networks/grid_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::elements); });
+    add_one("networks/bare_factorisations_1e5", [](benchmark::State& state) { bare_grid(state, 224, Parts::elements); });
+    add_one("networks/grid_of_ducts_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::ducts); });
+    add_one("networks/bare_factorisations_ducts_1e5", [](benchmark::State& state) { bare_grid(state, 224, Parts::ducts); });
     add_one("networks/tree_1e5", [](benchmark::State& state) { tree_steps(state, 100000); });
     add_one("networks/sparse_tree_1e5", [](benchmark::State& state) { sparse_tree_steps(state, 100000); });
     benchmark::RegisterBenchmark("networks/same_shape", same_shape);

@@ -105,8 +105,10 @@ inline Shape tree(std::size_t branches) {
     return s;
 }
 
-/// The same as the library has it, every branch and node with a name.
-inline DuctNetwork named(const Shape& s) {
+/// The same as the library has it, every branch and node with a name; or round ducts in the branches' places, with a
+/// fifth of the demands.
+enum class Parts { elements, ducts };
+inline DuctNetwork named(const Shape& s, Parts parts = Parts::elements) {
     const AirState air = fan_table_air();
     DuctNetwork n(air);
     n.reserve(s.node_count, s.from.size());
@@ -115,14 +117,19 @@ inline DuctNetwork named(const Shape& s) {
         char* const begin = text[which];
         return std::string_view(begin, static_cast<std::size_t>(std::to_chars(begin + 1, begin + 24, number).ptr - begin));
     };
+    const double demands = parts == Parts::elements ? 1.0 : 0.2;
+    const auto part = [&](std::size_t k) -> BranchPart {
+        if (parts == Parts::elements) return ElementCurve{s.linear[k] * Pa_s_per_m3, s.quadratic[k] * Pa_s2_per_m6, air};
+        return DuctSegment{.length = (1.0 + 10.0 * std::log10(s.quadratic[k])) * m, .diameter = (0.1 + 0.1 * s.linear[k]) * m};
+    };
     for (std::size_t k = 0; k < s.from.size(); ++k) {
         n.add_branch({.name = name(2, k), .from = name(0, static_cast<std::size_t>(s.from[k])),
                       .to = name(1, static_cast<std::size_t>(s.to[k])),
-                      .part = ElementCurve{s.linear[k] * Pa_s_per_m3, s.quadratic[k] * Pa_s2_per_m6, air}});
+                      .part = part(k)});
     }
     for (std::size_t i = 0; i < s.node_count; ++i) {
         if (s.fixed[i] != 0) n.fix_pressure(name(0, i), s.value[i] * Pa);
-        else n.set_demand(name(0, i), s.value[i] * m3_per_s);
+        else n.set_demand(name(0, i), demands * s.value[i] * m3_per_s);
     }
     return n;
 }

@@ -247,6 +247,20 @@ TEST_CASE("a fan outside its table limits the network, by name", "[own]") {
     CHECK(solver.solve().found());
 }
 
+TEST_CASE("a fan against a closed end stands at shut-off", "[own]") {
+    for (const double leak : {0.0, 1e-4}) {
+        DuctNetwork n(fan_table_air());
+        n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = test::falling_fan(300, 2)});
+        n.add_branch({.name = "duct", .from = "plenum", .to = "end", .part = DuctSegment{.length = 9 * m, .diameter = 0.3 * m}});
+        n.fix_pressure("outdoors", 0 * Pa);
+        n.set_demand("end", leak * m3_per_s);
+        const NetworkSolution found = NetworkSolver(std::move(n)).solve();
+        REQUIRE(found.found());
+        CHECK(found.flow("fan") / m3_per_s == Approx(leak).margin(1e-12));
+        CHECK(found.pressure("end") / Pa == Approx(300.0).epsilon(1e-4));
+    }
+}
+
 TEST_CASE("an iteration limit that is met is said, with the worst branch", "[own]") {
     NetworkSolver solver(two_rooms());
     const NetworkSolution found = solver.solve({.iteration_limit = 1});

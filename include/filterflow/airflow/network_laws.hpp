@@ -53,7 +53,11 @@ struct FanLaw {
         return {-density_ratio * cubic_value(curve.segments()[i], t),
                 slope >= 0.0 && slope < floor ? floor : slope};
     }
-    bool contains(double flow) const { return curve.contains(flow); }
+    /// Within the table, but for rounding (a fan against a closed end moves 1e-18 m3/s, of either sign).
+    bool contains(double flow) const {
+        const double slack = 1e-9 * (curve.highest() - curve.lowest());
+        return flow >= curve.lowest() - slack && flow <= curve.highest() + slack;
+    }
 };
 
 /// A law made of whatever gives a drop and a slope.
@@ -102,8 +106,9 @@ public:
             const std::size_t length = parameter_count(kinds_[i]);
             sorted.kinds_.push_back(kinds_[i]);
             sorted.begins_.push_back(static_cast<std::uint32_t>(length > 0 ? sorted.parameters_.size() : begins_[i]));
-            const auto first = parameters_.begin() + static_cast<std::ptrdiff_t>(begins_[i]);
-            if (length > 0) sorted.parameters_.insert(sorted.parameters_.end(), first, first + static_cast<std::ptrdiff_t>(length));
+            const auto first = parameters_.begin() + (length > 0 ? static_cast<std::ptrdiff_t>(begins_[i]) : 0);
+            const auto last = first + static_cast<std::ptrdiff_t>(length);
+            if (length > 0) sorted.parameters_.insert(sorted.parameters_.end(), first, last);
         }
         sorted.fans_ = fans_;
         sorted.functions_ = functions_;
