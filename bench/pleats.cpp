@@ -19,6 +19,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/resistance/pleat_count.hpp>
+#include <filterflow/resistance/pleated_curve.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
 
 #include "raw_pleats.hpp"
@@ -274,6 +275,38 @@ void parts_raw(benchmark::State& state) {
     count_items(state);
 }
 BENCHMARK(parts_raw)->Name("pleats/parts_raw");
+
+void curve_typed(benchmark::State& state) {
+    const Cases c = cases(1.2, 0.5, 0.0);
+    AirState air = fan_test_air();
+    keep_in_memory(air);
+    std::vector<Pressure> drops(count);
+    for (auto _ : state) {
+        pressure_drops(c.filters[0], c.flows, air, drops);
+        benchmark::ClobberMemory();
+    }
+    count_items(state);
+}
+BENCHMARK(curve_typed)->Name("pleats/curve_typed");
+
+void curve_raw(benchmark::State& state) {
+    const Cases c = cases(1.2, 0.5, 0.0);
+    RawAir air = raw_pleats::raw(fan_test_air());
+    keep_in_memory(air);
+    const RawFilter filter = raw_pleats::raw(c.filters[0]);
+    std::vector<double> flows, drops(count);
+    for (const VolumeFlow flow : c.flows) flows.push_back(flow.value());
+    raw_drops(filter, flows, air, drops);
+    for (std::size_t i = 0; i < count; ++i) {
+        require_agreement(state, drops[i], pressure_drop(c.filters[0], c.flows[i], fan_test_air()).value(), 1e-13);
+    }
+    for (auto _ : state) {
+        raw_drops(filter, flows, air, drops);
+        benchmark::ClobberMemory();
+    }
+    count_items(state);
+}
+BENCHMARK(curve_raw)->Name("pleats/curve_raw");
 
 }   // namespace
 

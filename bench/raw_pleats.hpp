@@ -11,13 +11,13 @@
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/resistance/pleated_curve.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
 
 namespace raw_pleats {
 
 using namespace filterflow;
 using namespace filterflow::units;
-
 
 struct RawAir {
     double temperature, pressure, humidity_ratio, density, viscosity;
@@ -38,7 +38,7 @@ struct RawDrop {
 
 inline bool positive(double x) { return x > 0.0 && x <= std::numeric_limits<double>::max(); }
 
-inline bool not_negative(double x) { return x == 0.0 || positive(x); }
+inline bool not_negative(double x) { return x >= 0.0 && x <= std::numeric_limits<double>::max(); }
 
 [[gnu::cold]] inline void refuse(const RawFilter& f, double flow, const RawAir& air) {
     for (const double x :
@@ -98,6 +98,31 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
                                               : ChannelFlow::developing;
     if (!std::isfinite(d.total + d.medium_share + d.peak + d.entry_length)) refuse(d.total);
     return d;
+}
+
+/// Drops of one filter at many flows: what does not depend on the flow is checked and computed once.
+[[gnu::noinline]] inline void raw_drops(const RawFilter& f, const std::vector<double>& flows, const RawAir& air,
+                      std::vector<double>& drops) {
+    if (drops.size() != flows.size()) throw DomainError("raw_drops: lengths differ");
+    raw_drop(f, 0.0, air);
+    const double pitch = f.width / f.count, open = pitch - 2.0 * f.thickness;
+    const double inlet = f.gap_share * open, outlet = open - inlet;
+    const double per_flow = 1.0 / (f.count * f.length), viscous = air.viscosity * f.thickness / f.permeability;
+    const double per_drop = 2.0 * f.depth / viscous;
+    const double x2 = 24.0 * air.viscosity * f.depth * per_drop / (inlet * inlet * inlet);
+    const double momentum = air.density * f.momentum_factor * per_drop * per_flow / (inlet * inlet);
+    const double s1 = inlet / pitch, s2 = outlet / pitch, lost = f.expansion_factor * (1.0 - s2) * (1.0 - s2);
+    const double even = viscous / (2.0 * f.depth) * per_flow;
+    const double square = 0.5 * air.density * per_flow * per_flow *
+                          ((1.0 - s1 * s1 + f.contraction) / (inlet * inlet) - (1.0 - s2 * s2 - lost) / (outlet * outlet));
+    for (std::size_t i = 0; i < flows.size(); ++i) {
+        const double q = flows[i];
+        if (!not_negative(q)) refuse(f, q, air);
+        const double excess = detail::two_equal_channels(x2, momentum * q).excess;
+        const double total = (even * (1.0 + excess) + square * q) * q;
+        if (!std::isfinite(total)) refuse(total);
+        drops[i] = total;
+    }
 }
 
 inline RawAir raw(const AirState& air) {

@@ -18,6 +18,7 @@
 #include <filterflow/resistance/pleat_count.hpp>
 #include <filterflow/resistance/pleat_equations.hpp>
 #include <filterflow/resistance/pleat_profile.hpp>
+#include <filterflow/resistance/pleated_curve.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
 #include <filterflow/resistance/porous_layer.hpp>
 #include <filterflow/resistance/two_channel.hpp>

@@ -65,6 +65,7 @@ template <class T>
 }
 
 inline bool is_positive_finite(double x) { return x > 0.0 && x <= 1.7976931348623157e308; }
+inline bool is_non_negative_finite(double x) { return x >= 0.0 && x <= 1.7976931348623157e308; }
 
 template <class T>
 inline bool is_valid(const BasicPleatPack<T>& pack) {

@@ -115,22 +115,35 @@ PleatFlow<T> channel_flow(const LayerCoefficients<T>& layer, const PleatFlowCase
     return pleat_flow(pleat_problem(layer, c), where);
 }
 
+/// The parts of a pressure drop [Pa].
 template <class T>
-BasicPleatedDrop<T> pleated_drop(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c,
-                                 const BasicPleatedFilter<T>& filter, const char* where) {
-    const PleatFlow<T> flow = channel_flow(layer, c, filter.pack.inlet_gap_share, where);
+struct PleatParts {
+    T medium, channels, entry, exit;
+};
+
+template <class T>
+PleatParts<T> pleat_parts(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c,
+                          const BasicPleatedFilter<T>& filter, const T& excess) {
     const T v = media_velocity(c), even = layer.viscous * v;
     const T per_pitch = T(1) / c.dimensions.pitch;
     const T s1 = c.dimensions.inlet_mouth * per_pitch, s2 = c.dimensions.outlet_mouth * per_pitch;
     const T u1 = c.flow / c.dimensions.inlet_mouth, u2 = c.flow / c.dimensions.outlet_mouth;
     const T lost = filter.expansion_factor * (T(1) - s2) * (T(1) - s2);
-    const T medium = even + layer.inertial * v * v;
-    const T channels = even * flow.excess;
-    const T entry = T(0.5) * c.density * u1 * u1 * (T(1) - s1 * s1 + filter.contraction_coefficient);
-    const T exit = T(-0.5) * c.density * u2 * u2 * (T(1) - s2 * s2 - lost);
+    return {even + layer.inertial * v * v, even * excess,
+            T(0.5) * c.density * u1 * u1 * (T(1) - s1 * s1 + filter.contraction_coefficient),
+            T(-0.5) * c.density * u2 * u2 * (T(1) - s2 * s2 - lost)};
+}
+
+template <class T>
+BasicPleatedDrop<T> pleated_drop(const LayerCoefficients<T>& layer, const PleatFlowCase<T>& c,
+                                 const BasicPleatedFilter<T>& filter, const char* where) {
+    const PleatFlow<T> flow = channel_flow(layer, c, filter.pack.inlet_gap_share, where);
+    const PleatParts<T> parts = pleat_parts(layer, c, filter, flow.excess);
+    const T medium = parts.medium, channels = parts.channels, entry = parts.entry, exit = parts.exit;
     const T total = medium + channels + entry + exit;
     const T reynolds = T(2) * c.density * c.flow / c.viscosity;   // u h is the flow in every mouth
-    const T wider = s1 > s2 ? c.dimensions.inlet_mouth : c.dimensions.outlet_mouth;
+    const T inlet = c.dimensions.inlet_mouth, outlet = c.dimensions.outlet_mouth;
+    const T wider = inlet > outlet ? inlet : outlet;
     const T entry_length = T(0.1) * reynolds * wider / c.depth;
     const bool laminar = plain_value(reynolds) < laminar_channel_limit;
     const auto pressure = [](const T& p) { return BasicPressure<T>::from_value(p); };
@@ -172,7 +185,7 @@ template <class T>
 PleatFlowCase<T> pleat_flow_case(const BasicPleatedFilter<T>& filter, const BasicVolumeFlow<T>& flow,
                                  const BasicAirState<T>& air, const char* where) {
     const auto positive = [](const T& x) { return is_positive_finite(plain_value(x)); };
-    const auto not_negative = [](const T& x) { return plain_value(x) == 0.0 || is_positive_finite(plain_value(x)); };
+    const auto not_negative = [](const T& x) { return is_non_negative_finite(plain_value(x)); };
     if (!(positive(filter.medium.thickness.value()) && positive(filter.medium.permeability.value()) &&
           not_negative(filter.medium.inertial_factor.value()) && not_negative(filter.contraction_coefficient) &&
           not_negative(filter.momentum_factor) && not_negative(filter.expansion_factor) && not_negative(flow.value()) &&
