@@ -18,6 +18,14 @@ RATIOS = [
     ("ratings/resampled", "ratings/plain_scalar_weights_kept", "to be seen"),
     ("fibres/curve_12_sizes", "fibres/transcendental_calls_alone", "at most 1.5"),
     ("fibres/curves_at_once", "fibres/curve_12_sizes", "at most 0.33"),
+    ("networks/grid_1e5", "networks/bare_factorisations_1e5", "at most 1.3"),
+    ("networks/grid_of_ducts_1e5", "networks/bare_factorisations_ducts_1e5", "at most 1.3"),
+    ("networks/whole_1e4", "networks/whole_1e3", "at most 4.0 (growth by n^1.6)"),
+    ("networks/whole_1e5", "networks/whole_1e4", "at most 4.0 (growth by n^1.6)"),
+    ("networks/whole_1e6", "networks/whole_1e5", "at most 4.0 (growth by n^1.6)"),
+    ("networks/tree_1e5", "networks/sparse_tree_1e5", "no goal"),
+    ("networks/tree_1e6", "networks/sparse_tree_1e6", "at most 0.1"),
+    ("networks/same_shape", "networks/afresh", "no goal"),
 ]
 
 

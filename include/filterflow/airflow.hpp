@@ -12,6 +12,15 @@
 #include <filterflow/airflow/fittings.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/friction.hpp>
+#include <filterflow/airflow/network.hpp>
+#include <filterflow/airflow/network_builder.hpp>
+#include <filterflow/airflow/network_laws.hpp>
+#include <filterflow/airflow/network_names.hpp>
+#include <filterflow/airflow/network_newton.hpp>
+#include <filterflow/airflow/network_parts.hpp>
+#include <filterflow/airflow/network_solution.hpp>
+#include <filterflow/airflow/network_start.hpp>
+#include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/system.hpp>

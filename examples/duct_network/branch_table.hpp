@@ -1,0 +1,137 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// A table of branches as a network: one row a branch, read with the reader of choose_filter, so that what is wrong is
+// shown where it stands.
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/network_builder.hpp>
+
+#include "choose_filter/csv_table.hpp"
+#include "choose_filter/file_source.hpp"
+#include "choose_filter/study_readings.hpp"
+
+namespace duct_network {
+
+using namespace filterflow;
+using choose_filter::CsvTable;
+
+inline const std::vector<std::string>& known_columns() {
+    static const std::vector<std::string> columns{
+        "branch", "from", "to", "kind", "length", "diameter", "width", "height", "coefficient", "blade angle", "flow",
+        "pressure", "exponent", "viscous share", "table"};
+    return columns;
+}
+
+class BranchTable {
+public:
+    BranchTable(const choose_filter::FileSource& files, const std::string& path)
+        : files_(files), path_(path), table_(path, text_of(path), "branch,from,to,kind,length [m],diameter [mm]") {
+        table_.refuse_unknown_columns(known_columns());
+        table_.require_rows(1, "a network");
+    }
+
+    /// Every row a branch, stated for an air and added to the network.
+    void add_to(DuctNetwork& network, const AirState& air) const {
+        for (std::size_t row = 0; row < table_.row_count(); ++row) {
+            try {
+                network.add_branch({.name = text(row, "branch"), .from = text(row, "from"), .to = text(row, "to"),
+                                    .part = part(row, air)});
+            } catch (const DomainError& error) {
+                table_.refuse(row, table_.column("branch"), error.what());
+            }
+        }
+    }
+
+    /// The element of a row of kind filter.
+    ElementCurve filter(std::string_view name, const AirState& air) const {
+        for (std::size_t row = 0; row < table_.row_count(); ++row) {
+            if (text(row, "branch") == name) return filter_of(row, air);
+        }
+        throw DomainError("no branch '" + std::string(name) + "' in " + path_);
+    }
+
+private:
+    std::string text_of(const std::string& path) const {
+        const choose_filter::FileText file = files_.read(path);
+        if (!file.found) throw choose_filter::DataError({path}, "the file cannot be read: " + file.reason);
+        return file.text;
+    }
+    const std::string& text(std::size_t row, std::string_view column) const {
+        return table_.cell(row, table_.column(column)).text;
+    }
+    bool has(std::size_t row, std::string_view column) const {
+        const auto found = table_.find_column(column);
+        return found && !table_.is_empty(row, *found);
+    }
+    template <class Quantity>
+    Quantity quantity(std::size_t row, std::string_view column) const {
+        require(row, column);
+        return table_.quantity<Quantity>(row, table_.column(column));
+    }
+    double number(std::size_t row, std::string_view column) const {
+        require(row, column);
+        return table_.number(row, table_.column(column));
+    }
+    void require(std::size_t row, std::string_view column) const {
+        if (!has(row, column)) {
+            table_.refuse(row, table_.column("kind"), "a branch of kind '" + text(row, "kind") + "' needs a " + std::string(column));
+        }
+    }
+
+    DuctSegment duct(std::size_t row) const {
+        DuctSegment d;
+        if (has(row, "length")) d.length = quantity<Length>(row, "length");
+        if (has(row, "diameter")) {
+            d.diameter = quantity<Length>(row, "diameter");
+        } else {
+            d.width = quantity<Length>(row, "width");
+            d.height = quantity<Length>(row, "height");
+        }
+        if (has(row, "coefficient")) d.loss_coefficient = number(row, "coefficient");
+        return d;
+    }
+    ElementCurve filter_of(std::size_t row, const AirState& air) const {
+        const double share = number(row, "viscous share");
+        const auto flow = quantity<VolumeFlow>(row, "flow");
+        const auto pressure = quantity<Pressure>(row, "pressure");
+        return {share * (pressure / flow), (1.0 - share) * (pressure / flow / flow), air};
+    }
+    FanCurve fan(std::size_t row) const {
+        require(row, "table");
+        const std::string path = (std::filesystem::path(path_).parent_path() / text(row, "table")).generic_string();
+        const CsvTable rows(path, text_of(path), choose_filter::fan_header("static pressure"));
+        return fan_curve({.points = choose_filter::fan_points(rows, FanPressureKind::static_pressure),
+                          .kind = FanPressureKind::static_pressure,
+                          .stated_air = fan_table_air()});
+    }
+    BranchPart part(std::size_t row, const AirState& air) const {
+        const std::string& kind = text(row, "kind");
+        if (kind == "duct" || kind == "fitting") return duct(row);   // a fitting is a duct without length
+        if (kind == "damper") return ButterflyDamper{quantity<Length>(row, "diameter"), number(row, "blade angle")};
+        if (kind == "filter") return filter_of(row, air);
+        if (kind == "fan") return fan(row);
+        if (kind == "coil") {
+            return PowerLawPart{quantity<Pressure>(row, "pressure"), quantity<VolumeFlow>(row, "flow"),
+                                number(row, "exponent"), air};
+        }
+        if (kind == "leak") {
+            return LeakagePath{quantity<VolumeFlow>(row, "flow"), quantity<Pressure>(row, "pressure"),
+                               number(row, "exponent")};
+        }
+        table_.refuse(row, table_.column("kind"), "no kind of branch is called '" + kind + "'",
+                      choose_filter::name_hint(kind, {"duct", "fitting", "damper", "filter", "coil", "leak", "fan"}, "kinds"));
+    }
+
+    const choose_filter::FileSource& files_;
+    std::string path_;
+    CsvTable table_;
+};
+
+}   // namespace duct_network
