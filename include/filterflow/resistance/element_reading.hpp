@@ -48,6 +48,7 @@ struct ReadingsFit {
     bool own_uncertainty = false;        // every reading has some that it shares with no other
     FitCheck check;
     std::vector<FitResidual> residuals;
+    std::vector<Gradient> errors;        // of drop less curve, to the readings' inputs
 };
 
 /// Part of a variance that comes from inputs of this reading alone. `used` holds the serial of each input once for
@@ -73,6 +74,26 @@ inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> read
     return used;
 }
 
+/// Effects of the inputs that more than one reading uses, of unit uncertainty and weighted: one vector each.
+inline std::vector<std::vector<double>> shared_effects(const std::vector<Gradient>& errors,
+                                                       const std::vector<double>& root_of_weight,
+                                                       const std::vector<std::size_t>& used) {
+    std::vector<std::size_t> serials;
+    for (std::size_t i = 1; i < used.size(); ++i) {
+        if (used[i] == used[i - 1] && (serials.empty() || serials.back() != used[i])) serials.push_back(used[i]);
+    }
+    std::vector<std::vector<double>> shared(serials.size(), std::vector<double>(errors.size(), 0.0));
+    for (std::size_t i = 0; i < errors.size(); ++i) {
+        for (const Gradient::Term& term : errors[i].terms()) {
+            const auto at = std::lower_bound(serials.begin(), serials.end(), term.input->serial);
+            if (at == serials.end() || *at != term.input->serial) continue;
+            shared[static_cast<std::size_t>(at - serials.begin())][i] =
+                root_of_weight[i] * term.derivative * term.input->standard_uncertainty;
+        }
+    }
+    return shared;
+}
+
 /// Compares the residuals with what chance allows, and lists them. errors: gradients of drop less model; design: of the
 /// fit; used: as of inputs_used.
 template <std::size_t N, class Bend>
@@ -93,19 +114,7 @@ void judge(ReadingsFit<N>& fit, std::span<const ElementReading> readings,
         for (std::size_t i = 0; i < n; ++i) fitted.back()[i] = root[i] * design[i][j];
     }
     if (fit.own_uncertainty) {
-        std::vector<std::size_t> serials;   // of the inputs that more than one reading uses
-        for (std::size_t i = 1; i < used.size(); ++i) {
-            if (used[i] == used[i - 1] && (serials.empty() || serials.back() != used[i])) serials.push_back(used[i]);
-        }
-        shared.assign(serials.size(), std::vector<double>(n, 0.0));
-        for (std::size_t i = 0; i < n; ++i) {
-            for (const Gradient::Term& term : errors[i].terms()) {
-                const auto at = std::lower_bound(serials.begin(), serials.end(), term.input->serial);
-                if (at == serials.end() || *at != term.input->serial) continue;
-                shared[static_cast<std::size_t>(at - serials.begin())][i] =
-                    root[i] * term.derivative * term.input->standard_uncertainty;
-            }
-        }
+        shared = shared_effects(errors, root, used);
     }
     fit.check = fit_check(ResidualSpace(fitted, std::move(shared)), weighted, std::move(bent),
                           fit.squares.degrees_of_freedom, fit.own_uncertainty);
@@ -183,6 +192,7 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
         }
     }
     judge(fit, readings, design, errors, used, bend);
+    fit.errors = errors;
     // Scatter beyond what the readings' uncertainties explain; all of it where they state none of their own.
     if (fit.squares.degrees_of_freedom > 0) {
         const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
