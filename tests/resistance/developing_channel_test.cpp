@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
-// The flow in an inlet channel from an even profile in the mouth on, by a boundary layer marched along the channel: what
-// the pleat model's development coefficient stands for, and how much it leaves out.
+// The flow in an inlet channel from an even profile in the mouth on, by a boundary layer marched along the channel:
+// what the pleat model's development coefficient stands for, and how much it leaves out.
 
 #include <algorithm>
 #include <array>
@@ -8,6 +8,8 @@
 #include <cstddef>
 #include <vector>
 
+#include <filterflow/numeric/least_squares.hpp>
+#include <filterflow/resistance/opened_inputs.hpp>
 #include <filterflow/resistance/pleat_profile.hpp>
 
 #include "support/catch.hpp"
@@ -136,10 +138,11 @@ ModelledChannel modelled(double reynolds, double gap_over_depth) {
 
 TEST_CASE("a straight channel develops with the published incremental pressure drop", "[outside]") {
     // Shah and London 1978, parallel plates: K = 0.674 on rho u^2/2 beyond developed friction; apparent friction factor
-    // by Shah's correlation, stated to 2.4 % (both from memory). x = length/(2 h Re).
+    // by Shah's correlation, stated to 2.4 % (both from memory). x = length/(2 h Re). Solutions in the literature have K
+    // of 0.64 to 0.69; 1 % is what halving the steps changes here.
     const double reynolds = 200.0, length = 130.0;
     const double friction = 12.0 * (2.0 / reynolds) * length;
-    CHECK(2.0 * (-MarchedChannel(reynolds, length, 0.0).pressure_at(1.0) - friction) == Approx(0.674).epsilon(0.005));
+    CHECK(2.0 * (-MarchedChannel(reynolds, length, 0.0).pressure_at(1.0) - friction) == Approx(0.674).epsilon(0.01));
     CHECK(PleatedFilter{}.development_coefficient == 0.674);
     for (const double x : {0.001, 0.003, 0.01, 0.03}) {
         const double short_length = 2.0 * reynolds * x;
@@ -169,9 +172,32 @@ TEST_CASE("what the development coefficient leaves out is what the status says",
         INFO(c.reynolds << " " << c.gap_over_depth << ": entry length " << model.entry_length << " depths, missing "
                         << missing);
         CHECK(model.kind == c.kind);
-        CHECK(missing > 0.5 * before);   // more the less the flow develops
+        CHECK(missing > before);   // more, the less the flow develops
         CHECK(missing < c.allowed);
         before = missing;
     }
-    CHECK(before > 0.25);   // 0.7 less 0.337 in the limit, where the air keeps its profile and Bernoulli's equation holds
+    CHECK(before > 0.25);   // the limit is 0.7 less 0.337: the air keeps its profile and obeys Bernoulli's equation
+}
+
+TEST_CASE("the viscous part that readings show of developing channels is in the stated uncertainty", "[own]") {
+    // The fall along an inlet channel at six flows, fitted by r Q + s Q^2, beside the friction of developed flow. The
+    // outlet channel, where air comes in through the walls, is taken to have that: half of the difference is left.
+    for (const double gap_over_depth : {0.03, 0.045, 0.1}) {
+        std::vector<std::array<double, 2>> design;
+        std::vector<double> falls;
+        double entry_length = 0.0;
+        for (const double reynolds : {300.0, 475.0, 650.0, 825.0, 1000.0, 1150.0}) {
+            design.push_back({reynolds, reynolds * reynolds});
+            falls.push_back(-reynolds * reynolds *
+                            MarchedChannel(reynolds, 1.0 / gap_over_depth, 1.0).pressure_at(0.98));
+            entry_length = 0.1 * reynolds * gap_over_depth;
+        }
+        const double fitted = least_squares<2>(design, falls, std::vector<double>(falls.size(), 1.0)).parameters[0];
+        const double friction = 12.0 * 2.0 / gap_over_depth * (0.98 - 0.5 * 0.98 * 0.98);
+        const double change = 0.5 * (fitted / friction - 1.0);
+        INFO(gap_over_depth << ": " << entry_length << " depths, change " << change);
+        CHECK(change < 0.0);
+        CHECK(-change < 1.3 * detail::friction_change_by_entry_length * entry_length);
+        CHECK(-change > 0.3 * detail::friction_change_by_entry_length * entry_length);
+    }
 }

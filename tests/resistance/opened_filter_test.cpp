@@ -141,9 +141,6 @@ TEST_CASE("an opened filter that contradicts its curve is refused", "[own]") {
     const std::vector<ElementReading> one{
         {uncertain(0.5 * m3_per_s, 0.01 * m3_per_s, "q"), uncertain(30 * Pa, 1 * Pa, "dp"), air}};
     CHECK_THROWS_WITH(opened_medium(fit_element(one, air), pack, 0.8 * mm), Contains("assumed"));
-    ElementFit inertial = fit_with_linear(40.0);
-    inertial.curve.linear = 0 * Pa_s_per_m3;
-    CHECK_THROWS_AS(opened_medium(inertial, pack, 0.8 * mm), DomainError);
     OpenedFilter flat{.count = 110.0, .depth = 1.6 * mm, .width = 590 * mm, .length = 570 * mm, .thickness = 0.8 * mm};
     CHECK_THROWS_WITH(opened_medium(fit_with_linear(40.0), flat), Contains("depth = 0.0016 m") && Contains("folds"));
 }
@@ -161,7 +158,8 @@ TEST_CASE("a curve without an inertial part counts the mouths", "[own]") {
     const ElementFit fit = fit_element(readings, air);
     REQUIRE(fit.form == ElementFitForm::viscous_only);
     const OpenedMedium medium = opened_medium(fit, pack, 0.7 * mm);
-    const PleatedFilter found{.medium = {.thickness = 0.7 * mm, .permeability = medium.permeability->value}, .pack = pack};
+    const PleatedFilter found{.medium = {.thickness = 0.7 * mm, .permeability = medium.permeability->value},
+                              .pack = pack};
     double product = 0.0, square = 0.0, mouths = 0.0;
     for (std::size_t i = 0; i < flows.size(); ++i) {
         const double weight = 1.0 / (uncertainties[i] * uncertainties[i]);
@@ -373,6 +371,17 @@ TEST_CASE("an opened filter says what it cannot separate, and why", "[own]") {
     for (const double q : {0.7, 0.75, 0.8}) {
         readings.push_back({q * m3_per_s, uncertain((40.0 * q + 150.0 * q * q) * Pa, 1.0 * Pa, "drop"), air});
     }
+    std::vector<ElementReading> convex;
+    for (const double q : {0.3, 0.5, 0.8}) {
+        convex.push_back({q * m3_per_s, uncertain(150.0 * std::pow(q, 2.1) * Pa, 1.0 * Pa, "drop"), air});
+    }
+    const ElementFit inertial = fit_element(convex, air);
+    REQUIRE(inertial.form == ElementFitForm::inertial_only);
+    const OpenedMedium nothing = opened_medium(inertial, opened(0.01, 0.1));
+    CHECK(nothing.verdict == OpenedVerdict::readings_do_not_separate);
+    CHECK_FALSE(nothing.permeability);
+    CHECK(nothing.least_permeability == 0 * units::m2);
+    CHECK((nothing.channel_share_interval.lower == 0.0 && nothing.channel_share_interval.upper == 1.0));
     const ElementFit narrow = fit_element(readings, air);
     CHECK(parameter_covariance(narrow).correlation < -0.99);
     const OpenedMedium medium = opened_medium(narrow, opened(0.01, 0.1));
@@ -473,14 +482,14 @@ TEST_CASE("told apart is an interval of less than a factor of two, else the grea
     const PleatedFilter filter{.medium = {.thickness = 1.0 * mm, .permeability = 6e-11 * m2},
                                .pack = {.count = 110, .depth = 44 * mm, .width = 590 * mm, .length = 570 * mm}};
     int just_inside = 0, just_outside = 0, readings_a_little_more = 0, geometry_a_little_more = 0;
-    for (const double noise : {0.3, 1.0, 2.0, 3.0, 4.0, 5.0, 7.0}) {
+    for (const double noise : {0.3, 1.0, 2.0, 2.5, 3.0, 4.0, 5.0}) {
         std::vector<ElementReading> readings;
         for (const double q : {0.25, 0.4, 0.6, 0.8, 0.95}) {
             readings.push_back({q * m3_per_s,
                                 uncertain(pressure_drop(filter, q * m3_per_s, air), noise * Pa, "drop"), air});
         }
         const ElementFit fit = fit_element(readings, air);
-        for (const double relative : {0.005, 0.01, 0.02, 0.03, 0.04, 0.05, 0.06}) {
+        for (const double relative : {0.01, 0.03, 0.05, 0.08, 0.1, 0.12, 0.15}) {
             const OpenedMedium medium = opened_medium(fit, opened(relative, 0.05, 110, 1.0 * mm));
             if (!medium.permeability_interval) continue;
             const double span = medium.permeability_interval->upper / medium.permeability_interval->lower;
@@ -573,7 +582,6 @@ TEST_CASE("sound filters of permeable media are never refused", "[own]") {
             .thickness = uncertain(thickness * m, 0.03 * thickness * m, "thickness"),
             .entry_length_effect = 0.0};
         const ElementFit fit = fit_element(readings, air);
-        if (fit.form == ElementFitForm::inertial_only) continue;
         const OpenedMedium medium = opened_medium(fit, measured);
         without += medium.permeability ? 0 : 1;
         above += medium.least_permeability < k * units::m2 ? 1 : 0;

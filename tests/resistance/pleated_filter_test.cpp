@@ -117,6 +117,7 @@ TEST_CASE("entry, exit and the channels equal the tabulated curves over the plea
         INFO(row["case"] << ", " << row["pleats_per_100mm"] << " pleats");
         PleatedFilter filter = square_metre(0.1 / row.number("pleats_per_100mm"), row.number("L_m"), row.number("t_m"),
                                             row.number("k_m2"), 0.0);
+        filter.development_coefficient = 0.0;   // the table has none
         const VolumeFlow flow = row.number("U_face_m_s") * m3_per_s;
         const PleatedDrop drop = pressure_drop_parts(filter, flow, table_air());
         CHECK((drop.medium + drop.channels) / Pa == Approx(row.number("dp_linear_two_channel_Pa")).epsilon(2e-5));
@@ -128,6 +129,13 @@ TEST_CASE("entry, exit and the channels equal the tabulated curves over the plea
         const PleatedDrop full = pressure_drop_parts(filter, flow, table_air());
         CHECK((full.medium + full.channels) / Pa == Approx(row.number("dp_two_channel_beta1.2_Pa")).epsilon(3e-5));
         CHECK(full.total / Pa == Approx(row.number("dp_total_Pa")).epsilon(3e-5));
+        filter.development_coefficient = 0.674;   // on rho u^2/2 at the inlet mouth, and in the entry alone
+        const double gap = 0.5 / filter.pack.count - row.number("t_m");
+        const double u = row.number("U_face_m_s") * 0.5 / (filter.pack.count * gap);
+        const PleatedDrop developing = pressure_drop_parts(filter, flow, table_air());
+        CHECK((developing.entry - full.entry) / Pa == Approx(0.674 * 0.5 * 1.2 * 4 * u * u).epsilon(1e-9));
+        CHECK(developing.channels == full.channels);
+        CHECK(developing.exit == full.exit);
     }
 }
 
@@ -527,7 +535,22 @@ TEST_CASE("pleated filters refuse or flag what they cannot describe", "[own]") {
     CHECK(still.medium_share + still.channels_share == Approx(1.0).epsilon(1e-14));
     CHECK_FALSE(pressure_drop_parts(filter, 4 * m3_per_s, table_air()).laminar);
     CHECK(pressure_drop_parts(filter, 4 * m3_per_s, table_air()).channel_flow == ChannelFlow::not_laminar);
-    CHECK(pressure_drop_parts(filter, 1.5 * m3_per_s, table_air()).channel_flow == ChannelFlow::developing);
+    CHECK(pressure_drop_parts(filter, 1.5 * m3_per_s, table_air()).channel_flow == ChannelFlow::undeveloped);
+    // The entry length goes with the flow.
+    const double developed_flow =
+        0.25 * 0.05 / pressure_drop_parts(filter, 0.05 * m3_per_s, table_air()).entry_length_share;
+    for (const auto& [flow, kind] :
+         {std::pair(0.99 * developed_flow, ChannelFlow::developed), {1.01 * developed_flow, ChannelFlow::developing},
+          {0.99 * 16 * developed_flow, ChannelFlow::developing},
+          {1.01 * 16 * developed_flow, ChannelFlow::undeveloped}}) {
+        CHECK(pressure_drop_parts(filter, flow * m3_per_s, table_air()).channel_flow == kind);
+    }
+    for (const double share : {0.3, 0.7}) {   // of the wider gap, 2.8 mm of 4
+        PleatedFilter uneven = filter;
+        uneven.pack.inlet_gap_share = share;
+        const PleatedDrop wide = pressure_drop_parts(uneven, 1.5 * m3_per_s, table_air());
+        CHECK(wide.entry_length_share == Approx(0.05 * wide.channel_reynolds_number * 0.0056 / 0.045).epsilon(1e-12));
+    }
     CHECK(pressure_drop_parts(filter, 0.05 * m3_per_s, table_air()).channel_flow == ChannelFlow::developed);
     // 0.05 Re_2h (2 h) over the depth.
     const PleatedDrop drop = pressure_drop_parts(filter, 1.5 * m3_per_s, table_air());
@@ -537,7 +560,8 @@ TEST_CASE("pleated filters refuse or flag what they cannot describe", "[own]") {
                       Contains("pleats touch") && Contains("at most 833"));
     CHECK_THROWS_AS(pressure_drop(filter, 1e200 * m3_per_s, table_air()), DomainError);
     for (double PleatedFilter::*const factor :
-         {&PleatedFilter::contraction_coefficient, &PleatedFilter::momentum_factor, &PleatedFilter::expansion_factor}) {
+         {&PleatedFilter::contraction_coefficient, &PleatedFilter::momentum_factor, &PleatedFilter::expansion_factor,
+          &PleatedFilter::development_coefficient}) {
         PleatedFilter odd = filter;
         odd.*factor = -0.1;
         CHECK_THROWS_AS(pressure_drop(odd, 1 * m3_per_s, table_air()), DomainError);

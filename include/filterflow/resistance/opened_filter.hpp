@@ -43,12 +43,12 @@ enum class OpenedVerdict {
 };
 
 /// What an opened filter says about its medium and its channels. The three estimates are absent where the values as
-/// measured leave the medium nothing, their uncertainties something.
+/// measured leave the medium nothing, their uncertainties something, and where the curve has no viscous part.
 struct OpenedMedium {
     std::optional<Uncertain<Permeability>> permeability;   ///< with the uncertainties of readings, ruler and model
     std::optional<Uncertain<double>> medium_share;         ///< of the medium in the viscous part (as the flow vanishes)
     std::optional<Uncertain<double>> channel_share;        ///< of the channels' friction in the viscous part
-    Permeability least_permeability;   ///< exceeded at 97.5 %: the lower end of the interval, where there is one
+    Permeability least_permeability;   ///< exceeded at 97.5 %: the interval's lower end, if any; 0: no bound
     /// 95 %, the inputs moved together as far as they may be; absent if some such input admits no medium at all: then
     /// nothing bounds the permeability above.
     std::optional<Interval<Permeability>> permeability_interval;
@@ -58,7 +58,7 @@ struct OpenedMedium {
     OpenedVerdict verdict = OpenedVerdict::separated;   ///< whether medium and channels are told apart
     FitCheck check;           ///< the readings against the pleat model in a frame; its bend as of fit_element
     bool lacks_fit = false;   ///< by that check; false without an estimate, as nothing is then judged
-    double entry_length_share = 0;   ///< length in which the flow at the mouths develops, at the greatest flow, in depths
+    double entry_length_share = 0;   ///< length in which the greatest flow develops in the channels, in depths
     ChannelFlow channel_flow = ChannelFlow::developed;   ///< of that flow: trust in the channel model
     std::optional<Uncertain<double>> area_ratio;   ///< area measured over area of the geometry, where it was measured
     bool area_contradicts = false;        ///< the two areas differ by more than their uncertainties explain
@@ -162,13 +162,13 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
 ///           spans less than a factor of two. Where the values as measured leave the medium nothing, but their
 ///           uncertainties do, there is no estimate, only a least permeability. Momentum bends a curve a little off
 ///           r Q + s Q^2; the fit counts that as scatter, so that the uncertainty is rather too large. `check` judges
-///           the readings by the pleat model instead. A curve whose form was assumed, or that is inertial only, is
-///           refused. Where ruler and channel model leave much open, a favourable error of the thickness may let a
+///           the readings by the pleat model instead. A curve whose form was assumed is refused; one that is inertial
+///           only tells nothing of the medium. Where ruler and channel model leave much open, a favourable error of the thickness may let a
 ///           filter look separated: see the share of such cases in docs/resistance.md
 /// @param  fit  clean element curve, tare removed
 /// @param  opened  geometry as measured, with uncertainties
 /// @return permeability, shares, intervals, verdict, check of the readings and contradictions
-/// @throws DomainError if a dimension is out of range, the form was assumed or has no viscous part; NoSolution if
+/// @throws DomainError if a dimension is out of range, or the form was assumed; NoSolution if
 ///         the channels of that geometry alone resist more than the whole element did, by more than the
 ///         uncertainties explain
 /// @source JCGM 100:2008 (GUM), 5.1; intervals as first-order reliability points (from memory);
@@ -182,7 +182,6 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
                                    "two or more at different flows: a form that is assumed says nothing about the "
                                    "medium");
     }
-    detail::require_positive(where, "linear part of the curve", fit.curve.linear.value(), "Pa s/m3");
     const detail::OpenedStage stage =
         detail::opened_stage(to_si(fit.linear), opened, fit.greatest_flow, air, where);
     const detail::OpenedInputs& inputs = stage.inputs;
@@ -202,6 +201,12 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
         result.area_ratio = uncertain_of(x[10] / pleat_geometry(measured.pack, measured.thickness).media_area.value());
         result.area_contradicts = !coverage_interval(*result.area_ratio).contains(1.0);
     }
+    if (fit.form == ElementFitForm::inertial_only) {
+        result.channel_share_interval = {0.0, 1.0};
+        result.verdict = OpenedVerdict::readings_do_not_separate;
+        return result;
+    }
+    detail::require_positive(where, "linear part of the curve", fit.curve.linear.value(), "Pa s/m3");
     const detail::DropPlan plan = detail::plan_of(fit);
     const detail::PermeabilitySearch search =
         detail::search_permeability(x[0].value, detail::measured_as<double>(measured), plan, air, where);
