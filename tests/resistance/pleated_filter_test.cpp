@@ -304,7 +304,7 @@ TEST_CASE("derivatives of a pleated filter agree with differences", "[own]") {
         double depth, share, momentum_factor, inertia, radius;
     };
     const Case cases[] = {
-        {0.0005, 0.5, 0.0, 0.0, 0.0},   {0.045, 0.5, 0.0, 0.0, 0.0},    {0.0005, 0.5, 1.2, 0.0, 0.0},
+        {0.0007, 0.5, 0.0, 0.0, 0.0},   {0.045, 0.5, 0.0, 0.0, 0.0},    {0.0007, 0.5, 1.2, 0.0, 0.0},
         {0.045, 0.5, 1.2, 0.0, 0.0},    {0.045, 0.6, 0.0, 0.0, 0.0},    {0.045, 0.6, 1.2, 1000.0, 0.0},
         {0.045, 0.5, 1.2, 1000.0, 0.0}, {0.045, 0.5, 1.2, 0.0, 0.3e-3}, {0.045, 0.5, 1.2, 2000.0, 0.2e-3}};
     for (const Case& c : cases) {
@@ -569,6 +569,12 @@ TEST_CASE("pleated filters refuse or flag what they cannot describe", "[own]") {
     PleatedFilter sharp = filter;
     sharp.pack.shape = PleatShape::triangular;
     CHECK_THROWS_WITH(pressure_drop(sharp, 1 * m3_per_s, table_air()), Contains("fold_radius"));
+    PleatedFilter flat = filter;
+    flat.pack.depth = 0.5 * mm;
+    CHECK_THROWS_WITH(pressure_drop(flat, 1 * m3_per_s, table_air()), Contains("below the depth 0.0005 m"));
+    PleatedFilter odd_shape = filter;
+    odd_shape.pack.shape = static_cast<PleatShape>(7);
+    CHECK_THROWS_WITH(pressure_drop(odd_shape, 1 * m3_per_s, table_air()), Contains("shape = 7"));
     // Gaps of 4 um and a medium that hardly resists: the flow crosses at the ends alone.
     PleatedFilter tight = square_metre(1.208e-3, 0.3, 0.6e-3, 1e-8, 1.2);
     tight.pack.inlet_gap_share = 0.4;

@@ -163,8 +163,8 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
 ///           uncertainties do, there is no estimate, only a least permeability. Momentum bends a curve a little off
 ///           r Q + s Q^2; the fit counts that as scatter, so that the uncertainty is rather too large. `check` judges
 ///           the readings by the pleat model instead. A curve whose form was assumed is refused; one that is inertial
-///           only tells nothing of the medium. Where ruler and channel model leave much open, a favourable error of the thickness may let a
-///           filter look separated: see the share of such cases in docs/resistance.md
+///           only tells nothing of the medium. Where ruler and channel model leave much open, an error of the thickness
+///           may make a filter look separated by luck: docs/resistance.md has the share of such cases
 /// @param  fit  clean element curve, tare removed
 /// @param  opened  geometry as measured, with uncertainties
 /// @return permeability, shares, intervals, verdict, check of the readings and contradictions

@@ -221,7 +221,7 @@ PleatFlowCase<T> pleat_flow_case(const BasicPleatedFilter<T>& filter, const Basi
     const T pitch = filter.pack.width.value() / filter.pack.count;
     if (!can_be_folded(filter.pack, thickness, pitch)) refuse_folding(filter.pack, thickness, where);
     const bool rectangular = filter.pack.shape == PleatShape::rectangular;
-    if (!rectangular) check_slant(filter.pack, thickness, where);
+    check_depth(filter.pack, thickness, where);
     return {pleat_dimensions(filter.pack, thickness, pitch),
             filter.pack.depth.value(),
             flow.value() / (filter.pack.count * filter.pack.length.value()),
