@@ -9,11 +9,13 @@
 #include <cmath>
 #include <cstddef>
 #include <span>
+#include <string>
 #include <utility>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -172,14 +174,27 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
             for (std::size_t i = 0; i < n; ++i) weights[i] = 1.0 / own[i];
         }
     };
-    fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+    const auto solve = [&] {
+        try {
+            fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+        } catch (const DomainError&) {   // one reading outweighs the others by more than the digits of a number
+            std::size_t heaviest = 0;
+            const auto weight = [&](std::size_t i) { return weights[i] * design[i][N - 1] * design[i][N - 1]; };
+            for (std::size_t i = 1; i < n; ++i) heaviest = weight(i) > weight(heaviest) ? i : heaviest;
+            throw_domain_error(where, "flow of reading " + std::to_string(heaviest + 1),
+                               readings[heaviest].flow.value.value(), "m3/s",
+                               "flows and uncertainties with which this reading does not outweigh all others: they "
+                               "tell nothing beside it");
+        }
+    };
+    solve();
     for (int pass = 0; pass < 8; ++pass) {
         set_errors();
         if (greatest_variance > 0.0 && !(least_variance > 0.0)) {
             throw_domain_error(where, "least standard uncertainty of a reading", 0.0, "Pa",
                                "> 0 for every reading, or zero for all of them (then they weigh the same)");
         }
-        fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+        solve();
     }
     set_errors();
     fit.weights = weights;
@@ -211,9 +226,19 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
 inline void check_readings(std::span<const ElementReading> readings, const AirState& stated_air, const char* where) {
     if (readings.empty()) throw_domain_error(where, "number of readings", 0.0, "", "at least one");
     check_air(stated_air, where);
-    for (const ElementReading& reading : readings) {
-        require_positive(where, "flow of a reading", reading.flow.value.value(), "m3/s");
-        require_finite(where, "drop of a reading", reading.drop.value.value(), "Pa");
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        const ElementReading& reading = readings[i];
+        const std::string of = " of reading " + std::to_string(i + 1);
+        require_positive(where, "flow" + of, reading.flow.value.value(), "m3/s");
+        require_finite(where, "drop" + of, reading.drop.value.value(), "Pa");
+        // Beyond anything measured, but such that no square of a fit leaves the range of numbers.
+        require_between(where, "flow" + of, reading.flow.value.value(), 1e-30, 1e30, "m3/s");
+        require_between(where, "drop" + of, reading.drop.value.value(), -1e60, 1e60, "Pa");
+        const double flow = reading.flow.standard_uncertainty().value();
+        const double drop = reading.drop.standard_uncertainty().value();
+        require_between(where, "uncertainty of the flow" + of, flow, 0.0, 1e30, "m3/s");
+        require_between(where, "uncertainty of the drop" + of, drop, 0.0, 1e60, "Pa");
+        if (drop > 0.0) require_between(where, "uncertainty of the drop" + of, drop, 1e-60, 1e60, "Pa");
         check_air(reading.air, where);
     }
 }
