@@ -492,7 +492,7 @@ TEST_CASE("the number of points along the depth is enough", "[own]") {
 TEST_CASE("pleated filters give numbers or say why not, whatever finite values come in", "[own]") {
     std::mt19937_64 random(22);
     const auto any = [&] {
-        switch (random() % 12) {
+        switch (random() % 50) {
             case 0:
                 return 0.0;
             case 1:
@@ -506,10 +506,11 @@ TEST_CASE("pleated filters give numbers or say why not, whatever finite values c
         }
     };
     std::size_t answers = 0;
-    for (std::size_t i = 0; i < test::sweep_length(4000); ++i) {
+    const std::size_t tries = test::sweep_length(4000);
+    for (std::size_t i = 0; i < tries; ++i) {
         PleatedFilter f{
-            .medium = {.thickness = any() * m, .permeability = any() * m2, .inertial_factor = any() * per_m},
-            .pack = {.count = any(), .depth = any() * m, .width = any() * m, .length = any() * m}};
+            .medium = {.thickness = 1e-4 * any() * m, .permeability = any() * m2, .inertial_factor = any() * per_m},
+            .pack = {.count = any(), .depth = any() * m, .width = 1e4 * any() * m, .length = any() * m}};
         if (random() % 2) f.medium.inertial_factor = 0 * per_m;
         if (random() % 2) f.pack.shape = PleatShape::triangular;
         if (random() % 2) f.pack.fold_radius = any() * m;
@@ -525,7 +526,8 @@ TEST_CASE("pleated filters give numbers or say why not, whatever finite values c
         } catch (const Error&) {
         }
     }
-    CHECK(answers > 0);
+    INFO(answers << " of " << tries);
+    CHECK(answers > tries / 10);
 }
 
 TEST_CASE("pleated filters refuse or flag what they cannot describe", "[own]") {
