@@ -73,7 +73,8 @@ void print(const char* name, const ElementFit& fit, const OpenedFilter& filter) 
                 filter.depth.value / mm, filter.thickness.value / mm, filter.thickness.standard_uncertainty() / mm);
     const auto square_microns = [](const Permeability& k) { return 1e12 * (k / m2); };
     std::printf("by the model of its pleats %s\n", std::string(description(medium.check.verdict)).c_str());
-    std::printf("at the greatest flow that in the pleats develops in %.1f depths%s\n", medium.entry_length_share,
+    std::printf("at the greatest flow the air needs %.1f depths to develop between the pleats%s\n",
+                medium.entry_length_share,
                 medium.channel_flow == ChannelFlow::not_laminar ? " and is not laminar" : "");
     if (!medium.permeability) {
         std::printf("no permeability, but at 97.5 %% above %.1f um2; %s\n\n\n",
