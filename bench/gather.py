@@ -14,6 +14,10 @@ RATIOS = [
     ("pleats/optimum_count", "pleats/thirty_evaluations", "at most 1"),
     ("pleats/optimum_count_general", "pleats/thirty_evaluations_general", "at most 1"),
     ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
+    ("ratings/resampled", "ratings/plain_scalar", "at most 0.1"),
+    ("ratings/resampled", "ratings/plain_scalar_weights_kept", "to be seen"),
+    ("fibres/curve_12_sizes", "fibres/transcendental_calls_alone", "at most 1.5"),
+    ("fibres/curves_at_once", "fibres/curve_12_sizes", "at most 0.33"),
 ]
 
 

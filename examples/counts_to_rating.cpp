@@ -69,8 +69,14 @@ int main() {
     std::printf("\n# %s\n", minimum_efficiency_text(rating, face_velocity).c_str());
     std::printf("# held by %s; margin %.1f points\n", rating.governing_limit.c_str(), rating.margin);
     std::printf("# not higher: %s; short by %.1f points\n", rating.next_limit.c_str(), rating.shortfall);
+    for (const ClassProbability& c : rating.probabilities) {
+        if (c.probability >= 0.0005) std::printf("# probability of %s: %.3f\n", c.name.c_str(), c.probability);
+    }
     for (const std::string& reason : rating.reasons) std::printf("# because %s\n", reason.c_str());
     for (const std::string& missing : rating.missing) std::printf("# missing: %s\n", missing.c_str());
+    const MinimumEfficiencyRule as_on_older_sheets{.edition = MinimumEfficiencyEdition::editions_1999_to_2012};
+    const MinimumEfficiencyRating older = minimum_efficiency_rating(efficiency, std::nullopt, as_on_older_sheets);
+    std::printf("\n# %s\n", minimum_efficiency_text(older, face_velocity).c_str());
     const ParticulateMatterClass matter = particulate_matter_class(efficiency);
     std::printf("\n# %s\n", particulate_matter_text(matter, face_velocity).c_str());
     for (const auto& [name, dust] : {std::pair{"PM2.5", urban_pm25()}, {"PM10", rural_pm10()}}) {

@@ -1,16 +1,54 @@
 // SPDX-License-Identifier: BSL-1.0
-// A hobby counter with two cumulative channels: the bands they support, and nothing more.
+// A hobby counter with two cumulative channels: the bands they support by themselves, and what they say of the
+// standards' averages and classes together with what is known of ordinary media: an estimate, wide on purpose.
 //
 // The counts are invented: the same pleat of the Tern Lane Arts Centre, which does not exist, as its staff read it
 // with a counter of their own that shows "above 0.5 um" and "above 2.5 um".
+#include <array>
 #include <cstdio>
 #include <vector>
 
+#include <filterflow/air.hpp>
 #include <filterflow/capture.hpp>
 #include <filterflow/rating.hpp>
 
 using namespace filterflow;
 using namespace filterflow::units;
+
+namespace {
+
+void print_estimate(const FractionalEfficiency& efficiency, const Velocity& face_velocity) {
+    const AirState air = moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
+    const std::array<SizeRange, 2> bands{efficiency.ranges[0].range, efficiency.ranges[1].range};
+    const BandDraws draws = band_draws(bands, typical_capture_prior(), air);
+    const BandEstimate estimate = estimate_from_bands(efficiency, draws);
+    std::printf("\nwith single-fibre theory over ordinary media:\n");
+    if (!estimate.averages) {
+        std::printf("  refused: %s\n", estimate.refused.c_str());
+        return;
+    }
+    const std::array<const char*, 3> names{"E1 (0.3-1 um)", "E2 (1-3 um)", "E3 (3-10 um)"};
+    for (std::size_t g = 0; g < 3; ++g) {
+        const EstimatedAverage& e = (*estimate.averages)[g];
+        std::printf("  %-13s about %2.0f %% (95 %%: %2.0f to %3.0f; without the counts %2.0f to %3.0f)\n", names[g],
+                    100 * e.median, 100 * e.interval.lower, 100 * e.interval.upper, 100 * e.before.lower,
+                    100 * e.before.upper);
+    }
+    for (const KindShare& kind : estimate.kinds) {
+        if (kind.share >= 0.005) std::printf("  %s: %.0f %%\n", kind.name.c_str(), 100 * kind.share);
+    }
+    for (const std::string& assumption : estimate.rests_on) std::printf("  rests on %s\n", assumption.c_str());
+    const auto verdicts = minimum_efficiency_verdicts(estimate);
+    std::printf("  %s\n", minimum_efficiency_verdict_text(verdicts, "ANSI/ASHRAE 52.2-2017", face_velocity).c_str());
+    for (const MinimumEfficiencyVerdict& verdict : verdicts) {
+        if (verdict.verdict != ClassVerdict::excluded) {
+            std::printf("  %2d: %2.0f %%, this or better %3.0f %%\n", verdict.highest, 100 * verdict.probability,
+                        100 * verdict.at_least);
+        }
+    }
+}
+
+}   // namespace
 
 int main() {
     SizeRangeCounts small;
@@ -41,4 +79,5 @@ int main() {
     const Velocity face_velocity = 1.5 * m_per_s;
     std::printf("\n%s\n", minimum_efficiency_text(minimum_efficiency_rating(efficiency), face_velocity).c_str());
     std::printf("%s\n", particulate_matter_text(particulate_matter_class(efficiency), face_velocity).c_str());
+    print_estimate(efficiency, face_velocity);
 }

@@ -113,6 +113,14 @@ std::vector<std::string> lines_of(std::string_view text) {
     return lines;
 }
 
+std::string with_line_feeds(std::string_view text) {
+    std::string result(text);
+    for (std::size_t i = 0; i < result.size(); ++i) {
+        if (result[i] == '\r' && (i + 1 == result.size() || result[i + 1] != '\n')) result[i] = '\n';
+    }
+    return result;
+}
+
 std::optional<double> number_of(std::string_view text) {
     text = trimmed(text);
     if (!text.empty() && text.front() == '+') {
@@ -144,7 +152,7 @@ CsvTable::CsvTable(std::string path, const std::string& text, std::string exampl
     std::string_view rest = text;
     refuse_binary(path_, rest);
     if (rest.substr(0, 3) == "\xEF\xBB\xBF") rest.remove_prefix(3);   // byte order mark of UTF-8
-    lines_ = lines_of(rest);
+    lines_ = lines_of(with_line_feeds(rest));
 
     std::size_t header_line = 0;
     for (std::size_t n = 1; n <= lines_.size(); ++n) {
@@ -248,32 +256,56 @@ void CsvTable::require_rows(std::size_t least, std::string_view purpose) const {
         "write one reading a row");
 }
 
-double CsvTable::number(std::size_t row, std::size_t column) const {
+double CsvTable::number(std::size_t row, std::size_t column, const std::string& quantity, const std::string& unit,
+                        double greatest) const {
     const CsvCell& c = cell(row, column);
     if (c.text.empty()) {
         refuse(row, column, fmt::format("no number in the column '{}'", columns_[column].name),
                "write the reading, or remove the row");
     }
-    if (const auto value = number_of(c.text)) return *value;
+    const std::string behind = unit.empty() ? std::string() : " " + unit;
+    const std::string value = fmt::format("the {} {}{}", quantity, shown_text(c.text), behind);
+    const std::string allowed = fmt::format("allowed: up to {:.3g}{}", greatest, behind);
+    if (const auto number = number_of(c.text)) {
+        if (std::abs(*number) <= greatest) return *number;
+        refuse(row, column, fmt::format("{} is too large to be meant; {}", value, allowed));
+    }
     const std::string name = plain_name(c.text);
     if (name == "nan" || name == "inf" || name == "-inf" || name == "infinity" || name == "-nan" || name == "+inf") {
-        refuse(row, column, fmt::format("'{}' is not a finite number", c.text), "remove the row if there is no reading");
+        refuse(row, column, fmt::format("{} is not a finite number; {}", value, allowed),
+               "remove the row if there is no reading");
     }
     double unused = 0.0;
     const auto [end, error] = std::from_chars(c.text.data(), c.text.data() + c.text.size(), unused);
     if (error == std::errc::result_out_of_range && end == c.text.data() + c.text.size()) {
-        refuse(row, column, fmt::format("'{}' is too large or too small for a number", shown_text(c.text)));
+        refuse(row, column, fmt::format("{} is too large or too small for a number; {}", value, allowed));
     }
-    refuse(row, column, fmt::format("'{}' is not a number", shown_text(c.text)),
-           "numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header");
+    refuse(row, column, fmt::format("the {} '{}' is not a number", quantity, shown_text(c.text)),
+           unit.empty() ? "numbers are written as 12, 0.35 or 1.2e-3"
+                        : "numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header");
 }
 
 double CsvTable::count(std::size_t row, std::size_t column) const {
-    const double value = number(row, column);
-    if (!(value >= 0.0)) {
-        refuse(row, column, fmt::format("the count {} is negative", cell(row, column).text), "counts are 0 or more");
+    const double value = number(row, column, "count", "", greatest_value);
+    const auto refuse_count = [&](const char* problem, const char* hint) {
+        refuse(row, column, fmt::format("the count {} is {}; allowed: whole numbers, 0 or more", cell(row, column).text, problem),
+               hint);
+    };
+    if (!(value >= 0.0)) refuse_count("negative", "");
+    if (value != std::floor(value)) {
+        refuse_count("no whole number", "write the particles that were counted, not their mean or concentration: how far a "
+                                        "count is certain depends on the number counted");
     }
     return value;
+}
+
+void CsvTable::refuse_value(std::size_t row, std::size_t column, std::string_view problem, const std::string& allowed,
+                            const std::string& hint) const {
+    const CsvColumn& c = columns_[column];
+    refuse(row, column,
+           fmt::format("the {} {} {} {}; allowed: {}", c.name, cell(row, column).text, c.unit, problem,
+                       fmt::format(fmt::runtime(allowed), c.unit)),
+           hint);
 }
 
 void CsvTable::refuse(std::size_t row, std::size_t column, const std::string& problem, const std::string& hint) const {

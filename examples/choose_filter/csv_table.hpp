@@ -73,20 +73,25 @@ public:
     /// A cell times the unit of its column.
     template <class Quantity>
     Quantity quantity(std::size_t row, std::size_t column) const {
-        const double value = number(row, column) * unit_of<Quantity>(column);
-        if (!(std::abs(value) <= greatest_value))
-            refuse(row, column, "the number is too large to be meant, in its unit");
+        const CsvColumn& c = columns_[column];
+        const double unit = unit_of<Quantity>(column);
+        const double value = number(row, column, c.name, c.unit, greatest_value / unit) * unit;
         return Quantity::from_value(value);
     }
-    /// A cell as a finite number.
-    double number(std::size_t row, std::size_t column) const;
-    /// A cell as a number >= 0.
+    /// A cell as a count: a whole number, 0 or more.
     double count(std::size_t row, std::size_t column) const;
+    /// Throws DataError at a cell: "the pressure -36 Pa is negative; allowed: 0 Pa or more". `allowed` is that range in
+    /// words, with {} for the unit.
+    [[noreturn]] void refuse_value(std::size_t row, std::size_t column, std::string_view problem,
+                                   const std::string& allowed, const std::string& hint = {}) const;
     /// Throws DataError at a cell.
     [[noreturn]] void refuse(std::size_t row, std::size_t column, const std::string& problem,
                              const std::string& hint = {}) const;
 
 private:
+    // A cell as a finite number of a magnitude up to the greatest.
+    double number(std::size_t row, std::size_t column, const std::string& quantity, const std::string& unit,
+                  double greatest) const;
     [[noreturn]] void refuse_missing_unit(std::size_t column, std::string_view example) const;
 
     std::string path_;
@@ -95,6 +100,9 @@ private:
     std::vector<CsvColumn> columns_;
     std::vector<std::vector<CsvCell>> rows_;
 };
+
+/// A text whose lone carriage returns, line ends of some spreadsheets, are line feeds.
+std::string with_line_feeds(std::string_view text);
 
 /// Lines of a text, without their ends (LF or CR LF).
 std::vector<std::string> lines_of(std::string_view text);

@@ -150,6 +150,25 @@ std::string quoted_list(const std::vector<std::string>& names) {
     return text;
 }
 
+std::string without_function_names(std::string_view message) {
+    std::string text;
+    while (!message.empty()) {
+        const std::size_t end = message.find(": ");
+        if (end == std::string_view::npos) break;
+        const std::size_t blank = message.substr(0, end).rfind(' ');
+        const std::size_t begin = blank == std::string_view::npos ? 0 : blank + 1;
+        std::string_view word = message.substr(begin, end - begin);
+        word = word.substr(0, word.find('('));   // "fan_pressure(FanCurve)"
+        const bool is_function = word.find('_') != std::string_view::npos &&
+                                 std::all_of(word.begin(), word.end(), [](char c) {
+                                     return c == '_' || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+                                 });
+        text += message.substr(0, is_function ? begin : end + 2);
+        message.remove_prefix(end + 2);
+    }
+    return text.append(message);
+}
+
 std::string shown_text(std::string_view text, std::size_t greatest_length) {
     std::string shown;
     std::size_t characters = 0;

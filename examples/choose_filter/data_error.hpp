@@ -58,6 +58,9 @@ std::string name_hint(std::string_view name, const std::vector<std::string>& kno
 /// Names in quotes with commas between.
 std::string quoted_list(const std::vector<std::string>& names);
 
+/// A message of the library without the names of its functions ("fit_loading: ..."), which say nothing to a stranger.
+std::string without_function_names(std::string_view message);
+
 /// Text fit for a message: control characters replaced, and cut where it is long.
 std::string shown_text(std::string_view text, std::size_t greatest_length = 60);
 

@@ -69,7 +69,7 @@ filterflow::StudyResult study_result(const filterflow::StudyInput& study, const 
     } catch (const DataError&) {
         throw;
     } catch (const filterflow::Error& error) {
-        throw DataError(places.place_of(error.what(), study.origin), error.what());
+        throw DataError(places.place_of(error.what(), study.origin), without_function_names(error.what()));
     }
 }
 

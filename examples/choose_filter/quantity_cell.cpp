@@ -6,6 +6,8 @@
 #include <cstddef>
 #include <vector>
 
+#include <fmt/format.h>
+
 namespace choose_filter {
 
 namespace {
@@ -74,6 +76,23 @@ void refuse_text(const filterflow::TextError& error, const SourcePlace& place) {
         if (!nearest.empty()) hint = "did you mean '" + nearest + "'? " + hint;
     }
     throw DataError(moved_right(place, error.offset), problem, hint);
+}
+
+void refuse_number(const filterflow::TextError& error, std::string_view name, std::string_view text,
+                   std::string_view si_unit, const SourcePlace& place) {
+    const std::string problem = error.what();
+    const std::string value = fmt::format("'{}' = {}", name, shown_text(text));
+    const std::string allowed = fmt::format("allowed: up to {:g} {}", greatest_value, si_unit);
+    if (problem == "too large") throw DataError(place, fmt::format("{} is too large to be meant; {}", value, allowed));
+    if (problem.rfind("number outside", 0) == 0) {
+        throw DataError(place, fmt::format("{} is too large or too small for a number; {}", value, allowed));
+    }
+    if (problem.rfind("not a number", 0) == 0) {
+        throw DataError(place, fmt::format("{} is not a finite number with a unit; {}", value, allowed),
+                        "numbers are written as 12, 0.35 or 1.2e-3, the unit behind them; leave the key out where there "
+                        "is no value");
+    }
+    refuse_text(error, place);
 }
 
 }   // namespace choose_filter

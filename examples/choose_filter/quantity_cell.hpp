@@ -15,18 +15,18 @@
 
 namespace choose_filter {
 
-/// A unit of each quantity, for hints.
+/// A unit of each quantity, for hints, and its SI unit.
 template <class Quantity> struct QuantityName;
-template <> struct QuantityName<filterflow::Length> { static constexpr const char* example = "in"; };
-template <> struct QuantityName<filterflow::Area> { static constexpr const char* example = "ft2"; };
-template <> struct QuantityName<filterflow::Time> { static constexpr const char* example = "h"; };
-template <> struct QuantityName<filterflow::Mass> { static constexpr const char* example = "g"; };
-template <> struct QuantityName<filterflow::Temperature> { static constexpr const char* example = "degF"; };
-template <> struct QuantityName<filterflow::Velocity> { static constexpr const char* example = "fpm"; };
-template <> struct QuantityName<filterflow::VolumeFlow> { static constexpr const char* example = "cfm"; };
-template <> struct QuantityName<filterflow::Pressure> { static constexpr const char* example = "inH2O"; };
-template <> struct QuantityName<filterflow::Power> { static constexpr const char* example = "W"; };
-template <> struct QuantityName<filterflow::MassConcentration> { static constexpr const char* example = "ug/m3"; };
+template <> struct QuantityName<filterflow::Length> { static constexpr const char* example = "in"; static constexpr const char* si = "m"; };
+template <> struct QuantityName<filterflow::Area> { static constexpr const char* example = "ft2"; static constexpr const char* si = "m2"; };
+template <> struct QuantityName<filterflow::Time> { static constexpr const char* example = "h"; static constexpr const char* si = "s"; };
+template <> struct QuantityName<filterflow::Mass> { static constexpr const char* example = "g"; static constexpr const char* si = "kg"; };
+template <> struct QuantityName<filterflow::Temperature> { static constexpr const char* example = "degF"; static constexpr const char* si = "K"; };
+template <> struct QuantityName<filterflow::Velocity> { static constexpr const char* example = "fpm"; static constexpr const char* si = "m/s"; };
+template <> struct QuantityName<filterflow::VolumeFlow> { static constexpr const char* example = "cfm"; static constexpr const char* si = "m3/s"; };
+template <> struct QuantityName<filterflow::Pressure> { static constexpr const char* example = "inH2O"; static constexpr const char* si = "Pa"; };
+template <> struct QuantityName<filterflow::Power> { static constexpr const char* example = "W"; static constexpr const char* si = "W"; };
+template <> struct QuantityName<filterflow::MassConcentration> { static constexpr const char* example = "ug/m3"; static constexpr const char* si = "kg/m3"; };
 
 /// No quantity of a study, in SI, and no price comes near this; beyond it a digit too many or an exponent slipped in.
 inline constexpr double greatest_value = 1e12;
@@ -44,17 +44,19 @@ double unit_in_si(std::string_view unit, const SourcePlace& place) {
     }
 }
 
-/// "24 in" as a quantity.
+/// A number that is none, or too large, in words with what is allowed; other TextErrors as they are.
+[[noreturn]] void refuse_number(const filterflow::TextError& error, std::string_view name, std::string_view text,
+                                std::string_view si_unit, const SourcePlace& place);
+
+/// "24 in" as a quantity; `name` is that of its key, for messages.
 template <class Quantity>
-Quantity quantity_of_text(std::string_view text, const SourcePlace& place) {
+Quantity quantity_of_text(std::string_view text, std::string_view name, const SourcePlace& place) {
     try {
         const auto quantity = filterflow::parse_quantity<Quantity>(text);
-        if (!(std::abs(quantity.value()) <= greatest_value)) {
-            throw filterflow::TextError("this value is too large to be meant", 0);
-        }
+        if (!(std::abs(quantity.value()) <= greatest_value)) throw filterflow::TextError("too large", 0);
         return quantity;
     } catch (const filterflow::TextError& error) {
-        refuse_text(error, place);
+        refuse_number(error, name, text, QuantityName<Quantity>::si, place);
     }
 }
 

@@ -14,7 +14,9 @@
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
+#include "report_corrections.hpp"
 #include "report_estimate.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -159,7 +161,11 @@ std::string mark_words(const PlotStyle& style, double size) {
 ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const StudyResult& result,
                                                const ReportStyles&) {
     if (result.stand && result.stand->pressure_only && !result.stand->pressure_only->places.empty()) return pressure_order_figure(study, result);
-    ReportFigure figure{"raw-corrected", "As read and corrected: what the stand hides", {}, {}, {}};
+    const Corrections done = corrections(study, result);
+    ReportFigure figure{"raw-corrected",
+                        done.tare ? "As read and corrected: what the stand hides"
+                                  : "As read and at one velocity: the stand’s own resistance is in both",
+                        {}, {}, {}};
     const std::size_t v = comparison_velocity_index(study, result);
     struct Row {
         std::size_t filter;
@@ -168,21 +174,24 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
         std::optional<double> same_velocity;
     };
     std::vector<Row> rows;
+    // Without face velocities to compare at, the greatest of the common flows.
+    const bool at_flow = study.comparison_velocities.empty() && !result.comparison_flows.empty();
+    const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
     for (std::size_t f = 0; f < result.filters.size(); ++f) {
         const FilterResult& filter = result.filters[f];
-        if (v >= filter.pressure_at_velocities.size()) continue;
-        const auto corrected = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
+        const auto& pressures = at_flow ? filter.pressure_at_flows : filter.pressure_at_velocities;
+        const auto& raw_pressures = at_flow ? filter.raw_pressure_at_flows : filter.raw_pressure_at_velocities;
+        if (at_index >= pressures.size()) continue;
+        const auto corrected = estimate(pressures[at_index], units::Pa, study.coverage_probability);
         const auto as_read = greatest_raw_reading(filter);
         if (!corrected || !as_read) continue;
         std::optional<double> same;
-        if (v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v]) {
-            same = filter.raw_pressure_at_velocities[v]->value();
-        }
+        if (at_index < raw_pressures.size() && raw_pressures[at_index]) same = raw_pressures[at_index]->value();
         rows.push_back({f, *corrected, *as_read, same});
     }
     if (rows.empty()) {
         figure.missing = "needs, for at least one filter, clean pressure readings with flows that span one of the "
-                         "comparison velocities";
+                         "comparison velocities or flows";
         return figure;
     }
     std::stable_sort(rows.begin(), rows.end(),
@@ -191,9 +200,11 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     for (const Row& row : rows) raw.push_back(row.as_read);
     const auto raw_place = places(raw);
 
-    const double velocity = study.comparison_velocities[v].value();
-    const std::string at = fmt::format("{} m/s ({} fpm)", significant_text(velocity, 3),
-                                       significant_text(study.comparison_velocities[v] / units::fpm, 3));
+    const std::string at =
+        at_flow ? fmt::format("{} m³/h ({} cfm)", significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4),
+                              significant_text(result.comparison_flows[at_index] / units::cfm, 4))
+                : fmt::format("{} m/s ({} fpm)", significant_text(study.comparison_velocities[v].value(), 3),
+                              significant_text(study.comparison_velocities[v] / units::fpm, 3));
     Plot plot(1080, static_cast<int>(200 + 34 * rows.size()));
     plot.axes("pressure across the filter [Pa]", "");
     std::vector<std::vector<double>> joins, as_read, same, corrected;
@@ -227,7 +238,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");
     plot.command("set label 'times the lowest:' at graph 1.012, graph 1 offset 0,2.1 left font ',11.5' textcolor rgb '#555555'");
-    plot.command("set label 'as read → corrected' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
+    plot.command("set label 'as read → " + std::string(done.tare ? "corrected" : "at one velocity") + "' at graph 1.012, graph 1 offset 0,1.0 left font ',11.5' textcolor rgb '#555555'");
     plot.command(fmt::format("set rmargin {}", moved ? 30 : 22));
     plot.command("set tmargin 4.4");
     plot.command("set key outside bottom center horizontal height 1.2");
@@ -239,17 +250,17 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     if (!same.empty()) {
         draw += ", " + plot.data(same) +
                 " using 1:2 with points pointtype 6 pointsize 0.75 linecolor rgb '#777777' "
-                "title 'as read, at the common velocity'";
+                "title 'as read, at the common " + std::string(at_flow ? "flow'" : "velocity'");
     }
     draw += ", " + plot.data(corrected) +
             " using 1:2:3:4 with xerrorbars pointtype 7 pointsize 0.75 linecolor rgb '#0072B2' linewidth 1.4 "
-            "title 'corrected, with interval'";
+            "title '" + std::string(done.tare ? done.column() : "fitted, at the common velocity") + ", with interval'";
     plot.command(draw);
     figure.caption = fmt::format(
-        "Corrected: stand’s own resistance taken off at each reading’s flow, brought to {} and to one face velocity, "
-        "{}. As read, highest reading: what the manometer showed with the stand’s fan at full, each filter at another "
-        "flow. A filter that loads the stand’s fan more gets less air and so looks better beside the others than it is: {}",
-        study.standard_air_name.empty() ? "the declared standard air" : study.standard_air_name, at,
+        "{} Discs with intervals: the fitted curve at one {}, {}. As read, highest reading: what the manometer "
+        "showed with the stand’s fan at full, each filter at another flow. A filter that loads the stand’s fan more gets "
+        "less air and so looks better beside the others than it is: {}",
+        done.words(study.standard_air_name), at_flow ? "flow" : "face velocity", at,
         moved ? "the order changes, as the places on the right show." : "the order stays, the ratios on the right do not.");
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
@@ -314,10 +325,14 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
     plot.second_y(inch_of_water, "[inH2O]");
     plot.command("set border 15");
     plot.command("plot " + joined(parts));
+    const Corrections done = corrections(study, result);
     figure.caption = fmt::format(
-        "Marks: readings with the tare taken off at their own flow, with {:.0f} % intervals of flow and pressure. "
-        "Lines: fitted r Q + s Q², drawn over the readings’ flows only, in the air of the test.",
-        100.0 * study.coverage_probability);
+        "Marks: readings {}, with {:.0f} % intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
+        "readings’ flows only, in {}.",
+        done.tare ? "with the tare taken off at their own flow" : "with the stand’s own resistance in them (no empty stand "
+                                                                  "was read)",
+        100.0 * study.coverage_probability, done.air ? "the air of the test" : "the declared standard air, as that of "
+                                                                               "the test was not stated");
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }
@@ -418,10 +433,10 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
         const LoadingFit& fit = *filter.loading;
         const FilterInput& input = study.filters[f];
         const double area = fit.area.value();
-        const double face = (input.width * input.height).value();
+        const bool at_velocity = v < study.comparison_velocities.size() && input.width && input.height;
         const double reference_flow =
-            v < study.comparison_velocities.size() ? study.comparison_velocities[v].value() * face
-                                                   : filter.curve->greatest_flow.value();
+            at_velocity ? study.comparison_velocities[v].value() * input.width->value() * input.height->value()
+                        : filter.curve->greatest_flow.value();
         const PlotStyle style = styles.filter(f);
         // The law drawn at one flow; each reading is brought there by its own flow, its factor on the viscous part kept.
         ElementCurve viscous = filter.curve->curve, inertial = filter.curve->curve;

@@ -3,7 +3,6 @@
 #include "report_candidate.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <cstddef>
 #include <utility>
 
@@ -15,17 +14,13 @@ using namespace filterflow;
 
 namespace {
 
-std::string lower_case(std::string text) {
-    for (char& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-    return text;
-}
-
 Estimate exact(double value) { return {value, value, value}; }
 
 }   // namespace
 
 std::string currency_name(const StudyInput& study) {
-    return study.prices.currency.empty() ? "currency units" : one_line(study.prices.currency);
+    const std::string& currency = study.prices.currency;
+    return currency.empty() || currency == PricesInput{}.currency ? "money" : one_line(currency);
 }
 
 std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
@@ -100,6 +95,9 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          power_of(clean)});
     add({"power_end", "Fan power, end of interval", "W", "W", "", 0.0, FigureGroup::energy_and_cost,
          {"power", "end of", "life", "hours", "change interval", "airflow"}, power_of(end)});
+    add({"annual_running_time", "Running hours a year at equal service", "h", "h", "", 0.0, FigureGroup::energy_and_cost,
+         {"annual energy", "yearly energy", "energy"},
+         [p](const CandidateResult& c) { return estimate(c.annual_running_time, units::h, p); }});
     add({"annual_energy", "Yearly energy at equal service", "kWh", "kWh", "", 0.0, FigureGroup::energy_and_cost,
          {"annual energy", "yearly energy", "energy"},
          [p](const CandidateResult& c) { return estimate(c.annual_energy, units::kWh, p); }});
@@ -116,7 +114,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
 
     add({"pm25_removal",
-         "PM2.5 removed, installed, clean",
+         "PM2.5 mass removed, new filters",
          "%",
          "%",
          "",
@@ -125,7 +123,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"pm2.5", "removal", "clean air", "efficiency"},
          [p](const CandidateResult& c) { return share(estimate(c.pm25_removal, 0.01, p)); }});
     add({"lasting_pm25_removal",
-         "PM2.5 removed, lasting: the lower of clean and discharged",
+         "PM2.5 mass removed, the lower of new and discharged",
          "%",
          "%",
          "",
@@ -134,7 +132,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"pm2.5", "removal", "clean air", "efficiency"},
          [p](const CandidateResult& c) { return share(estimate(c.lasting_pm25_removal, 0.01, p)); }});
     add({"pm10_removal",
-         "PM10 removed, installed, clean",
+         "PM10 mass removed, new filters",
          "%",
          "%",
          "",
@@ -196,7 +194,12 @@ LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& c
     verdict.failed = candidate.failed_limits;
     if (!system) return verdict;
     verdict.given = !limits_of(*system).empty();
-    if (!candidate.failed_limits.empty()) return verdict;
+    // A removal that nobody counted fails no limit; whether it meets it is not known.
+    verdict.removal_not_known = system->least_pm25_removal && !candidate.lasting_pm25_removal;
+    if (verdict.removal_not_known) {
+        std::erase_if(verdict.failed, [](const std::string& text) { return text.starts_with("removal of PM2.5 is not known"); });
+    }
+    if (!verdict.failed.empty()) return verdict;
     // Dust takes airflow away and raises pressure; face velocity and removal are limits of clean filters.
     verdict.known_clean = candidate.clean.has_value();
     const auto add = [&](bool limited, bool with_dust, const char* name) {
@@ -205,7 +208,7 @@ LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& c
     add(system->least_airflow.has_value(), true, "airflow");
     add(system->greatest_external_static_pressure.has_value(), true, "external static pressure");
     add(system->greatest_face_velocity.has_value(), false, "face velocity");
-    add(system->least_pm25_removal.has_value(), false, "removal of PM2.5");
+    if (verdict.removal_not_known) verdict.not_known.emplace_back("removal of PM2.5");
     return verdict;
 }
 
@@ -214,73 +217,46 @@ std::string LimitsVerdict::words() const {
     if (!given) return "none given";
     if (not_known.empty()) return "meets all given";
     if (!known_clean) return "not known, as its airflow is not";
-    return "meets those known; not known: " + joined(not_known, " and ") + " with loaded filters";
+    std::vector<std::string> loaded = not_known;
+    if (removal_not_known) loaded.pop_back();
+    std::vector<std::string> parts;
+    if (!loaded.empty()) parts.push_back(joined(loaded, " and ") + " with loaded filters");
+    if (removal_not_known) parts.push_back(not_known.back());
+    return "meets those known; not known: " + joined(parts);
 }
 
-std::vector<MissingThing> all_missing(const StudyInput& study, const StudyResult& result) {
-    // Filters that lack the same thing share a line: "particle counts of 'a', 'b'".
-    const std::string stand_in = "'\x01'";
-    struct Entry {
-        MissingThing thing;
-        std::vector<std::string> names;
-    };
-    std::vector<Entry> all;
-    const auto add = [&](const std::string& where, const std::vector<MissingFigure>& list) {
-        for (const MissingFigure& m : list) {
-            std::string needs = m.needs, name;
-            for (const FilterInput& filter : study.filters) {
-                const std::string quoted = "'" + filter.name + "'";
-                const std::size_t at = m.needs.find(quoted);
-                if (at == std::string::npos) continue;
-                if (!name.empty() || m.needs.find(quoted, at + 1) != std::string::npos) {   // several names: as it is
-                    needs = m.needs;
-                    name.clear();
-                    break;
-                }
-                name = quoted;
-                needs = m.needs.substr(0, at) + stand_in + m.needs.substr(at + quoted.size());
-            }
-            auto entry = std::find_if(all.begin(), all.end(), [&](const Entry& e) {
-                return e.thing.missing.figure == m.figure && e.thing.missing.needs == needs;
-            });
-            if (entry == all.end()) entry = all.insert(all.end(), Entry{{{}, {m.figure, needs}}, {}});
-            const auto once = [](std::vector<std::string>& texts, const std::string& text) {
-                if (std::find(texts.begin(), texts.end(), text) == texts.end()) texts.push_back(text);
-            };
-            once(entry->thing.of, where);
-            if (!name.empty()) once(entry->names, name);
+std::vector<std::string> place_names(const SystemResult& system) {
+    std::vector<std::string> names(system.candidates.size());
+    std::size_t next = 0;
+    for (const std::size_t c : candidates_in_order(system)) {
+        if (system.candidates[c].rank) {
+            names[c] = std::to_string(*system.candidates[c].rank);
+        } else {
+            names[c] = std::string(1, static_cast<char>('a' + next % 26)) + (next < 26 ? "" : std::to_string(next / 26));
+            ++next;
         }
-    };
-    add("study", result.missing);
-    for (const FilterResult& filter : result.filters) add(filter.name, filter.missing);
-    for (const SystemResult& system : result.systems) {
-        add(system.name, system.missing);
-        for (const CandidateResult& candidate : system.candidates)
-            add(system.name + ": " + candidate.name, candidate.missing);
     }
-    std::vector<MissingThing> things;
-    for (Entry& entry : all) {
-        std::string& needs = entry.thing.missing.needs;
-        if (const std::size_t at = needs.find(stand_in); at != std::string::npos) {
-            needs.replace(at, stand_in.size(), joined(entry.names));
-        }
-        things.push_back(std::move(entry.thing));
-    }
-    return things;
+    return names;
 }
 
-std::vector<MissingFigure> missing_for(const CandidateFigure& figure, const CandidateResult& candidate,
-                                       const SystemResult& system, const StudyResult& result) {
-    std::vector<MissingFigure> found;
-    for (const auto* list : {&candidate.missing, &system.missing, &result.missing}) {
-        for (const std::string& word : figure.missing_words) {
-            for (const MissingFigure& missing : *list) {
-                if (lower_case(missing.figure).find(word) != std::string::npos) found.push_back(missing);
-            }
-            if (!found.empty()) return found;
-        }
+std::string tied_text(const SystemResult& system, const CandidateResult& candidate) {
+    const auto places = place_names(system);
+    std::vector<std::string> tied;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const auto& names = candidate.tied_with;
+        if (std::find(names.begin(), names.end(), system.candidates[c].name) != names.end()) tied.push_back(places[c]);
     }
-    return found;
+    return joined(tied);
+}
+
+bool contradicts_itself(const CandidateFigure& figure, const Estimate& e) {
+    return figure.group == FigureGroup::cleaning && e.upper < 0.0;
+}
+
+std::string figure_text(const CandidateFigure& figure, const Estimate& e) {
+    if (contradicts_itself(figure, e)) return "not known";
+    if (figure.group == FigureGroup::cleaning && e.value < 0.0) return interval_text({0.5 * e.upper, 0.0, e.upper, e.is_share});
+    return estimate_text(e);
 }
 
 }   // namespace choose_filter

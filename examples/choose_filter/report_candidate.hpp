@@ -32,11 +32,23 @@ struct CandidateFigure {
     std::function<std::optional<Estimate>(const filterflow::CandidateResult&)> of;
 };
 
+/// The figure as it is shown; "not known" where the readings contradict themselves.
+std::string figure_text(const CandidateFigure& figure, const Estimate& estimate);
+
+/// Whether the figure cannot be: less than nothing removed, beyond its interval.
+bool contradicts_itself(const CandidateFigure& figure, const Estimate& estimate);
+
 /// All figures, in the order of the comparison.
 std::vector<CandidateFigure> candidate_figures(const filterflow::StudyInput& study);
 
-/// Indices of the candidates of a system, best first, those without a rank last; each once.
+/// Indices of the candidates of a system, cheapest first, those without a rank last; each once.
 std::vector<std::size_t> candidates_in_order(const filterflow::SystemResult& system);
+
+/// What a table calls each candidate: its rank, or a letter in the order of the table where it has none.
+std::vector<std::string> place_names(const filterflow::SystemResult& system);
+
+/// The places of the candidates that cost does not tell from one, in the order of the table.
+std::string tied_text(const filterflow::SystemResult& system, const filterflow::CandidateResult& candidate);
 
 /// The limits that a system sets, each in words; empty where it sets none.
 std::vector<std::string> limits_of(const filterflow::SystemInput& system);
@@ -46,6 +58,7 @@ struct LimitsVerdict {
     bool given = false;                   ///< the system sets a limit
     std::vector<std::string> failed;      ///< limits that it breaks, with values
     std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them, as "airflow"
+    bool removal_not_known = false;       ///< among them that of PM2.5, for want of counts
     bool known_clean = false;             ///< what is not known is so with loaded filters only
     std::string words() const;            ///< "meets all given", "meets those known; not known: ..."
 };
@@ -54,13 +67,22 @@ LimitsVerdict limits_verdict(const filterflow::SystemInput* system, const filter
 /// The currency as it may be printed in a unit.
 std::string currency_name(const filterflow::StudyInput& study);
 
+/// How many candidates meet the limits of their system; where that is not known, what it needs.
+std::string limits_met_words(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
+                             std::size_t system);
+
+/// Sizes of the standards' twelve ranges that were not counted, joined where they touch: "0.3-1 um and 3-10 um"; empty if
+/// all were.
+std::string sizes_not_counted(const filterflow::FractionalEfficiency& efficiency);
+
 /// A thing that is missing, with all that lack it.
 struct MissingThing {
     std::vector<std::string> of;   ///< "study", filters, "system: candidate"
     filterflow::MissingFigure missing;
 };
 
-/// All that is missing in a study, each thing once; filters that lack the same thing together.
+/// All that is missing in a study, each thing once; filters that lack the same thing together. What a class lacks is
+/// among it where it cannot be told.
 std::vector<MissingThing> all_missing(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
 
 /// What is missing for a figure of a candidate, from the lists of candidate, system and study.

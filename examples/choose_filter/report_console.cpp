@@ -11,8 +11,11 @@
 #include <fmt/format.h>
 
 #include "report_candidate.hpp"
+#include "report_corrections.hpp"
 #include "report_figures.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
+#include "report_warnings.hpp"
 
 namespace choose_filter {
 
@@ -90,32 +93,81 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
     };
     const auto value = [&](const char* key, const CandidateResult& c) {
         const auto e = figure(key).of(c);
-        return e ? value_text(*e) : std::string("-");
+        return e ? whole_text(*e) : std::string("-");
     };
     const auto with_interval = [&](const char* key, const CandidateResult& c) {
         const auto e = figure(key).of(c);
-        return e ? estimate_text(*e) : std::string("-");
+        return e ? figure_text(figure(key), *e) : std::string("-");
     };
     TextTable table;
     table.row({"#", "candidate", "airflow", "airflow", "filter", "filter", "power", "change", "energy", "cost",
                "PM2.5", "note"});
     table.row({"", "", "clean", "at end", "clean", "at end", "clean", "every", "a year", "a year", "removed", ""});
     table.row({"", "", "[m³/h]", "[m³/h]", "[Pa]", "[Pa]", "[W]", "[h]", "[kWh]",
-               "[" + cut_to_width(currency_name(study), 9) + "]", "[%]", ""});
+               "[" + cut_to_width(currency_name(study), 11) + "]", "[%]", ""});
+    const auto places = place_names(system);
     for (const std::size_t c : candidates_in_order(system)) {
         const CandidateResult& candidate = system.candidates[c];
+        const LimitsVerdict verdict = limits_verdict(input, candidate);
         std::string note;
-        if (!candidate.failed_limits.empty()) note += "L";
-        if (!limits_verdict(input, candidate).not_known.empty()) note += "U";
+        if (!verdict.failed.empty()) note += "L";
+        if (!verdict.not_known.empty()) note += "U";
         if (candidate.below_present_airflow) note += "B";
         if (!candidate.tied_with.empty()) note += "T";
-        table.row({candidate.rank ? std::to_string(*candidate.rank) : "-", one_line(candidate.name),
-                   value("airflow_clean", candidate), value("airflow_end", candidate),
-                   value("filter_pressure_clean", candidate), value("filter_pressure_end", candidate),
-                   value("power_clean", candidate), value("change_interval", candidate), value("annual_energy", candidate),
-                   with_interval("annual_cost", candidate), value("lasting_pm25_removal", candidate), note});
+        table.row({places[c], one_line(candidate.name), value("airflow_clean", candidate),
+                   value("airflow_end", candidate), value("filter_pressure_clean", candidate),
+                   value("filter_pressure_end", candidate), value("power_clean", candidate),
+                   value("change_interval", candidate), value("annual_energy", candidate),
+                   with_interval("annual_cost", candidate), with_interval("lasting_pm25_removal", candidate), note});
     }
     return table.text(3, 2);
+}
+
+/// Ties by the names of the table, each pair once.
+std::string ties_text(const SystemResult& system) {
+    const auto places = place_names(system);
+    const auto order = candidates_in_order(system);
+    std::string ties;
+    std::size_t pairs = 0;
+    for (std::size_t i = 0; i < order.size(); ++i) {
+        const auto& with = system.candidates[order[i]].tied_with;
+        std::vector<std::string> later;
+        for (std::size_t j = i + 1; j < order.size(); ++j) {
+            if (std::find(with.begin(), with.end(), system.candidates[order[j]].name) != with.end()) {
+                later.push_back(places[order[j]]);
+            }
+        }
+        pairs += later.size();
+        if (!later.empty()) ties += (ties.empty() ? "" : "; ") + places[order[i]] + " from " + joined(later);
+    }
+    const bool all = order.size() > 2 && 2 * pairs == order.size() * (order.size() - 1);
+    return all ? "none from another" : ties;
+}
+
+std::string warnings_text(const std::vector<SaidWarning>& warnings) {
+    constexpr std::size_t most = 8;
+    std::string text;
+    for (std::size_t i = 0; i < warnings.size() && i < most; ++i) {
+        const SaidWarning& w = warnings[i];
+        text += paragraph((w.of.empty() ? "" : joined(w.of) + ": ") + w.text, "     ", "   - ");
+    }
+    if (warnings.size() > most) text += fmt::format("   - and {} more, in the report\n", warnings.size() - most);
+    return text;
+}
+
+/// What the readings of the bench contradict in the table.
+std::string contradictions_text(const StudyInput& study, const SystemResult& system) {
+    const auto figures = candidate_figures(study);
+    const auto removal = std::find_if(figures.begin(), figures.end(),
+                                      [](const CandidateFigure& f) { return f.key == "lasting_pm25_removal"; });
+    std::vector<std::string> names;
+    for (const CandidateResult& candidate : system.candidates) {
+        const auto e = removal->of(candidate);
+        if (e && contradicts_itself(*removal, *e)) names.push_back("'" + candidate.name + "'");
+    }
+    if (names.empty()) return "";
+    return paragraph("PM2.5 removed is not known of " + joined(names) +
+                     ": more particles were counted behind the filter than before it.", "   ", "   ");
 }
 
 std::string order_table(const StudyInput& study, const PressureOnlyOrder& order) {
@@ -133,12 +185,16 @@ std::string order_table(const StudyInput& study, const PressureOnlyOrder& order)
 std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     const std::size_t v = comparison_velocity_index(study, result);
     TextTable table;
-    table.row({"filter", fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
+    const bool at_flow = study.comparison_velocities.empty();
+    const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
+    table.row({"filter",
+               at_flow ? fmt::format("pressure at {} m³/h [Pa]",
+                                     significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
+                       : fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
     for (const FilterResult& filter : result.filters) {
         std::optional<Estimate> e;
-        if (v < filter.pressure_at_velocities.size()) {
-            e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
-        }
+        const auto& pressures = at_flow ? filter.pressure_at_flows : filter.pressure_at_velocities;
+        if (at_index < pressures.size()) e = estimate(pressures[at_index], units::Pa, study.coverage_probability);
         table.row({one_line(filter.name), e ? estimate_text(*e) : "-"});
     }
     return table.text(1, 1);
@@ -157,30 +213,15 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
         text += "\n" + system_table(study, input, system);
-        std::string ties, limits, not_known;
+        std::string limits, not_known;
         bool below = false;
-        std::size_t met = 0;
-        // A tied candidate by its place, where it has one.
-        const auto place_of = [&](const std::string& name) {
-            for (const CandidateResult& c : system.candidates) {
-                if (c.name == name && c.rank) return std::to_string(*c.rank);
-            }
-            return "'" + one_line(name) + "'";
-        };
         for (const std::size_t c : candidates_in_order(system)) {
             const CandidateResult& candidate = system.candidates[c];
-            if (!candidate.tied_with.empty()) {
-                std::vector<std::string> with;
-                for (const std::string& name : candidate.tied_with) with.push_back(place_of(name));
-                ties += (ties.empty() ? "" : "; ") + place_of(candidate.name) + " with " + joined(with);
-            }
             const LimitsVerdict verdict = limits_verdict(input, candidate);
             if (!verdict.failed.empty()) {
                 limits += paragraph(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
             } else if (!verdict.not_known.empty()) {
                 not_known += paragraph(candidate.name + ": " + verdict.words(), "     ", "   - ");
-            } else {
-                ++met;
             }
             below = below || candidate.below_present_airflow;
         }
@@ -188,15 +229,20 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += paragraph(fmt::format("Limits: {}. Met by {} of {} candidates.", joined(given, "; "), met,
-                                          system.candidates.size()),
-                              "   ", "   ");
+            text += paragraph("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
         if (below) text += "B  delivers less air than the present filter does clean\n";
-        if (!ties.empty()) text += paragraph("tied in yearly cost, by the interval of the difference: " + ties, "   ", "T  ");
-        for (const std::string& warning : system.warnings) text += paragraph("note: " + warning, "   ", "   ");
+        if (const std::string ties = ties_text(system); !ties.empty()) {
+            text += paragraph("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
+                              "   ", "T  ");
+        }
+        text += contradictions_text(study, system);
+        for (const std::string& warning : system.warnings) {
+            if (warning.starts_with("equal service: ")) text += paragraph(warning, "   ", "   ");
+        }
+        if (const std::string mind = warnings_text(system_warnings(system)); !mind.empty()) text += "   Mind:\n" + mind;
     }
     if (result.stand && result.stand->pressure_only) {
         const PressureOnlyOrder& order = *result.stand->pressure_only;
@@ -206,8 +252,12 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         for (const std::string& condition : order.rests_on) text += paragraph(condition, "  ", "- ");
         if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
         for (const std::string& flag : order.flags) text += paragraph(flag, "  ", "- ");
-    } else if (result.systems.empty() && !result.filters.empty() && !study.comparison_velocities.empty()) {
-        text += "\n" + pressure_table(study, result);
+    } else if (result.systems.empty() && !result.filters.empty() &&
+               (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
+        text += "\n" + pressure_table(study, result) + paragraph(corrections(study, result).words(study.standard_air_name));
+    }
+    if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
+        text += "\nMind, of the bench:\n" + mind;
     }
     if (result.systems.empty()) text += "No system was described: nothing is recommended.\n";
     const auto missing = all_missing(study, result);
@@ -218,9 +268,18 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. Every figure is an estimate from the readings given, not a "
-                                         "rating. PM2.5 removed is the lower of clean and discharged filters where "
-                                         "both were counted.", 100.0 * study.coverage_probability));
+    text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. A number without its interval is rounded by it, to a "
+                                         "whole one at most. Every figure is an estimate from the readings given, not a "
+                                         "rating.", 100.0 * study.coverage_probability));
+    if (!result.systems.empty()) {
+        text += paragraph("# is the place by yearly cost among those that meet every limit; the others follow in the same "
+                          "order, with letters.");
+        text += paragraph("Cost and energy are those at equal service: of the running time that delivers the same air, "
+                          "not of the same hours.");
+        text += paragraph("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
+                          "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
+                          "less, where both were counted.");
+    }
     text += paragraph("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
                       "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
     text += paragraph("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "report_candidate.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -20,7 +21,9 @@ std::string results_csv(const StudyInput& study, const StudyResult& result) {
             header.push_back(csv_text(figure.key + part + " [" + figure.file_unit + "]"));
         }
     }
-    header.insert(header.end(), {"missing", "warnings"});
+    header.insert(header.end(), {"missing", "warnings", "claimed_life [month]", "forecast_interval [month]",
+                                 "forecast_interval lower [month]", "forecast_interval upper [month]"});
+    const std::vector<ClaimedLife> claims = claimed_lives(study, result);
     std::string csv = joined(header, ",") + "\n";
 
     for (const SystemResult& system : result.systems) {
@@ -46,6 +49,11 @@ std::string results_csv(const StudyInput& study, const StudyResult& result) {
             for (const MissingFigure& m : candidate.missing) missing.push_back(m.figure + ": " + m.needs);
             row.push_back(csv_text(joined(missing, "; ")));
             row.push_back(csv_text(joined(candidate.warnings, "; ")));
+            const ClaimedLife* claim = claim_of(claims, system.name, candidate.name);
+            row.push_back(claim ? exact_text(claim->claimed_months) : "");
+            row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->value) : "");
+            row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->lower) : "");
+            row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->upper) : "");
             // An empty text in the middle of a row is an empty cell.
             std::string line;
             for (std::size_t i = 0; i < row.size(); ++i) line += (i > 0 ? "," : "") + row[i];

@@ -7,6 +7,7 @@
 #include <optional>
 
 #include <filterflow/core/units.hpp>
+#include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -41,6 +42,17 @@ std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& 
 /// An estimate of a share in per cent, where there is one.
 inline std::optional<Estimate> share(const std::optional<Estimate>& e) {
     return e ? std::optional<Estimate>(share(*e)) : std::nullopt;
+}
+
+/// Slope of the resistance factor in the cake stage, in m2/kg: where the law is smooth, that of its exponential at the
+/// transition.
+inline filterflow::Uncertain<double> cake_slope_of(const filterflow::LoadingFit& fit) {
+    if (fit.law.form != filterflow::LoadingForm::smooth) return fit.parameters[2];
+    const double scale = fit.parameters[0].value, transition = fit.parameters[1].value;
+    filterflow::Uncertain<double> slope(std::exp(transition / scale) / scale);
+    slope.gradient.add(fit.parameters[0].gradient, -slope.value * (scale + transition) / (scale * scale));
+    slope.gradient.add(fit.parameters[1].gradient, slope.value / scale);
+    return slope;
 }
 
 /// Covariance of two uncertain numbers, from the inputs that they share.

@@ -10,6 +10,7 @@
 
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -31,7 +32,11 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
                     figure.second_unit.empty()
                         ? std::string()
                         : " (" + estimate_text(scaled(*e, figure.second_factor)) + " " + figure.second_unit + ")";
-                items += fmt::format("<li><b>{} {}</b> {}{}</li>\n", estimate_text(*e), html_text(figure.unit), what,
+                // "money" heads columns; after a number the currency's own words stand.
+                const bool unnamed = figure.unit == currency_name(study) && !study.prices.currency.empty();
+                const std::string unit = unnamed ? one_line(study.prices.currency) : figure.unit;
+                items += fmt::format("<li><b>{}{}</b> {}{}</li>\n", figure_text(figure, *e),
+                                     contradicts_itself(figure, *e) ? "" : " " + html_text(unit), what,
                                      html_text(second));
             }
         }
@@ -40,11 +45,14 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
     add("change_interval", "running, between changes");
     add("airflow_clean", "with filters clean");
     add("airflow_end", "at the end of the interval");
-    add("lasting_pm25_removal", "of PM2.5 removed, lasting");
+    add("lasting_pm25_removal", "of PM2.5 mass removed (0.3 to 2.5 µm)");
     return items.empty() ? "" : "<ul class=\"figures\">\n" + items + "</ul>\n";
 }
 
-std::string recommendation_html(const StudyInput& study, const SystemResult& system) {
+/// Whether readings with flows contain the stand's own resistance.
+bool reads_without_tare(const StudyInput& study) { return study.stand && study.stand->empty_stand.empty(); }
+
+std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemInput* input) {
     const bool conditional = system.conditional || !system.recommended;
     std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
                                    conditional ? " conditional" : "", html_text(system.name),
@@ -65,8 +73,14 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
         if (!mind.empty()) html += "<p class=\"mind\"><b>Mind:</b> " + html_text(joined(mind, "; ")) + ".</p>\n";
     }
     if (system.conditional) {
-        html += "<p class=\"condition\">No least airflow was given for this system, so nothing here is recommended "
-                "without condition: check the airflow that the equipment needs first.</p>\n";
+        const bool no_limit = !input || !input->least_airflow;
+        html += std::string("<p class=\"condition\">Nothing here is recommended without condition: ") +
+                (no_limit ? "no least airflow was given for this system, so check first what the equipment needs" : "") +
+                (no_limit && reads_without_tare(study) ? "; " : "") +
+                (reads_without_tare(study) ? "no empty stand was read, so measure the stand’s own resistance and run "
+                                             "the study again"
+                                           : "") +
+                ".</p>\n";
     }
     return html + "</div>\n";
 }
@@ -75,7 +89,9 @@ std::string facts(const StudyInput& study) {
     std::vector<std::string> parts;
     const bool flows = !study.stand || study.stand->flow_method != StandFlowMethod::not_measured;
     if (!study.standard_air_name.empty() && (flows || !study.systems.empty())) {
-        parts.push_back("filters compared in " + study.standard_air_name + fmt::format(" ({} kg/m³)",
+        const bool air_stated = !flows || !study.stand || study.stand->air;
+        parts.push_back((air_stated ? "filters compared in " : "air of the tests not stated, taken as ") +
+                        study.standard_air_name + fmt::format(" ({} kg/m³)",
                         significant_text(study.standard_air.density.value(), 4)));
     }
     parts.push_back(fmt::format("intervals cover {:.0f} %", 100.0 * study.coverage_probability));
@@ -84,11 +100,23 @@ std::string facts(const StudyInput& study) {
     return joined(parts, " · ");
 }
 
-/// The limits that a system sets, in a sentence.
-std::string limits_sentence(const SystemInput* system) {
-    if (!system) return "";
-    const auto limits = limits_of(*system);
-    return limits.empty() ? "No limit was given." : "Limits given: " + joined(limits, "; ") + ".";
+/// The limits that a system sets, and by how many candidates they are met, in sentences.
+std::string limits_sentence(const StudyInput& study, const StudyResult& result, std::size_t index) {
+    if (index >= study.systems.size()) return "";
+    const auto limits = limits_of(study.systems[index]);
+    return limits.empty() ? "No limit was given."
+                          : "Limits given: " + joined(limits, "; ") + ". " + limits_met_words(study, result, index);
+}
+
+/// What equal service and its hours mean.
+std::string service_sentence(const SystemInput* input) {
+    std::string text = "Equal service: every candidate is charged for the running time in which it delivers the same air";
+    if (!input || !input->hours_per_year) return text + ".";
+    const std::string hours = estimate_text({*input->hours_per_year / units::h, *input->hours_per_year / units::h,
+                                             *input->hours_per_year / units::h});
+    return text + fmt::format(
+        ", be it more or less than the {0} h a year that the fan runs. Yearly cost and energy count that time; months "
+        "between changes count the {0} h a year, as the calendar will show them.", hours);
 }
 
 bool any_conditioned(const StudyInput& study) {
@@ -146,22 +174,26 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
 
     std::string html = fmt::format(
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\" style=\"--candidates: {}\">\n"
-        "<caption>Candidates from left to right in the order of yearly cost at equal service, those that fail a limit or "
-        "lack a figure last. {}</caption>\n<thead>\n<tr><th scope=\"col\" class=\"text\">Figure</th>",
-        html_text(system.name), order.size(), html_text(limits_sentence(input)));
+        "<caption>Candidates from left to right in the order of yearly cost at equal service: first those that meet every "
+        "limit, with numbers, then, in the same order, those that fail one or lack a figure, with letters. {} {} PM2.5 removed: share of "
+        "its mass, 0.3 to 2.5 µm, urban distribution of ISO 16890; PM10: 0.3 to 10 µm, rural distribution; what is "
+        "smaller than 0.3 µm is outside that convention.</caption>\n<thead>\n<tr><th scope=\"col\" "
+        "class=\"text\">Figure</th>",
+        html_text(system.name), order.size(), html_text(limits_sentence(study, result, index)),
+        html_text(service_sentence(input)));
+    const auto places = place_names(system);
     const auto best = [&](std::size_t c) { return system.recommended && *system.recommended == c; };
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
         html += fmt::format("<th scope=\"col\"{}><span class=\"rank\">{}</span>{}", best(c) ? " class=\"best\"" : "",
-                            candidate.rank ? std::to_string(*candidate.rank) : std::string("–"),
-                            html_text(candidate.name));
+                            places[c], html_text(candidate.name));
         const auto tag = [&](const char* kind, const char* text) {
             html += fmt::format("<br><span class=\"tag {}\">{}</span>", kind, text);
         };
         if (best(c)) tag("good", system.conditional ? "first, on condition" : "recommended");
-        if (!candidate.failed_limits.empty()) tag("bad", "fails a limit");
-        else if (!limits_verdict(input, candidate).not_known.empty())
-            tag("plain", "limits not all known");
+        const LimitsVerdict verdict = limits_verdict(input, candidate);
+        if (!verdict.failed.empty()) tag("bad", "fails a limit");
+        else if (!verdict.not_known.empty()) tag("plain", "limits not all known");
         // Where a least airflow is given and met, less air than now is something to know and no fault.
         if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
@@ -194,8 +226,11 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                             html_text(figure.unit + (figure.second_unit.empty() ? "" : ", " + figure.second_unit)));
         for (const std::size_t c : order) {
             html += "<td" + cell_class(c, "") + ">";
-            if (const auto e = figure.of(system.candidates[c])) {
-                html += "<span class=\"value\">" + estimate_text(*e) + "</span>";
+            if (const auto e = figure.of(system.candidates[c]); e && contradicts_itself(figure, *e)) {
+                html += "not known" + notes.reference("more particles were counted behind the filter than before it: "
+                                                      "see the quality of the counts");
+            } else if (e) {
+                html += "<span class=\"value\">" + figure_text(figure, *e) + "</span>";
                 if (!figure.second_unit.empty()) {
                     html += "<span class=\"second\">" + estimate_text(scaled(*e, figure.second_factor)) + "</span>";
                 }
@@ -229,7 +264,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
             return std::string(!c.clean ? "" : c.below_present_airflow ? "less" : "no less");
         });
     }
-    text_row("Tied in yearly cost with", [](const CandidateResult& c) { return joined(c.tied_with); });
+    text_row("Yearly cost not told apart from that of", [&](const CandidateResult& c) { return tied_text(system, c); });
     group_row("Air");
     rows_of(FigureGroup::air);
     // One stable crossing is what everybody expects; anything else is told.
@@ -272,15 +307,15 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         }
     }
     if (std::any_of(order.begin(), order.end(), [&](std::size_t c) { return !system.candidates[c].change_interval_reason.empty(); })) {
-        html += paragraph("Change interval: the hour at which one more hour costs more than the average hour so far (the running "
-                          "cost meets the average cost), unless a limit comes first." +
+        html += paragraph("Change interval: where the yearly cost is least, that is where the next cubic metre of air begins to cost "
+                          "more than the average one since the change, unless a limit comes first." +
                           (remarks.empty() ? std::string() : " Note: " + typeset(joined(remarks, "; ")) + "."));
     }
     html += paragraph(
-        "Equal service: every candidate is charged for the running time in which it delivers the same air. Q Δp / η is the "
-        "fan energy that goes through the filter. The fan with filters less the fan without is what a meter would see; a filter that "
-        "starves a fixed-speed fan makes it small or negative, so it never ranks. Ties are judged on the difference of "
-        "two candidates, in which shared prices, instruments and fan cancel.");
+        "Q Δp / η is the fan energy that goes through the filter. The fan with filters less the fan without is what a meter "
+        "would see; a filter that starves a fixed-speed fan makes it small or negative, so it never ranks. Two costs are "
+        "not told apart where the interval of their difference contains zero; prices, instruments and fan that both "
+        "share cancel in it. Whether a candidate meets the limits is not asked there.");
     const bool gap = std::any_of(study.candidates.begin(), study.candidates.end(),
                                  [](const CandidateInput& c) { return c.bypass_gap.has_value(); });
     html += paragraph(gap ? "Removal is that of the installed filters, with the air that passes the stated gaps; a candidate "
@@ -307,6 +342,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         link(fmt::format("system-{}", s + 1), result.systems[s].name);
     }
+    link("inputs", "Filters tested");
     link("bench", "Bench");
     link("bench-details", "Bench details");
     link("missing", "What is missing");
@@ -320,7 +356,9 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
         html += "<p>No system was described, so the filters are compared on the bench alone and none is recommended. What a "
                 "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
     }
-    for (const SystemResult& system : result.systems) html += recommendation_html(study, system);
+    for (std::size_t s = 0; s < result.systems.size(); ++s) {
+        html += recommendation_html(study, result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr);
+    }
     if (!result.systems.empty()) html += caution_html(CautionTopic::starved_airflow);
     html += caution_html(CautionTopic::estimates);
     html += "</section>\n";
@@ -342,9 +380,11 @@ std::string report_page(const StudyInput& study, const StudyResult& result) {
         html += "</section>\n";
     }
 
+    html += inputs_html(study, result);
     html += "<section id=\"bench\">\n<h2>Bench: the filters themselves</h2>\n";
     html += figure_html(raw_and_corrected_pressure_figure(study, result, styles));
     html += pressures_table_html(study, result);
+    html += pressures_at_flows_html(study, result);
     html += figure_html(pressure_and_flow_figure(study, result, styles));
     html += caution_html(CautionTopic::electricity);
     html += caution_html(CautionTopic::duct_strength);

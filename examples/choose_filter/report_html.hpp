@@ -39,6 +39,7 @@ std::string list_html(const std::vector<std::string>& texts, const std::string& 
 std::string comparison_html(const filterflow::StudyInput&, const filterflow::StudyResult&, std::size_t system);
 std::string pressures_table_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string bench_details_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
+std::string classes_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string missing_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string warnings_html(const filterflow::StudyResult&);
 std::string method_html(const filterflow::StudyInput&, const filterflow::StudyResult&);

@@ -13,7 +13,9 @@
 #include <filterflow/particle/size_range.hpp>
 
 #include "report_candidate.hpp"
+#include "report_corrections.hpp"
 #include "report_estimate.hpp"
+#include "report_html_table.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -22,54 +24,12 @@ using namespace filterflow;
 
 namespace {
 
-/// Heads that begin with a bar are of columns of text.
-std::string table_start(const std::string& label, const std::string& caption, const std::vector<std::string>& heads) {
-    std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
-                       "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
-    for (std::size_t i = 0; i < heads.size(); ++i) {
-        const bool text = i == 0 || heads[i].substr(0, 1) == "|";
-        html += fmt::format("<th scope=\"col\"{}>{}</th>", text ? " class=\"text\"" : "",
-                            html_text(i > 0 && text ? heads[i].substr(1) : heads[i]));
-    }
-    return html + "</tr>\n</thead>\n<tbody>\n";
-}
-
-const char* table_end() { return "</tbody>\n</table>\n</div>\n"; }
-
-std::string cell(const std::string& text) { return "<td><span class=\"value\">" + html_text(text) + "</span></td>"; }
-std::string text_cell(const std::string& text) { return "<td class=\"text\">" + html_text(text) + "</td>"; }
-std::string row_head(const std::string& text) { return "<tr><th scope=\"row\">" + html_text(text) + "</th>"; }
-
 /// To three digits where it is exact.
 std::string three_digits(const std::optional<Estimate>& e) {
     return !e ? "-" : e->half_width() > 1e-9 * std::abs(e->value) ? estimate_text(*e) : significant_text(e->value, 3);
 }
 
 std::string size_text(Length size) { return estimate_text({size / units::um, size / units::um, size / units::um}); }
-
-std::string or_dash(const std::optional<Estimate>& e) { return e ? estimate_text(*e) : "-"; }
-
-/// The same text said of several things, once: "text (of this, of that)", in the order in which they came up.
-class SaidOf {
-public:
-    void add(const std::string& what, const std::string& text) {
-        auto at = std::find_if(all_.begin(), all_.end(), [&](const auto& entry) { return entry.first == text; });
-        if (at == all_.end()) at = all_.insert(all_.end(), {text, {}});
-        if (std::find(at->second.begin(), at->second.end(), what) == at->second.end()) at->second.push_back(what);
-    }
-    bool empty() const { return all_.empty(); }
-    /// With more than one thing to speak of, `everything` stands for all of them.
-    std::string list(std::size_t count_of_all, const std::string& everything) const {
-        std::vector<std::string> lines;
-        for (const auto& [text, of] : all_) {
-            lines.push_back((of.size() > 1 && of.size() == count_of_all ? everything : joined(of, "; ")) + ": " + typeset(text));
-        }
-        return list_html(lines, "small");
-    }
-
-private:
-    std::vector<std::pair<std::string, std::vector<std::string>>> all_;
-};
 
 std::string form_text(ElementFitForm form) {
     switch (form) {
@@ -143,7 +103,7 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
                     : stand.pressure_only && study.stand && !study.stand->empty_stand.empty()
                         ? "The reading of the empty stand is taken off each reading: a lower bound, as without flows "
                           "no tare can be fitted."
-                        : "No tare was fitted.");
+                        : "No empty stand was read, so no tare is taken off: pressures contain the stand’s own resistance.");
     html += list_html(lines, "small");
     std::vector<std::string> flags;
     for (const std::string& flag : stand.flags) flags.push_back(typeset(flag));
@@ -156,7 +116,7 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
     const auto& places = stand.pressure_only->places;
     const bool estimates =
         std::any_of(places.begin(), places.end(), [](const PressureOnlyPlace& e) { return e.estimate.has_value(); });
-    std::vector<std::string> heads{"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from"};
+    std::vector<std::string> heads{"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from (the interval of the difference contains zero)"};
     std::string caption =
         "Lowest resistance first. The reading less that of the empty stand is a lower bound of the pressure at "
         "the empty stand’s flow";
@@ -241,7 +201,7 @@ std::string efficiencies_html(const StudyResult& result) {
             }
             const Estimate e{100.0 * (1.0 - at->penetration.value), 100.0 * (1.0 - at->penetration_interval.upper),
                              100.0 * (1.0 - at->penetration_interval.lower)};
-            const int decimals = std::clamp(decimals_for(e.half_width()), 0, 2);
+            const int decimals = std::clamp(decimals_for(e.half_width()), 0, 1);
             html += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} to {}</span></td>",
                                 fixed_text(e.value, decimals), fixed_text(e.lower, decimals),
                                 fixed_text(e.upper, decimals));
@@ -262,66 +222,6 @@ std::string efficiencies_html(const StudyResult& result) {
     }
     if (!quality.empty()) html += "<h4>Quality of the counts</h4>\n" + quality.list(0, "");
     return html;
-}
-
-std::string group_average(const std::optional<Uncertain<double>>& average, const Interval<double>& bounds, double p) {
-    if (const auto e = share(estimate(average, 0.01, p))) return estimate_text(*e);
-    if (bounds.upper > bounds.lower) {
-        return fixed_text(100.0 * bounds.lower, 0) + " to " + fixed_text(100.0 * bounds.upper, 0);
-    }
-    return "-";
-}
-
-std::string ratings_html(const StudyInput& study, const StudyResult& result) {
-    std::string rows;
-    // What a charged medium has left of its efficiency once the charge is gone.
-    const auto fresh_and_discharged = [&](const FilterResult& filter) {
-        const auto of = [&](const std::optional<Uncertain<double>>& e) {
-            return or_dash(share(estimate(e, 0.01, study.coverage_probability)));
-        };
-        if (!filter.particulate_matter) return cell("-") + cell("-");
-        return cell(of(filter.particulate_matter->ePM25_untreated)) + cell(of(filter.particulate_matter->ePM25_min));
-    };
-    SaidOf details;
-    std::size_t rated = 0;
-    for (const FilterResult& filter : result.filters) {
-        const auto add = [&](const std::string& text) { details.add(filter.name, text); };
-        const bool has_class = filter.minimum_efficiency || !filter.particulate_matter_text.empty();
-        if (has_class) ++rated;
-        if (filter.minimum_efficiency) {
-            const MinimumEfficiencyRating& r = *filter.minimum_efficiency;
-            rows += row_head(filter.name);
-            rows += cell(group_average(r.E1, r.bounds[0], study.coverage_probability)) +
-                    cell(group_average(r.E2, r.bounds[1], study.coverage_probability)) +
-                    cell(group_average(r.E3, r.bounds[2], study.coverage_probability));
-            rows += text_cell(typeset(filter.minimum_efficiency_text)) +
-                    text_cell(r.governing_limit.empty() ? "-"
-                                                        : fmt::format("{}, met by {} percent points", typeset(r.governing_limit),
-                                                                      fixed_text(r.margin, 1)));
-            rows += text_cell(filter.particulate_matter_text.empty() ? "-" : typeset(filter.particulate_matter_text));
-            rows += fresh_and_discharged(filter) + "</tr>\n";
-            for (const std::string& reason : r.reasons) add(reason);
-            for (const std::string& missing : r.missing) add("minimum efficiency lacks " + missing);
-        } else if (!filter.particulate_matter_text.empty()) {
-            rows += row_head(filter.name) + cell("-") + cell("-") + cell("-") + text_cell("-") + text_cell("-") +
-                    text_cell(typeset(filter.particulate_matter_text)) + fresh_and_discharged(filter) + "</tr>\n";
-        }
-        if (filter.particulate_matter) {
-            for (const std::string& missing : filter.particulate_matter->missing) {
-                add("particulate-matter class lacks " + missing);
-            }
-        }
-    }
-    if (rows.empty()) return "";
-    return "<h3>Classes, as estimates</h3>\n" +
-           table_start("Classes, as estimates",
-                       "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm, of the composite minimum curve: "
-                       "in each size range the lowest of the curves given, clean and discharged. Each class is an estimate from "
-                       "bench data, not a rating. The last two columns: PM2.5 removed by the filter as delivered and with its "
-                       "charge taken off.",
-                       {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
-                        "|Particulate-matter class", "PM2.5, new [%]", "PM2.5, discharged [%]"}) +
-           rows + table_end() + caution_html(CautionTopic::estimates) + details.list(rated, "every filter");
 }
 
 /// "312 ± 14 at 250 Pa and 3200 m³/h", with what limits it.
@@ -351,14 +251,14 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
         const LoadingFit& fit = *filter.loading;
         const auto scale = estimate(fit.parameters[0], 1e-3, p);
         const auto transition = estimate(fit.parameters[1], 1e-3, p);
-        const auto slope = estimate(fit.parameters[2], 1e3, p);
+        const auto slope = estimate(cake_slope_of(fit), 1e3, p);
         std::optional<Estimate> retained;
         if (!fit.retained.empty()) retained = estimate(fit.retained.back(), units::g, p);
         rows += row_head(filter.name) +
                 cell(significant_text(fit.area.value(), 3) +
                      (fit.law.reference == ReferenceArea::media ? ", medium" : ", face")) +
                 cell(or_dash(scale)) + cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(transition)) +
-                (any_slope ? cell(fit.law.form == LoadingForm::kinked ? or_dash(slope) : "-") : "") +
+                (any_slope ? cell(fit.law.form == LoadingForm::exponential ? "-" : or_dash(slope)) : "") +
                 text_cell(stages_text(fit.stages)) + cell(three_digits(retained)) +
                 text_cell(capacity_text(filter, p)) +
                 cell(three_digits(share(estimate(fit.average_arrestance, 0.01, p)))) +
@@ -376,14 +276,15 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
     if (rows.empty()) return "";
     std::vector<std::string> heads{"Filter", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]"};
     if (any_slope) heads.push_back("Slope [m²/g]");
-    for (const char* head : {"|Readings show", "Dust held at the last reading [g]", "|Capacity [g]", "Arrestance [%]",
+    for (const char* head : {"|Readings show", "Dust held at the last reading [g]", "|Dust holding capacity [g]", "Arrestance [%]",
                              "χ² / degrees of freedom"}) {
         heads.push_back(head);
     }
     return "<h3>Loading</h3>\n" +
            table_start("Loading",
                        "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
-                       "transition on in a straight line. Masses per area of the medium where it is known, else of the face.",
+                       "transition on in a straight line. Masses per area of the medium where it is known, else of the face. "
+                       "Masses and arrestance without an interval: no uncertainty of the weighing was stated.",
                        heads) +
            rows + table_end() + notes.list(loaded, "every filter");
 }
@@ -393,9 +294,10 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
 std::string pressures_table_html(const StudyInput& study, const StudyResult& result) {
     if (study.comparison_velocities.empty()) return "";
     std::vector<std::string> heads{"Filter"};
+    const Corrections done = corrections(study, result);
     for (const Velocity& v : study.comparison_velocities) {
-        heads.push_back(fmt::format("at {} m/s ({} fpm): corrected [Pa]", significant_text(v.value(), 3),
-                                    significant_text(v / units::fpm, 3)));
+        heads.push_back(fmt::format("at {} m/s ({} fpm): {} [Pa]", significant_text(v.value(), 3),
+                                    significant_text(v / units::fpm, 3), done.column()));
         heads.push_back("as read there [Pa]");
     }
     Footnotes notes("pressure-missing");
@@ -413,9 +315,11 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
                 rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
                                     estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
             } else {
-                rows += "<td>-" + notes.reference(filter.curve ? "outside the flows of this filter’s readings; no "
-                                                                 "extrapolation"
-                                                               : "needs clean pressure readings with flows") +
+                const bool no_face = filter.curve && filter.pressure_at_velocities.empty();
+                rows += "<td>-" + notes.reference(no_face ? "needs width and height of the filter"
+                                                  : filter.curve ? "outside the flows of this filter’s readings; no "
+                                                                   "extrapolation"
+                                                                 : "needs clean pressure readings with flows") +
                         "</td>";
             }
             const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];
@@ -425,8 +329,8 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
     }
     if (!any) return "";
     return table_start("Pressures at common velocities",
-                       "Pressure across each filter at common face velocities, in the declared standard air, and the raw "
-                       "readings interpolated to the same velocity for contrast.",
+                       "Pressure across each filter at common face velocities, from its fitted curve, and the raw readings "
+                       "interpolated to the same velocity for contrast. " + done.words(study.standard_air_name),
                        heads) +
            rows + table_end() + notes.list();
 }
@@ -434,7 +338,7 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
 std::string bench_details_html(const StudyInput& study, const StudyResult& result) {
     std::string html = "<section id=\"bench-details\">\n<h2>Bench details</h2>\n" + stand_html(study, result);
     if (result.stand) html += order_html(study, *result.stand);
-    html += fits_html(study, result) + ratings_html(study, result) + efficiencies_html(result) +
+    html += fits_html(study, result) + classes_html(study, result) + efficiencies_html(result) +
             loading_html(study, result);
     return html + "</section>\n";
 }
@@ -442,7 +346,7 @@ std::string bench_details_html(const StudyInput& study, const StudyResult& resul
 std::string missing_html(const StudyInput& study, const StudyResult& result) {
     const std::vector<MissingThing> all = all_missing(study, result);
     std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
-    if (all.empty()) return html + "<p>Nothing: every figure of the comparison could be computed.</p>\n</section>\n";
+    if (all.empty()) return html + "<p>Nothing: every figure of the comparison and every class could be computed.</p>\n</section>\n";
     html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
                         {"Of", "|Figure", "|Needs"});
     for (const MissingThing& thing : all) {

@@ -11,6 +11,7 @@
 
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
@@ -154,6 +155,12 @@ Json of(const ParticulateMatterClass& matter, const std::string& text, double p)
                 {"ePM1_untreated", of(fraction(matter.ePM1_untreated, p), "1")},
                 {"ePM25_untreated", of(fraction(matter.ePM25_untreated, p), "1")},
                 {"ePM10_untreated", of(fraction(matter.ePM10_untreated, p), "1")},
+                {"governing_limit", matter.governing_limit},
+                {"margin_percent_points", number(matter.margin)},
+                {"next_limit", matter.next_limit},
+                {"shortfall_percent_points", number(matter.shortfall)},
+                {"finer_group_limit", matter.finer_group_limit},
+                {"finer_group_shortfall_percent_points", number(matter.finer_group_shortfall)},
                 {"missing", matter.missing}};
 }
 
@@ -166,19 +173,30 @@ const char* form_name(LoadingForm form) {
     return "";
 }
 
+/// A weighed value; where no uncertainty of the weighing was stated its bounds are not known, which is not zero width.
+Json weighed(const std::optional<Estimate>& e, const std::string& unit) {
+    Json json = of(e, unit);
+    if (e && !(e->half_width() > 0.0)) {
+        json["lower"] = json["upper"] = nullptr;
+        json["bounds_missing"] = "no uncertainty of the weighing was stated";
+    }
+    return json;
+}
+
 Json of(const LoadingFit& fit, double p) {
     Json retained = Json::array(), residuals = Json::array();
-    for (const auto& mass : fit.retained) retained.push_back(of(estimate(mass, units::g, p), "g"));
+    for (const auto& mass : fit.retained) retained.push_back(weighed(estimate(mass, units::g, p), "g"));
     for (const Pressure& residual : fit.residuals) residuals.push_back(number(residual.value()));
+    const bool cake = fit.law.form != LoadingForm::exponential;
     return Json{{"form", form_name(fit.law.form)},
                 {"area_m2", number(fit.area.value())},
                 {"area_of", fit.law.reference == ReferenceArea::media ? "media" : "face"},
                 {"growth_scale", of(estimate(fit.parameters[0], 1e-3, p), "g/m2")},
-                {"transition", of(estimate(fit.parameters[1], 1e-3, p), "g/m2")},
-                {"cake_slope", of(estimate(fit.parameters[2], 1e3, p), "m2/g")},
+                {"transition", cake ? of(estimate(fit.parameters[1], 1e-3, p), "g/m2") : Json(nullptr)},
+                {"cake_slope", cake ? of(estimate(cake_slope_of(fit), 1e3, p), "m2/g") : Json(nullptr)},
                 {"greatest_retained_g_per_m2", number(fit.greatest_retained / units::g_per_m2)},
                 {"retained", retained},
-                {"average_arrestance", of(fraction(fit.average_arrestance, p), "1")},
+                {"average_arrestance", weighed(fraction(fit.average_arrestance, p), "1")},
                 {"residuals_Pa", residuals},
                 {"chi_squared", number(fit.chi_squared)},
                 {"degrees_of_freedom", fit.degrees_of_freedom},
@@ -196,7 +214,19 @@ Json of(const DustHoldingCapacity& capacity, const std::optional<FinalResistance
                 {"is_upper_bound", capacity.is_upper_bound}};
 }
 
-Json of(const FilterResult& filter, const StudyInput& study) {
+Json of(const FilterInput& filter, double p) {
+    return Json{{"width_m", optional_value(filter.width, 1.0)},
+                {"height_m", optional_value(filter.height, 1.0)},
+                {"depth_m", optional_value(filter.depth, 1.0)},
+                {"free_area_m2", optional_value(filter.free_area, 1.0)},
+                {"pleat_count", filter.pleat_count ? Json(*filter.pleat_count) : Json(nullptr)},
+                {"media_area_m2", optional_value(filter.media_area, 1.0)},
+                {"price", of(estimate(filter.price, 1.0, p), "currency")},
+                {"claimed_life_months", optional_value(filter.claimed_life, units::month.one.value())}};
+}
+
+Json of(const FilterResult& filter, const FilterInput* input, const StudyInput& study,
+        const std::vector<VolumeFlow>& flows) {
     const double p = study.coverage_probability;
     Json at = Json::array();
     for (std::size_t v = 0; v < study.comparison_velocities.size(); ++v) {
@@ -208,11 +238,23 @@ Json of(const FilterResult& filter, const StudyInput& study) {
                                               ? optional_value(filter.raw_pressure_at_velocities[v], 1.0)
                                               : Json(nullptr)}});
     }
+    Json at_flows = Json::array();
+    for (std::size_t q = 0; q < flows.size(); ++q) {
+        std::optional<Estimate> corrected;
+        if (q < filter.pressure_at_flows.size()) corrected = estimate(filter.pressure_at_flows[q], units::Pa, p);
+        at_flows.push_back({{"flow_m3_per_h", number(flows[q] / units::m3_per_h)},
+                            {"pressure", of(corrected, "Pa")},
+                            {"raw_pressure_Pa", q < filter.raw_pressure_at_flows.size()
+                                                    ? optional_value(filter.raw_pressure_at_flows[q], 1.0)
+                                                    : Json(nullptr)}});
+    }
     return Json{
         {"name", filter.name},
+        {"stated", input ? of(*input, p) : Json(nullptr)},
         {"readings", of(filter.readings, p)},
         {"curve", filter.curve ? of(*filter.curve, p) : Json(nullptr)},
         {"pressure_at_velocities", at},
+        {"pressure_at_flows", at_flows},
         {"efficiency", filter.efficiency ? of(*filter.efficiency, p) : Json(nullptr)},
         {"minimum_efficiency", filter.minimum_efficiency
                                    ? of(*filter.minimum_efficiency, filter.minimum_efficiency_text, p)
@@ -225,6 +267,16 @@ Json of(const FilterResult& filter, const StudyInput& study) {
         {"loading_readings", of(filter.loading_readings, p)},
         {"missing", of(filter.missing)},
         {"warnings", filter.warnings}};
+}
+
+Json of(const ClaimedLife& claim) {
+    return Json{{"system", claim.system},
+                {"candidate", claim.candidate},
+                {"filter", claim.filter},
+                {"claimed_months", number(claim.claimed_months)},
+                {"forecast", of(claim.forecast_months, "month")},
+                {"differ", claim.differ},
+                {"sentence", claim.sentence}};
 }
 
 Json of(const PressureOnlyOrder& order, double p) {
@@ -286,7 +338,9 @@ Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& fi
                 {"limit_reached", candidate.limit_reached},
                 {"change_interval_reason", candidate.change_interval_reason},
                 {"figures", values},
-                {"operating_status", std::string(status_text(candidate.clean_point.status))},
+                {"operating_status", candidate.clean || !candidate.failed_limits.empty()
+                                         ? Json(std::string(status_text(candidate.clean_point.status)))
+                                         : Json(nullptr)},
                 {"crossings", crossings},
                 {"life", life},
                 {"cost_rate", cost_rate},
@@ -302,11 +356,20 @@ Json samples(const std::vector<std::pair<VolumeFlow, Pressure>>& list) {
     return json;
 }
 
-Json of(const SystemResult& system, const std::vector<CandidateFigure>& figures) {
+Json of(const SystemInput& system) {
+    return Json{{"control", control_words(system.control)},
+                {"fan_table_rows", system.fan.points.size()},
+                {"fan_speed_tap", system.fan_description.speed_tap.empty() ? Json(nullptr)
+                                                                           : Json(system.fan_description.speed_tap)},
+                {"fan_motor", system.fan_description.motor ? Json(motor_words(*system.fan_description.motor)) : Json(nullptr)}};
+}
+
+Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures) {
     Json candidates = Json::array(), ranking = Json::array();
     for (const CandidateResult& candidate : system.candidates) candidates.push_back(of(candidate, figures));
     for (const std::size_t c : candidates_in_order(system)) ranking.push_back(system.candidates[c].name);
     return Json{{"name", system.name},
+                {"stated", input ? of(*input) : Json(nullptr)},
                 {"recommendation", system.recommendation},
                 {"recommended", system.recommended && *system.recommended < system.candidates.size()
                                     ? Json(system.candidates[*system.recommended].name)
@@ -325,8 +388,15 @@ Json of(const SystemResult& system, const std::vector<CandidateFigure>& figures)
 std::string results_json(const StudyInput& study, const StudyResult& result) {
     const auto figures = candidate_figures(study);
     Json filters = Json::array(), systems = Json::array();
-    for (const FilterResult& filter : result.filters) filters.push_back(of(filter, study));
-    for (const SystemResult& system : result.systems) systems.push_back(of(system, figures));
+    for (std::size_t f = 0; f < result.filters.size(); ++f) {
+        const FilterInput* input = f < study.filters.size() ? &study.filters[f] : nullptr;
+        filters.push_back(of(result.filters[f], input, study, result.comparison_flows));
+    }
+    Json claims = Json::array();
+    for (const ClaimedLife& claim : claimed_lives(study, result)) claims.push_back(of(claim));
+    for (std::size_t s = 0; s < result.systems.size(); ++s) {
+        systems.push_back(of(result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr, figures));
+    }
     const Json json{{"title", study.title},
                     {"note", study.note},
                     {"study_file", study.origin},
@@ -336,6 +406,7 @@ std::string results_json(const StudyInput& study, const StudyResult& result) {
                     {"systems", systems},
                     {"stand", result.stand ? of(*result.stand, study.coverage_probability) : Json(nullptr)},
                     {"filters", filters},
+                    {"claimed_lives", claims},
                     {"missing", of(result.missing)},
                     {"warnings", result.warnings}};
     return json.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";

@@ -148,6 +148,11 @@ std::string estimate_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return without_trailing_zeros(significant_text(e.value, 4));
     const bool cut_share = e.is_share && (e.lower <= 0.0 || e.upper >= 100.0);
+    if (!cut_share && e.is_share) {
+        const int decimals = std::min(1, decimals_for(half));
+        const double least = std::pow(10.0, -decimals);
+        return fixed_text(e.value, decimals) + " ± " + fixed_text(std::max(half, decimals == 1 ? least : 0.0), decimals);
+    }
     if (cut_share || std::abs((e.upper - e.value) - (e.value - e.lower)) > 1e-6 * half) {
         return e.is_share ? interval_text(e) : fixed_text(e.value, decimals_for(half)) + " (" + interval_text(e) + ")";
     }
@@ -159,18 +164,18 @@ std::string estimate_text(const Estimate& e) {
     return set_number(both.substr(0, mark)) + " ± " + set_number(both.substr(mark + 4));
 }
 
-std::string value_text(const Estimate& e) {
+std::string whole_text(const Estimate& e) {
+    if (std::abs(e.value) >= greatest_plain) return significant_text(e.value);
     const double half = e.half_width();
-    if (!(half > 1e-9 * std::abs(e.value))) return estimate_text(e);
-    if (std::abs(e.value) >= greatest_plain || std::abs(e.value) < 1e-4) return significant_text(e.value);
-    return fixed_text(e.value,
-                      std::max(decimals_for(half), 2 - static_cast<int>(std::floor(std::log10(std::abs(e.value))))));
+    if (!(half > 1e-9 * std::abs(e.value)) || e.value == 0.0) return fixed_text(e.value, 0);
+    const int least = -static_cast<int>(std::floor(std::log10(std::abs(e.value))));
+    return fixed_text(e.value, std::min(0, std::max(decimals_for(half), least)));
 }
 
 std::string interval_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return significant_text(e.value, 4);
-    const int decimals = decimals_for(half);
+    const int decimals = e.is_share ? std::min(1, decimals_for(half)) : decimals_for(half);
     return fixed_text(e.lower, decimals) + " to " + fixed_text(e.upper, decimals);
 }
 

@@ -39,11 +39,13 @@ std::string fixed_text(double value, int decimals);
 /// A number with so many significant digits.
 std::string significant_text(double value, int digits = 3);
 
-/// The value of an estimate alone, to the digits that its uncertainty leaves, but to three at least.
-std::string value_text(const Estimate& estimate);
+/// The value of an estimate alone, rounded as beside its interval, and to a whole number where that leaves decimals; one
+/// significant digit at least.
+std::string whole_text(const Estimate& estimate);
 
-/// "123 ± 4", rounded by the half width as in the library's sentences. Where the interval is cut: "98 to 100" for a
-/// share, else "100 (0 to 210)". Where it is exact the value alone, to at most four digits.
+/// "123 ± 4", rounded by the half width as in the library's sentences; a share to one decimal at most. Where the
+/// interval is cut: "98 to 100" for a share, else "100 (0 to 210)". Where it is exact the value alone, to at most four
+/// digits.
 std::string estimate_text(const Estimate& estimate);
 
 /// "119 to 127", rounded by the half width.

@@ -11,6 +11,7 @@
 
 #include "report_files.hpp"
 #include "report_html.hpp"
+#include "report_inputs.hpp"
 
 namespace choose_filter {
 
@@ -33,9 +34,11 @@ void write_report(const filterflow::StudyInput& study, const filterflow::StudyRe
                   const std::filesystem::path& directory) {
     const std::string page = report_page(study, result);
     const std::string csv = results_csv(study, result);
+    const std::string filters = filters_csv(study, result);
     const std::string json = results_json(study, result);
     write_file(directory / "report.html", page);
     write_file(directory / "results.csv", csv);
+    write_file(directory / "filters.csv", filters);
     write_file(directory / "results.json", json);
 }
 

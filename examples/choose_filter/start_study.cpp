@@ -23,6 +23,7 @@ note = "Invented numbers of the study to begin from."     # printed below the ti
 standard_air = "duct design air"           # or "fan table air", "fan test air", "ISA sea level air", or a table as
                                            # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
 comparison_velocities = ["250 fpm", "350 fpm"]   # face velocities that the readings reach
+# comparison_flows = ["800 cfm"]           # or volume flows, where the face of a filter is not known
 
 # ---- The test stand -------------------------------------------------------------------------------------------------
 [stand]
@@ -46,6 +47,7 @@ width = "20 in"
 height = "20 in"
 depth = "1 in"
 price = 9.5
+claimed_life = "3 months"                  # what the package says; the report shows the forecast beside it
 pressure = "pleat_1_inch_pressure.csv"     # clean: flow and pressure
 counts = "pleat_1_inch_counts.csv"         # particle counter, up- and downstream in turn
 counts_face_velocity = "295 fpm"
@@ -84,6 +86,8 @@ present = "1-inch pleat"
 [system.fan]
 table = "fan.csv"
 pressure = "external static"               # or "static", "total": what the maker's table states
+# speed_tap = "medium high"                # a table holds for one tap and one motor: "induction", "electronically
+# motor = "induction"                      # commutated, constant torque", "electronically commutated, constant airflow"
 pressure_known_within = "5 %"
 power_known_within = "5 %"
 

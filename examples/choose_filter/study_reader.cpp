@@ -26,7 +26,7 @@ using namespace filterflow;
 const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
     static const std::map<std::string, std::vector<std::string>, std::less<>> keys = {
         {"", {"study", "stand", "filter", "candidate", "system", "prices"}},
-        {"study", {"title", "note", "standard_air", "comparison_velocities", "coverage"}},
+        {"study", {"title", "note", "standard_air", "comparison_velocities", "comparison_flows", "coverage"}},
         {"air", {"temperature", "pressure", "relative_humidity"}},
         {"stand", {"air", "flow", "empty_stand", "correlation_counts", "flow_element", "traverse", "fan", "fan_ends",
                    "leak_test", "manometer", "flow_instrument"}},
@@ -34,7 +34,7 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
                                 "straight_downstream"}},
         {"stand.traverse", {"rule", "diameter", "points_per_diameter", "diameters", "width", "height",
                             "points_along_width", "points_along_height", "rule_known_within"}},
-        {"stand.fan", {"table", "pressure", "stated_air"}},
+        {"stand.fan", {"table", "pressure", "stated_air", "speed_tap", "motor"}},
         {"stand.fan_ends", {"shut_off_pressure", "free_flow", "shape"}},
         {"stand.leak_test", {"flow", "pressure", "exponent", "measured_flow"}},
         {"stand.manometer", {"gain", "zero", "resolution"}},
@@ -45,7 +45,8 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"candidate.stages", {"filter", "final_resistance", "greatest_age"}},
         {"system", {"name", "control", "air", "hours_per_year", "dust_concentration", "dust_equivalence",
                     "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits"}},
-        {"system.fan", {"table", "pressure", "stated_air", "pressure_known_within", "power_known_within"}},
+        {"system.fan", {"table", "pressure", "stated_air", "speed_tap", "motor", "pressure_known_within",
+                        "power_known_within"}},
         {"system.ducts", {"design_flow", "design_pressure", "exponent", "constant_pressure", "stated_air",
                           "known_within"}},
         {"system.segment", {"name", "length", "diameter", "width", "height", "roughness", "loss_coefficient"}},
@@ -83,9 +84,11 @@ public:
         read_prices(root, study);
         if (!study.stand && study.filters.empty() && study.systems.empty()) {
             throw DataError({path_}, "the study holds neither a stand, nor a filter, nor a system",
-                            "a filter with pressure readings is the least: [[filter]] name, width, height, pressure");
+                            "a filter with pressure readings is the least: [[filter]] name, pressure");
         }
         refuse_free_changes(study);
+        check_electricity_price(root, study);
+        choose_comparison(study);
         return {std::move(study), std::move(places_)};
     }
 
@@ -117,20 +120,20 @@ private:
         const auto humidity = air.fraction("relative_humidity");
         if (!humidity) air.refuse_missing("relative_humidity", "\"45 %\"");
         if (!(*humidity >= 0.0 && *humidity <= 1.0)) {
-            air.refuse("relative_humidity", "the relative humidity lies outside 0 to 100 %", "45 % is written \"45 %\" or 0.45");
+            air.refuse_value("relative_humidity", "is out of range", "0 to 100 %", "45 % is written \"45 %\" or 0.45");
         }
         conditions.relative_humidity = *humidity;
         if (conditions.pressure < Pressure::from_value(30e3) || conditions.pressure > Pressure::from_value(120e3)) {
-            air.refuse("pressure", "no barometer shows this pressure",
-                       "write the absolute pressure at the place, about 101 kPa at sea level, 84 kPa at 1500 m");
+            air.refuse_value("pressure", "is shown by no barometer", "30 to 120 kPa",
+                             "write the absolute pressure at the place, about 101 kPa at sea level, 84 kPa at 1500 m");
         }
         if (conditions.temperature < from_celsius(-60.0) || conditions.temperature > from_celsius(90.0)) {
-            air.refuse("temperature", "this temperature is outside -60 to 90 degC (-76 to 194 degF)");
+            air.refuse_value("temperature", "is out of range", "-60 to 90 degC (-76 to 194 degF)");
         }
         try {
             moist_air(conditions);
         } catch (const Error& error) {
-            throw DataError(air.place(), error.what());
+            throw DataError(air.place(), without_function_names(error.what()));
         }
         return conditions;
     }
@@ -181,14 +184,19 @@ private:
         standard_air_ = air.air;
         study.comparison_velocities = table.quantities<Velocity>("comparison_velocities");
         for (const Velocity& velocity : study.comparison_velocities) {
-            if (!(velocity.value() > 0.0)) table.refuse("comparison_velocities", "a comparison velocity is not above 0");
+            if (velocity.value() > 0.0 && velocity.value() <= 50.0) continue;
+            table.refuse("comparison_velocities", fmt::format("the comparison velocity {:.4g} m/s is out of range; allowed: "
+                                                              "above 0, up to 50 m/s", velocity.value()));
         }
-        if (study.comparison_velocities.empty()) {
-            study.comparison_velocities = {Velocity::from_value(1.5), Velocity::from_value(2.5)};
+        study.comparison_flows = table.quantities<VolumeFlow>("comparison_flows");
+        for (const VolumeFlow& flow : study.comparison_flows) {
+            if (flow.value() > 0.0 && flow.value() <= 1000.0) continue;
+            table.refuse("comparison_flows", fmt::format("the comparison flow {:.4g} m3/s is out of range; allowed: above 0, up "
+                                                         "to 1000 m3/s", flow.value()));
         }
         study.coverage_probability = table.fraction("coverage").value_or(0.95);
         if (!(study.coverage_probability >= 0.5 && study.coverage_probability <= 0.9999)) {
-            table.refuse("coverage", "the coverage lies outside 50 to 99.99 %", percent_hint);
+            table.refuse_value("coverage", "is out of range", "50 to 99.99 %", percent_hint);
         }
     }
 
@@ -210,11 +218,11 @@ private:
             SealLeakage test;
             if (!leak->has("flow")) leak->refuse_missing("flow", "\"12 L/s +- 20 %\"");
             test.flow = *leak->uncertain_quantity<VolumeFlow>("flow", "leakage of the stand");
-            if (test.flow.value.value() < 0.0) leak->refuse("flow", "the leakage is negative");
+            if (test.flow.value.value() < 0.0) leak->refuse_value("flow", "is negative", "0 m3/s or more");
             test.pressure = leak->required_positive<Pressure>("pressure");
             test.exponent = leak->number("exponent").value_or(0.65);
             if (!(test.exponent >= 0.5 && test.exponent <= 1.0)) {
-                leak->refuse("exponent", "the exponent of leakage lies outside 0.5 (openings) to 1 (fine cracks)");
+                leak->refuse_value("exponent", "is out of range", "0.5 (openings) to 1 (fine cracks)");
             }
             static const std::vector<std::string> effects = {"exceeds the filter's", "falls short of the filter's"};
             const auto effect = leak->choice("measured_flow", effects);
@@ -234,11 +242,20 @@ private:
             const CsvTable csv = table_file(*table, "empty_stand", pressure_header(method_));
             stand.empty_stand = bench_readings(csv, stand.flow_method, "the empty stand");
             check_traverse_columns(csv, stand, stand.empty_stand);
+            add_reading_places(csv, "stand: ");
         }
         if (table->has("correlation_counts")) {
-            correlation_ = correlation_counts(table_file(*table, "correlation_counts", counts_header()));
+            correlation_ = correlation_counts(table_file(*table, "correlation_counts", counts_header()), study.notes);
         }
         study.stand = std::move(stand);
+    }
+
+    // What a message says of a reading stands in its file.
+    void add_reading_places(const CsvTable& csv, const std::string& owner) {
+        const std::size_t pressure = csv.column("pressure");
+        for (std::size_t row = 0; row < csv.row_count(); ++row) {
+            places_.add({owner, "(" + csv.origin(row) + ")"}, csv.place(row, pressure));
+        }
     }
 
     // A part of the stand that its flow method needs, or that contradicts it.
@@ -274,11 +291,11 @@ private:
         if (!kind) part->refuse_missing("kind", "\"nozzle of stated coefficient\"");
         element.kind = static_cast<FlowElementKind>(*kind);
         if (!part->has("throat_diameter")) part->refuse_missing("throat_diameter", "\"150 mm\"");
-        element.throat_diameter = *part->uncertain_quantity<Length>("throat_diameter", "throat diameter");
-        if (!(element.throat_diameter.value.value() > 0.0)) part->refuse("throat_diameter", "throat_diameter must be above 0");
-        element.pipe_diameter = part->uncertain_quantity<Length>("pipe_diameter", "pipe diameter");
+        element.throat_diameter = *part->uncertain_positive<Length>("throat_diameter", "throat diameter");
+        element.pipe_diameter = part->uncertain_positive<Length>("pipe_diameter", "pipe diameter");
         if (element.pipe_diameter && !(element.pipe_diameter->value > element.throat_diameter.value)) {
-            part->refuse("pipe_diameter", "the pipe is not wider than the throat");
+            part->refuse_value("pipe_diameter", "is not wider than the throat",
+                               fmt::format("above {:.4g} m", element.throat_diameter.value.value()));
         }
         const bool draws_from_room = element.kind == FlowElementKind::stated_nozzle ||
                                      element.kind == FlowElementKind::chamber_nozzle_long_throat ||
@@ -289,7 +306,7 @@ private:
         }
         element.stated_coefficient = part->uncertain_number("coefficient", "discharge coefficient");
         if (element.stated_coefficient && !(element.stated_coefficient->value > 0.3 && element.stated_coefficient->value < 1.1)) {
-            part->refuse("coefficient", "the discharge coefficient lies outside 0.3 to 1.1");
+            part->refuse_value("coefficient", "is out of range", "0.3 to 1.1");
         }
         if (element.kind == FlowElementKind::stated_nozzle && !element.stated_coefficient) {
             part->refuse_missing("coefficient", "\"0.98 +- 1 %\"");
@@ -304,7 +321,7 @@ private:
         if (!value) return otherwise;
         const TomlValue* given = table.find(key);
         if (!given->is_integer || *value < 1.0 || *value > 1e6) {
-            table.refuse(key, fmt::format("'{}' must be a whole number above 0", key));
+            table.refuse_value(key, "is out of range", "whole numbers from 1 to 1000000");
         }
         return static_cast<std::size_t>(*value);
     }
@@ -320,21 +337,21 @@ private:
                 part->refuse("diameter", "a section has a diameter, or a width and a height, not both");
             }
             section.shape = SectionShape::circle;
-            section.diameter = *part->uncertain_quantity<Length>("diameter", "duct diameter");
+            section.diameter = *part->uncertain_positive<Length>("diameter", "duct diameter");
             section.points_per_diameter = counted(*part, "points_per_diameter", 10);
             section.diameters = counted(*part, "diameters", 2);
         } else {
             for (const char* key : {"width", "height"}) {
                 if (!part->has(key)) part->refuse_missing(key, "\"24 in\"");
             }
-            section.width = *part->uncertain_quantity<Length>("width", "duct width");
-            section.height = *part->uncertain_quantity<Length>("height", "duct height");
+            section.width = *part->uncertain_positive<Length>("width", "duct width");
+            section.height = *part->uncertain_positive<Length>("height", "duct height");
             section.points_along_width = counted(*part, "points_along_width", 5);
             section.points_along_height = counted(*part, "points_along_height", 5);
         }
         if (const auto within = part->fraction("rule_known_within")) {
             if (!(*within >= 0.0 && *within < 1.0))
-                part->refuse("rule_known_within", "'rule_known_within' lies outside 0 to 100 %", percent_hint);
+                part->refuse_value("rule_known_within", "is out of range", "0 to below 100 %", percent_hint);
             section.rule_uncertainty = *within / normal_95;
         }
         if (section.points_per_diameter > 100 || section.diameters > 100 || section.points_along_width > 100 ||
@@ -344,7 +361,7 @@ private:
         try {
             traverse_points(section);
         } catch (const Error& error) {
-            throw DataError(part->place(), fmt::format("this traverse is not possible: {}", error.what()));
+            throw DataError(part->place(), fmt::format("this traverse is not possible: {}", without_function_names(error.what())));
         }
         stand.traverse = std::move(section);
     }
@@ -398,14 +415,24 @@ private:
                 flow_holding_fan(table);
             }
         } catch (const DomainError& error) {
-            throw DataError({csv.path()}, fmt::format("not a fan table: {}", error.what()));
+            throw DataError({csv.path()}, fmt::format("not a fan table: {}", without_function_names(error.what())));
         }
         return table;
+    }
+
+    static FanDescription fan_description(const TomlTable& fan) {
+        FanDescription description;
+        if (fan.has("speed_tap")) description.speed_tap = fan.required_text("speed_tap");
+        static const std::vector<std::string> motors = {"induction", "electronically commutated, constant torque",
+                                                        "electronically commutated, constant airflow"};
+        if (const auto motor = fan.choice("motor", motors)) description.motor = static_cast<MotorKind>(*motor);
+        return description;
     }
 
     void read_stand_fan(const TomlTable& table, StandInput& stand) const {
         if (const auto fan = method_part(table, "fan", StandFlowMethod::fan_table, stand.flow_method)) {
             stand.fan = fan_table(*fan, FanControl::fixed_speed);
+            stand.fan_description = fan_description(*fan);
         }
         const auto ends = table.table("fan_ends", "[stand.fan_ends]", study_keys("stand.fan_ends"));
         if (!ends) return;
@@ -418,10 +445,8 @@ private:
         StatedFan& stated = stand.fan_ends.emplace();
         if (!ends->has("shut_off_pressure")) ends->refuse_missing("shut_off_pressure", "\"300 Pa +- 10 %\"");
         if (!ends->has("free_flow")) ends->refuse_missing("free_flow", "\"1200 cfm +- 10 %\"");
-        stated.shut_off_pressure = *ends->uncertain_quantity<Pressure>("shut_off_pressure", "shut-off pressure of the fan");
-        stated.free_flow = *ends->uncertain_quantity<VolumeFlow>("free_flow", "free flow of the fan");
-        if (!(stated.shut_off_pressure.value.value() > 0.0)) ends->refuse("shut_off_pressure", "shut_off_pressure must be above 0");
-        if (!(stated.free_flow.value.value() > 0.0)) ends->refuse("free_flow", "free_flow must be above 0");
+        stated.shut_off_pressure = *ends->uncertain_positive<Pressure>("shut_off_pressure", "shut-off pressure of the fan");
+        stated.free_flow = *ends->uncertain_positive<VolumeFlow>("free_flow", "free flow of the fan");
         static const std::vector<std::string> shapes = {"straight", "parabola"};
         stated.shape = static_cast<StatedFanShape>(ends->choice("shape", shapes).value_or(0));
     }
@@ -433,11 +458,13 @@ private:
         InstrumentData<Quantity> data;
         data.name = name;
         const double gain = table->fraction("gain").value_or(0.0);
-        if (!(gain >= 0.0 && gain < 1.0)) table->refuse("gain", "'gain' lies outside 0 to 100 %", percent_hint);
+        if (!(gain >= 0.0 && gain < 1.0)) table->refuse_value("gain", "is out of range", "0 to below 100 %", percent_hint);
         data.gain_uncertainty = gain / normal_95;
         const auto not_negative = [&](const char* part) {
             const auto value = table->quantity<Quantity>(part).value_or(Quantity{});
-            if (value.value() < 0.0) table->refuse(part, fmt::format("'{}' is negative", part));
+            if (value.value() < 0.0) {
+                table->refuse_value(part, "is negative", std::string("0 ") + QuantityName<Quantity>::si + " or more");
+            }
             return value.value();
         };
         data.zero_uncertainty = Quantity::from_value(not_negative("zero") / normal_95);
@@ -462,7 +489,8 @@ private:
     static std::optional<Uncertain<Money>> money(const TomlTable& table, std::string_view key, const std::string& input_name) {
         const auto stated = table.stated_number(key);
         if (!stated) return std::nullopt;
-        if (!(stated->value >= 0.0)) table.refuse(key, fmt::format("'{}' is negative", key));
+        if (!(stated->value >= 0.0)) table.refuse_value(key, "is negative", "0 or more");
+        table.refuse_wide(key, stated->value, stated->half_width);
         const Money value = Money::from_value(stated->value);
         if (stated->half_width == 0.0) return Uncertain<Money>(value);
         return uncertain(value, Money::from_value(stated->half_width / normal_95), input_name);
@@ -474,40 +502,66 @@ private:
             filter.name = unique_name(table, study.filters, "filter");
             places_.add({"filter '" + filter.name + "'"}, table.value_place("name"));
             if (table.has("price")) price_places_[filter.name] = table.value_place("price");
-            filter.width = table.required_positive<Length>("width");
-            filter.height = table.required_positive<Length>("height");
-            filter.depth = table.positive<Length>("depth");
-            filter.free_area = table.positive<Area>("free_area");
-            if (filter.free_area && filter.free_area->value() > 1.001 * filter.width.value() * filter.height.value()) {
-                table.refuse("free_area", "the free area is larger than width times height");
-            }
+            read_face_and_medium(table, filter);
             filter.price = money(table, "price", "price of " + filter.name);
-            filter.claimed_life = table.positive<Time>("claimed_life");
-            if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
-            filter.media_area = table.positive<Area>("media_area");
+            filter.claimed_life = table.between<Time>("claimed_life", "1 h", "50 years");
             if (table.has("pressure")) {
                 const CsvTable csv = table_file(table, "pressure", pressure_header(method_));
                 filter.pressure_readings = bench_readings(csv, method_);
+                add_reading_places(csv, "filter '" + filter.name + "'");
                 if (study.stand) check_traverse_columns(csv, *study.stand, filter.pressure_readings);
             }
             if (table.has("counts")) {
                 const CsvTable csv = table_file(table, "counts", counts_header());
-                filter.counts = particle_counts(csv, correlation_);
+                filter.counts = particle_counts(csv, correlation_, study.notes);
                 filter.counts_origin = csv.path();
+                places_.add({"filter '" + filter.name + "'", "particle counts: "}, {csv.path()});
             }
             if (table.has("discharged_counts")) {
-                filter.conditioned_counts =
-                    particle_counts(table_file(table, "discharged_counts", counts_header()), correlation_);
+                const CsvTable csv = table_file(table, "discharged_counts", counts_header());
+                filter.conditioned_counts = particle_counts(csv, correlation_, study.notes);
+                places_.add({"filter '" + filter.name + "'", "discharged particle counts: "}, {csv.path()});
             }
-            filter.counts_face_velocity = table.positive<Velocity>("counts_face_velocity");
+            filter.counts_face_velocity = table.between<Velocity>("counts_face_velocity", "0.01 m/s", "50 m/s");
             if (table.has("loading")) {
                 const CsvTable csv = table_file(table, "loading", loading_header(method_));
                 filter.loading_readings = loading_readings(csv, method_);
+                add_reading_places(csv, "filter '" + filter.name + "'");
+                places_.add({"filter '" + filter.name + "'", "loading readings: "},
+                            csv.place(csv.row_count() - 1, csv.column("pressure")));
                 if (study.stand && !filter.loading_readings.empty()) {
                     check_traverse_columns(csv, *study.stand, {filter.loading_readings.front().reading});
                 }
             }
             study.filters.push_back(std::move(filter));
+        }
+    }
+
+    static void read_face_and_medium(const TomlTable& table, FilterInput& filter) {
+        filter.width = table.between<Length>("width", "1 cm", "10 m");
+        filter.height = table.between<Length>("height", "1 cm", "10 m");
+        if (filter.width.has_value() != filter.height.has_value()) {
+            table.refuse_missing(filter.width ? "height" : "width", "\"24 in\"");
+        }
+        filter.depth = table.between<Length>("depth", "1 mm", "3 m");
+        filter.free_area = table.positive<Area>("free_area");
+        const double face = filter.width ? filter.width->value() * filter.height->value() : 0.0;   // 0: not known
+        if (face > 0.0 && filter.free_area && filter.free_area->value() > 1.001 * face) {
+            table.refuse_value("free_area", "is larger than width times height", fmt::format("up to {:.4g} m2", face));
+        }
+        if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
+        filter.media_area = table.positive<Area>("media_area");
+        if (!filter.media_area || !(face > 0.0 || filter.free_area)) return;
+        // A frame covers part of the nominal face, of a small filter a third.
+        const double open = filter.free_area ? 0.99 * filter.free_area->value() : 0.65 * face;
+        if (filter.media_area->value() < open || filter.media_area->value() > 500.0 * open) {
+            table.refuse_value(
+                "media_area",
+                filter.media_area->value() < open ? "is less than the face that the medium covers" : "is too large to be meant",
+                fmt::format("from {:.4g} m2 ({}) to {:.4g} m2", open,
+                            filter.free_area ? "the free area" : "65 % of width times height, as a frame covers the rest",
+                            500.0 * open),
+                "write the area of all the medium, unfolded, one side of it; or the open face as free_area");
         }
     }
 
@@ -539,6 +593,7 @@ private:
                 candidate.stages.push_back(std::move(stage));
             }
             candidate.bypass_gap = table.positive<Area>("bypass_gap");
+            refuse_wide_gap(table, candidate, study);
             study.candidates.push_back(std::move(candidate));
         }
         if (!root.has("candidate")) {   // every filter on its own
@@ -548,12 +603,26 @@ private:
         }
     }
 
+    static void refuse_wide_gap(const TomlTable& table, const CandidateInput& candidate, const StudyInput& study) {
+        if (!candidate.bypass_gap) return;
+        for (const StageInput& stage : candidate.stages) {
+            for (const FilterInput& filter : study.filters) {
+                if (filter.name != stage.filter || !(filter.width || filter.free_area)) continue;
+                const double face = filter.width ? filter.width->value() * filter.height->value() : filter.free_area->value();
+                if (candidate.bypass_gap->value() <= face) continue;
+                table.refuse_value("bypass_gap", fmt::format("is larger than the face of '{}'", filter.name),
+                                   fmt::format("up to {:.4g} m2, that face", face),
+                                   "the gap is what air finds open beside the filter: its length times its width");
+            }
+        }
+    }
+
     // ---- [[system]] ----
     static Uncertain<double> factor_known_within(const TomlTable& table, std::string_view key, const std::string& name) {
         const auto within = table.fraction(key);
         if (!within) return Uncertain<double>(1.0);
         if (!(*within >= 0.0 && *within < 1.0))
-            table.refuse(key, fmt::format("'{}' lies outside 0 to 100 %", key), percent_hint);
+            table.refuse_value(key, "is out of range", "0 to below 100 %", percent_hint);
         if (*within == 0.0) return Uncertain<double>(1.0);
         return uncertain(1.0, *within / normal_95, name);
     }
@@ -561,7 +630,7 @@ private:
     static double exponent(const TomlTable& table, double otherwise) {
         const double value = table.number("exponent").value_or(otherwise);
         if (!(value >= 1.0 && value <= 3.0)) {
-            table.refuse("exponent", "the exponent lies outside 1 to 3", "ducts lie between 1.8 and 2, coils near 1.6");
+            table.refuse_value("exponent", "is out of range", "1 to 3", "ducts lie between 1.8 and 2, coils near 1.6");
         }
         return value;
     }
@@ -583,7 +652,7 @@ private:
         for (const TomlTable& part : table.tables("segment", "[[system.segment]]", study_keys("system.segment"))) {
             DuctSegment segment;
             segment.length = part.required_quantity<Length>("length");
-            if (segment.length.value() < 0.0) part.refuse("length", "the length is negative");
+            if (segment.length.value() < 0.0) part.refuse_value("length", "is negative", "0 m or more");
             if (part.has("diameter")) {
                 if (part.has("width") || part.has("height")) {
                     part.refuse("diameter", "a duct has a diameter, or a width and a height, not both");
@@ -594,14 +663,14 @@ private:
                 segment.height = part.required_positive<Length>("height");
             }
             if (const auto roughness = part.quantity<Length>("roughness")) {
-                if (roughness->value() < 0.0) part.refuse("roughness", "the roughness is negative");
+                if (roughness->value() < 0.0) part.refuse_value("roughness", "is negative", "0 m or more");
                 segment.roughness = *roughness;
             }
             segment.loss_coefficient = part.number("loss_coefficient").value_or(0.0);
             try {
                 pressure_drop(segment, VolumeFlow::from_value(0.1), standard_air_);
             } catch (const Error& error) {
-                throw DataError(part.place(), error.what());
+                throw DataError(part.place(), without_function_names(error.what()));
             }
             curve.ducts.push_back(segment);
         }
@@ -609,7 +678,7 @@ private:
             PowerLawPart law;
             law.reference_flow = part.required_positive<VolumeFlow>("flow");
             law.reference_pressure = part.required_quantity<Pressure>("pressure");
-            if (law.reference_pressure.value() < 0.0) part.refuse("pressure", "the pressure of a part is negative");
+            if (law.reference_pressure.value() < 0.0) part.refuse_value("pressure", "is negative", "0 Pa or more");
             law.exponent = exponent(part, 2.0);
             law.stated_air = stated_air_or_standard(part, "stated_air");
             curve.power_laws.push_back(law);
@@ -626,20 +695,19 @@ private:
             places_.add({"system '" + system.name + "'"}, table.value_place("name"));
             static const std::vector<std::string> controls = {"fixed speed", "holds airflow"};
             system.control = static_cast<FanControl>(table.choice("control", controls).value_or(0));
-            const auto fan = table.table("fan", "[system.fan]", study_keys("system.fan"));
-            if (!fan) {
-                throw DataError(table.place(), fmt::format("the system '{}' has no fan", system.name),
-                                "add [system.fan] with table = \"fan.csv\" and pressure = \"static\"");
+            if (const auto fan = table.table("fan", "[system.fan]", study_keys("system.fan"))) {
+                system.fan = fan_table(*fan, system.control);
+                system.fan_description = fan_description(*fan);
+                if (system.fan_description.motor == MotorKind::constant_airflow && system.control == FanControl::fixed_speed) {
+                    fan->refuse("motor", "a motor of constant airflow contradicts [[system]] control = \"fixed speed\"",
+                                "set control = \"holds airflow\"");
+                }
+                system.fan_pressure_factor = factor_known_within(*fan, "pressure_known_within", "fan pressure of " + system.name);
+                system.fan_power_factor = factor_known_within(*fan, "power_known_within", "fan power of " + system.name);
             }
-            system.fan = fan_table(*fan, system.control);
-            system.fan_pressure_factor = factor_known_within(*fan, "pressure_known_within", "fan pressure of " + system.name);
-            system.fan_power_factor = factor_known_within(*fan, "power_known_within", "fan power of " + system.name);
             system.ducts = read_ducts(table, system);
-            if (system.ducts.power_laws.empty() && system.ducts.ducts.empty() && system.ducts.constant_pressure.value() == 0.0) {
-                throw DataError(table.place(), fmt::format("the system '{}' has no resistance besides the filters", system.name),
-                                "add [system.ducts] with design_flow and design_pressure, or [[system.segment]] or "
-                                "[[system.part]]");
-            }
+            system.ducts_known = !system.ducts.power_laws.empty() || !system.ducts.ducts.empty() ||
+                                 system.ducts.constant_pressure.value() != 0.0;
             system.air = optional_air(table, "air", "[system] air");
             read_running(table, system);
             if (const auto present = table.text("present")) {
@@ -655,7 +723,7 @@ private:
                 system.greatest_face_velocity = limits->positive<Velocity>("greatest_face_velocity");
                 system.least_pm25_removal = limits->fraction("least_pm25_removal");
                 if (system.least_pm25_removal && !(*system.least_pm25_removal >= 0.0 && *system.least_pm25_removal < 1.0)) {
-                    limits->refuse("least_pm25_removal", "the removal lies outside 0 to below 100 %", percent_hint);
+                    limits->refuse_value("least_pm25_removal", "is out of range", "0 to below 100 %", percent_hint);
                 }
             }
             study.systems.push_back(std::move(system));
@@ -667,21 +735,21 @@ private:
             const Time hours = given->kind == TomlKind::number ? Time::from_value(given->number * 3600.0)
                                                                : table.required_quantity<Time>("hours_per_year");
             if (!(hours.value() > 0.0 && hours.value() <= 8760.0 * 3600.0)) {
-                table.refuse("hours_per_year", "a year has more than 0 and at most 8760 hours");
+                table.refuse_value("hours_per_year", "is out of range", "above 0, up to 8760 hours");
             }
             system.hours_per_year = hours;
         }
         system.dust_concentration =
-            table.uncertain_quantity<MassConcentration>("dust_concentration", "dust concentration of " + system.name);
-        if (system.dust_concentration && !(system.dust_concentration->value.value() > 0.0)) {
-            table.refuse("dust_concentration", "the dust concentration is not above 0", "leave it out if it is not known");
-        }
+            table.uncertain_positive<MassConcentration>("dust_concentration", "dust concentration of " + system.name);
         if (system.dust_concentration && system.dust_concentration->value > MassConcentration::from_value(0.1)) {
-            table.refuse("dust_concentration", "more than 100 g/m3 of dust", "rooms have 10 to 200 ug/m3");
+            table.refuse_value("dust_concentration", "is too large to be meant", "above 0, up to 0.1 kg/m3 (100 g/m3)",
+                               "rooms have 10 to 200 ug/m3");
         }
         system.dust_equivalence = table.uncertain_number("dust_equivalence", "dust equivalence of " + system.name);
-        if (system.dust_equivalence && !(system.dust_equivalence->value > 0.0)) {
-            table.refuse("dust_equivalence", "the dust equivalence is not above 0");
+        if (system.dust_equivalence) {
+            const double value = system.dust_equivalence->value;
+            if (!(value >= 1e-3 && value <= 1e3)) table.refuse_value("dust_equivalence", "is out of range", "0.001 to 1000");
+            table.refuse_wide("dust_equivalence", value, normal_95 * system.dust_equivalence->standard_uncertainty());
         }
         const auto measured = table.boolean("dust_equivalence_measured");
         if (measured.value_or(false) && !system.dust_equivalence) {
@@ -698,10 +766,11 @@ private:
         PricesInput& prices = study.prices;
         if (const auto currency = table->text("currency")) prices.currency = *currency;
         if (const auto stated = table->stated_number("electricity_per_kWh")) {
-            if (!(stated->value > 0.0)) {
-                table->refuse("electricity_per_kWh", "'electricity_per_kWh' is not above 0",
-                              "leave it out if it is not known");
+            if (!(stated->value >= 1e-5 && stated->value <= 1e5)) {
+                table->refuse_value("electricity_per_kWh", stated->value > 0.0 ? "is out of range" : "is not above 0",
+                                    "0.00001 to 100000 of the currency a kWh", "leave it out if it is not known");
             }
+            table->refuse_wide("electricity_per_kWh", stated->value, stated->half_width);
             const EnergyPrice price = stated->value * units::money_per_kWh;
             prices.electricity = stated->half_width == 0.0
                                      ? Uncertain<EnergyPrice>(price)
@@ -712,13 +781,44 @@ private:
         const auto rate = [&](const char* key) {
             const double value = table->fraction(key).value_or(0.0);
             if (!(value > -0.5 && value < 1.0)) {
-                table->refuse(key, fmt::format("'{}' lies outside -50 to 100 % a year", key), "4 % is written 0.04 or \"4 %\"");
+                table->refuse_value(key, "is out of range", "-50 to 100 % a year", "4 % is written 0.04 or \"4 %\"");
             }
             return value;
         };
         prices.discount_rate = rate("discount_rate");
         prices.electricity_escalation = rate("electricity_escalation");
-        prices.horizon = table->positive<Time>("horizon");
+        prices.horizon = table->between<Time>("horizon", "1 day", "200 years");
+    }
+
+    // No currency makes a kWh cost as much as many filters: cents and dollars were mixed.
+    static void check_electricity_price(const TomlTable& root, StudyInput& study) {
+        if (!study.prices.electricity) return;
+        double dearest = 0.0;
+        for (const FilterInput& filter : study.filters) {
+            if (filter.price) dearest = std::max(dearest, filter.price->value.value());
+        }
+        const double kWh = study.prices.electricity->value / units::money_per_kWh;
+        if (!(dearest > 0.0) || kWh <= 0.3 * dearest) return;
+        const std::string hint = "is it in cents, and the price of filters is not? Both are in the currency of the study";
+        if (kWh <= 3.0 * dearest) {
+            study.notes.push_back(fmt::format("a kWh costs {:g}, the dearest filter no more than {:g}: {}", kWh, dearest, hint));
+            return;
+        }
+        root.table("prices", "[prices]", study_keys("prices"))
+            ->refuse_value("electricity_per_kWh", "is more than three times the price of the dearest filter",
+                           fmt::format("up to {:g}, three times that price", 3.0 * dearest), hint);
+    }
+
+    // Without a word on where to compare, at usual face velocities; filters without a face are compared at flows, which
+    // the study chooses from the readings.
+    void choose_comparison(StudyInput& study) const {
+        if (!study.comparison_velocities.empty() || !study.comparison_flows.empty()) return;
+        const auto has_face = [](const FilterInput& f) { return f.width || f.free_area; };
+        if (!std::any_of(study.filters.begin(), study.filters.end(), has_face)) return;
+        study.comparison_velocities = {Velocity::from_value(1.5), Velocity::from_value(2.5)};
+        if (method_ == StandFlowMethod::not_measured) return;
+        study.notes.push_back("no flow or face velocity to compare pressures at is stated: compared at face velocities of "
+                              "1.5 and 2.5 m/s");
     }
 
     // Where a change costs nothing there is no interval of least cost.

@@ -86,25 +86,25 @@ public:
         reading.origin = table_.origin(row);
         reading.pressure = table_.quantity<Pressure>(row, pressure_);
         if (reading.pressure.value() < 0.0) {
-            table_.refuse(row, pressure_, fmt::format("the pressure {} is negative", table_.cell(row, pressure_).text),
-                          "pressures across a filter are above 0: are the hoses of the manometer swapped?");
+            table_.refuse_value(row, pressure_, "is negative", "0 {} or more",
+                                "pressures across a filter are above 0: are the hoses of the manometer swapped?");
         }
         if (method_ == StandFlowMethod::flow_meter) {
-            reading.flow = positive<VolumeFlow>(row, "flow");
+            reading.flow = positive<VolumeFlow>(row);
         } else if (method_ == StandFlowMethod::flow_element) {
-            reading.flow_element_pressure = positive<Pressure>(row, table_.columns()[*flow_].name);
+            reading.flow_element_pressure = positive<Pressure>(row);
         } else if (method_ == StandFlowMethod::fan_table) {
             reading.fan_pressure = table_.quantity<Pressure>(row, *flow_);
             if (reading.fan_pressure->value() < 0.0) {
-                table_.refuse(row, *flow_, fmt::format("the fan pressure {} is negative", table_.cell(row, *flow_).text),
-                              "write the pressure that the fan works against, inlet to outlet, above 0");
+                table_.refuse_value(row, *flow_, "is negative", "0 {} or more",
+                                    "write the pressure that the fan works against, inlet to outlet, above 0");
             }
         }
         for (const std::size_t column : velocities_) {
             reading.traverse_velocities.push_back(table_.quantity<Velocity>(row, column));
             if (reading.traverse_velocities.back().value() < 0.0) {
-                table_.refuse(row, column, fmt::format("the velocity {} is negative", table_.cell(row, column).text),
-                              "a traverse needs flow in one direction at every position");
+                table_.refuse_value(row, column, "is negative", "0 {} or more",
+                                    "a traverse needs flow in one direction at every position");
             }
         }
         return reading;
@@ -146,11 +146,11 @@ private:
     }
 
     template <class Quantity>
-    Quantity positive(std::size_t row, const std::string& name) const {
+    Quantity positive(std::size_t row) const {
         const Quantity value = table_.quantity<Quantity>(row, *flow_);
         if (!(value.value() > 0.0)) {
-            table_.refuse(row, *flow_, fmt::format("the {} {} is not above 0", name, table_.cell(row, *flow_).text),
-                          "remove rows without flow: they say nothing about a filter");
+            table_.refuse_value(row, *flow_, "is not above 0", "above 0 {}",
+                                "remove rows without flow: they say nothing about a filter");
         }
         return value;
     }
@@ -288,7 +288,7 @@ std::vector<SizeRangeCounts> samples_by_channel(const CsvTable& table, bool& cum
         if (duration) {
             const Time time = table.quantity<Time>(row, *duration);
             if (!(time.value() > 0.0)) {
-                table.refuse(row, *duration, fmt::format("the duration {} is not above 0", table.cell(row, *duration).text));
+                table.refuse_value(row, *duration, "is not above 0", "above 0 {}");
             }
             std::optional<Time>& common = place.background ? background_time : sample_time;
             if (!common) common = time;
@@ -322,13 +322,33 @@ std::vector<SizeRangeCounts> samples_by_channel(const CsvTable& table, bool& cum
     return counts;
 }
 
-// Up and down in turn: one more upstream, or as many.
+// Up and down in turn: one more upstream, or as many. Wrong numbers are refused at the sample that breaks the turn;
+// right numbers in another order than in turn are told.
 void check_alternation(const CsvTable& table, const std::vector<double>& up, const std::vector<double>& down,
-                       const char* prefix) {
-    if (down.size() == up.size() || down.size() + 1 == up.size()) return;
-    throw DataError({table.path()},
-                    fmt::format("{} {}upstream and {} {}downstream samples", up.size(), prefix, down.size(), prefix),
-                    "sample in turn, up, down, up, ..., up: one upstream sample more than downstream ones, or as many");
+                       const std::string& prefix, std::vector<std::string>& notes) {
+    const std::size_t column = table.column("place");
+    std::optional<std::size_t> out_of_turn, last;
+    bool upstream_next = true;
+    for (std::size_t row = 0; row < table.row_count() && !out_of_turn; ++row) {
+        const std::string place = sample_place(table, row, column).word;
+        if (place != prefix + "upstream" && place != prefix + "downstream") continue;
+        const bool upstream = place == prefix + "upstream";
+        if (upstream != upstream_next) out_of_turn = row;
+        upstream_next = !upstream;
+        last = row;
+    }
+    if (down.size() == up.size() || down.size() + 1 == up.size()) {
+        if (out_of_turn) {
+            notes.push_back(fmt::format("{}: this {}sample is out of turn (up, down, up, ...): a drift of the aerosol "
+                                        "between the samples is not taken out of the efficiency",
+                                        table.origin(*out_of_turn), prefix));
+        }
+        return;
+    }
+    table.refuse(out_of_turn ? *out_of_turn : *last, column,
+                 fmt::format("{} {}upstream and {} {}downstream samples; out of turn here", up.size(), prefix, down.size(),
+                             prefix),
+                 "sample in turn, up, down, up, ..., up: one upstream sample more than downstream ones, or as many");
 }
 
 void require_samples(const CsvTable& table, const std::vector<double>& samples, const char* word) {
@@ -402,7 +422,7 @@ std::vector<LoadingReading> loading_readings(const CsvTable& table, StandFlowMet
         LoadingReading reading;
         reading.dust_fed = table.quantity<Mass>(row, fed);
         if (reading.dust_fed.value() < 0.0) {
-            table.refuse(row, fed, fmt::format("the dust fed {} is negative", table.cell(row, fed).text));
+            table.refuse_value(row, fed, "is negative", "0 {} or more");
         }
         if (reading.dust_fed.value() < last_fed) {
             table.refuse(row, fed, fmt::format("the dust fed falls to {}", table.cell(row, fed).text),
@@ -413,7 +433,7 @@ std::vector<LoadingReading> loading_readings(const CsvTable& table, StandFlowMet
             reading.dust_passed = table.quantity<Mass>(row, *passed);
             const std::string& text = table.cell(row, *passed).text;
             if (reading.dust_passed->value() < 0.0) {
-                table.refuse(row, *passed, fmt::format("the dust passed {} is negative", text));
+                table.refuse_value(row, *passed, "is negative", "0 {} or more");
             }
             if (reading.dust_passed->value() > reading.dust_fed.value()) {
                 table.refuse(row, *passed, fmt::format("more dust passed ({}) than was fed ({})", text, table.cell(row, fed).text),
@@ -441,13 +461,15 @@ std::vector<LoadingReading> loading_readings(const CsvTable& table, StandFlowMet
 }
 
 std::vector<SizeRangeCounts> particle_counts(const CsvTable& table,
-                                             const std::vector<SizeRangeCounts>& correlation_of_stand) {
+                                             const std::vector<SizeRangeCounts>& correlation_of_stand,
+                                             std::vector<std::string>& notes) {
     bool cumulative = false;
     std::vector<SizeRangeCounts> counts = samples_by_channel(table, cumulative);
     require_samples(table, counts.front().upstream, "upstream");
     require_samples(table, counts.front().downstream, "downstream");
-    check_alternation(table, counts.front().upstream, counts.front().downstream, "");
-    check_alternation(table, counts.front().correlation_upstream, counts.front().correlation_downstream, "correlation ");
+    check_alternation(table, counts.front().upstream, counts.front().downstream, "", notes);
+    check_alternation(table, counts.front().correlation_upstream, counts.front().correlation_downstream, "correlation ",
+                      notes);
     if (sum(counts.front().upstream) == 0.0 && counts.size() == 1) {
         throw DataError({table.path()}, "not one particle was counted upstream", "is the counter's pump running?");
     }
@@ -464,7 +486,7 @@ std::vector<SizeRangeCounts> particle_counts(const CsvTable& table,
     return counts;
 }
 
-std::vector<SizeRangeCounts> correlation_counts(const CsvTable& table) {
+std::vector<SizeRangeCounts> correlation_counts(const CsvTable& table, std::vector<std::string>& notes) {
     bool cumulative = false;
     std::vector<SizeRangeCounts> counts = samples_by_channel(table, cumulative);
     if (!counts.front().upstream.empty() || !counts.front().downstream.empty()) {
@@ -473,7 +495,8 @@ std::vector<SizeRangeCounts> correlation_counts(const CsvTable& table) {
     }
     require_samples(table, counts.front().correlation_upstream, "correlation upstream");
     require_samples(table, counts.front().correlation_downstream, "correlation downstream");
-    check_alternation(table, counts.front().correlation_upstream, counts.front().correlation_downstream, "correlation ");
+    check_alternation(table, counts.front().correlation_upstream, counts.front().correlation_downstream, "correlation ",
+                      notes);
     if (cumulative && counts.size() > 1) counts = differential_counts(counts);
     std::vector<SizeRangeCounts> known;
     for (SizeRangeCounts& c : counts) {
@@ -512,14 +535,15 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
     const auto power = table.find_column("power");
     table.require_rows(2, "a fan table");
     std::vector<FanPoint> points;
+    double best_efficiency = 0.0;
     for (std::size_t row = 0; row < table.row_count(); ++row) {
         FanPoint point;
         point.flow = table.quantity<VolumeFlow>(row, flow);
         point.pressure = table.quantity<Pressure>(row, pressure);
-        if (point.flow.value() < 0.0) table.refuse(row, flow, fmt::format("the flow {} is negative", table.cell(row, flow).text));
+        if (point.flow.value() < 0.0) table.refuse_value(row, flow, "is negative", "0 {} or more");
         if (point.pressure.value() < 0.0) {
-            table.refuse(row, pressure, fmt::format("the pressure {} is negative", table.cell(row, pressure).text),
-                         "a fan table states pressures that the fan makes, 0 or more");
+            table.refuse_value(row, pressure, "is negative", "0 {} or more",
+                               "a fan table states pressures that the fan makes, 0 or more");
         }
         if (power) {
             if (table.is_empty(row, *power)) {
@@ -527,8 +551,17 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
                              "state the power in every row, or leave the column out");
             }
             point.power = table.quantity<Power>(row, *power);
-            if (!(point.power->value() > 0.0)) {
-                table.refuse(row, *power, fmt::format("the power {} is not above 0", table.cell(row, *power).text));
+            if (!(point.power->value() > 0.0)) table.refuse_value(row, *power, "is not above 0", "above 0 {}");
+            const Power air_power = point.flow * point.pressure;
+            best_efficiency = std::max<double>(best_efficiency, air_power / *point.power);
+            if (air_power > *point.power) {
+                table.refuse_value(
+                    row, *power,
+                    fmt::format("is less than the air gets in this row, {:.3g} W (flow times pressure): an efficiency of {:.3g} %",
+                                air_power.value(), 100.0 * (air_power / *point.power)),
+                    fmt::format("at least {:.3g} {{}}, an efficiency of 100 % or less",
+                                air_power.value() / table.unit_of<Power>(*power)),
+                    "fans and their motors reach 20 to 70 %; check the units of flow, pressure and power in the header");
             }
         }
         for (std::size_t before = 0; before < row; ++before) {
@@ -538,6 +571,16 @@ std::vector<FanPoint> fan_points(const CsvTable& table, FanPressureKind kind) {
             }
         }
         points.push_back(point);
+    }
+    if (power && best_efficiency > 0.0 && best_efficiency < 1e-3) {
+        const FanPoint& last = points.back();
+        const double air_power = last.flow.value() * last.pressure.value();
+        table.refuse_value(points.size() - 1, *power,
+                           fmt::format("is thousands of times what the air gets, {:.3g} W in this row (flow times pressure): no "
+                                       "row has an efficiency of 0.1 %", air_power),
+                           fmt::format("up to {:.3g} {{}}, an efficiency of 0.1 % or more",
+                                       1e3 * air_power / table.unit_of<Power>(*power)),
+                           "is the power in W where the header says kW, or the pressure in another unit?");
     }
     return points;
 }

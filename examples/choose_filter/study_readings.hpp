@@ -32,12 +32,14 @@ std::vector<filterflow::BenchReading> bench_readings(const CsvTable& table, filt
 std::vector<filterflow::LoadingReading> loading_readings(const CsvTable& table, filterflow::StandFlowMethod method);
 
 /// Particle counts: one row a sample, one column a channel. Cumulative channels ("> 0.5 [um]") become the bands that
-/// they support. Correlation ratios by channel, where the stand has them, are shared by all filters.
+/// they support. Correlation ratios by channel, where the stand has them, are shared by all filters. `notes` receives
+/// doubts in sentences.
 std::vector<filterflow::SizeRangeCounts> particle_counts(
-    const CsvTable& table, const std::vector<filterflow::SizeRangeCounts>& correlation_of_stand);
+    const CsvTable& table, const std::vector<filterflow::SizeRangeCounts>& correlation_of_stand,
+    std::vector<std::string>& notes);
 
 /// Samples without a filter: the ratio of the two sampling lines by channel, as one shared input each.
-std::vector<filterflow::SizeRangeCounts> correlation_counts(const CsvTable& table);
+std::vector<filterflow::SizeRangeCounts> correlation_counts(const CsvTable& table, std::vector<std::string>& notes);
 
 /// A fan table; power in every row or in none.
 std::vector<filterflow::FanPoint> fan_points(const CsvTable& table, filterflow::FanPressureKind kind);

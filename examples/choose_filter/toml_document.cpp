@@ -352,7 +352,9 @@ DataError from_parser(const std::string& path, const std::vector<std::string>& l
 
 TomlValue parse_toml(const std::string& path, const std::string& text) {
     refuse_binary(path, text);
-    std::string_view content = text;
+    const bool lone_returns = text.find('\n') == std::string::npos && text.find('\r') != std::string::npos;
+    const std::string converted = lone_returns ? with_line_feeds(text) : std::string();
+    std::string_view content = lone_returns ? converted : text;
     if (content.substr(0, 3) == "\xEF\xBB\xBF") content.remove_prefix(3);
     const std::vector<std::string> lines = lines_of(content);
     refuse_bad_utf8(path, lines);

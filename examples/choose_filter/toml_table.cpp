@@ -82,6 +82,35 @@ void TomlTable::refuse_missing(std::string_view key, const std::string& example)
                     fmt::format("add a line: {} = {}", key, example));
 }
 
+std::string TomlTable::shown_value(std::string_view key) const {
+    const TomlValue& value = *find(key);
+    if (value.kind == TomlKind::text) return shown_text(value.text);
+    if (value.kind == TomlKind::number) return plain_number(value.number);
+    return std::string(kind_name(value.kind));
+}
+
+void TomlTable::refuse_value(std::string_view key, std::string_view problem, std::string_view allowed,
+                             const std::string& hint) const {
+    refuse(key, fmt::format("'{}' = {} {}; allowed: {}", key, shown_value(key), problem, allowed), hint);
+}
+
+void TomlTable::refuse_wide(std::string_view key, double value, double half_width) const {
+    if (!(value > 0.0) || half_width < value * (1.0 - 1e-9)) return;
+    refuse_value(key, "has an interval that reaches 0 or below, which it cannot be",
+                 "a half width behind +- below 100 % of the value",
+                 "if it may be several times larger or smaller, write a value in the middle and try the ends one by one");
+}
+
+void TomlTable::refuse_half_width(std::string_view key, double half_width, const SourcePlace& place,
+                                  const char* unit) const {
+    const char* problem = !(half_width >= 0.0)               ? "negative"
+                          : !(half_width <= greatest_value) ? "too large to be meant"
+                                                             : nullptr;
+    if (problem == nullptr) return;
+    throw DataError(place, fmt::format("'{}' = {}: the half width behind +- is {}; allowed: 0 to {:g}{}{}", key,
+                                       shown_value(key), problem, greatest_value, *unit != '\0' ? " " : "", unit));
+}
+
 const TomlValue& TomlTable::array(std::string_view key) const {
     const TomlValue& value = *find(key);
     if (value.kind != TomlKind::array) {
@@ -188,7 +217,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
     if (value == nullptr) return std::nullopt;
     if (value->kind == TomlKind::number) {
         if (!(std::abs(value->number) <= greatest_value))
-            refuse(key, fmt::format("'{}' is too large to be meant", key));
+            refuse_value(key, "is too large to be meant", fmt::format("up to {:g}", greatest_value));
         return StatedNumber{value->number, 0.0};
     }
     const std::string hint = fmt::format("write it as {0} = 12.5 or {0} = \"12.5 +- 10 %\"", key);
@@ -200,7 +229,8 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
     if (!estimate) {
         throw DataError(text_place(*value), fmt::format("'{}' is not a number", shown_text(halves.estimate)), hint);
     }
-    if (!(std::abs(*estimate) <= greatest_value)) refuse(key, fmt::format("'{}' is too large to be meant", key));
+    if (!(std::abs(*estimate) <= greatest_value))
+        refuse_value(key, "is too large to be meant", fmt::format("up to {:g}", greatest_value));
     if (!halves.has_half_width) return StatedNumber{*estimate, 0.0};
     double half = 0.0;
     if (const auto percent = per_cent(halves.half_width)) {
@@ -210,8 +240,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
     } else {
         refuse(key, fmt::format("'{}' behind +- is not a number", shown_text(halves.half_width)), hint);
     }
-    if (!(half >= 0.0)) refuse(key, "the half width behind +- is negative");
-    if (!(half <= greatest_value)) refuse(key, "the half width behind +- is too large to be meant");
+    refuse_half_width(key, half, value->place, "");
     return StatedNumber{*estimate, half};
 }
 

@@ -69,7 +69,20 @@ public:
     template <class Quantity>
     std::optional<Quantity> positive(std::string_view key) const {
         auto value = quantity<Quantity>(key);
-        if (value && !(value->value() > 0.0)) refuse(key, std::string(key) + " must be above 0");
+        if (value && !(value->value() > 0.0)) {
+            refuse_value(key, "is not above 0", std::string("above 0 ") + QuantityName<Quantity>::si);
+        }
+        return value;
+    }
+    /// As quantity, but within a range, its ends included; they are written as in "1 cm", "10 m".
+    template <class Quantity>
+    std::optional<Quantity> between(std::string_view key, const char* least, const char* greatest,
+                                    const std::string& hint = {}) const {
+        auto value = quantity<Quantity>(key);
+        if (value && (*value < filterflow::parse_quantity<Quantity>(least) ||
+                      *value > filterflow::parse_quantity<Quantity>(greatest))) {
+            refuse_value(key, "is out of range", std::string("from ") + least + " to " + greatest, hint);
+        }
         return value;
     }
     template <class Quantity>
@@ -87,7 +100,7 @@ public:
             text_of(*value, key, QuantityName<Quantity>::example, filterflow::accepted_units<Quantity>());
         const Halves halves = split_at_half_width(whole);
         const SourcePlace at = text_place(*value);
-        const Quantity estimate = quantity_of_text<Quantity>(halves.estimate, at);
+        const Quantity estimate = quantity_of_text<Quantity>(halves.estimate, key, at);
         if (!halves.has_half_width) return filterflow::Uncertain<Quantity>(estimate);
         const SourcePlace half_at = value->plain_text ? moved_right(at, halves.half_width_offset) : value->place;
         double half = 0.0;
@@ -100,9 +113,20 @@ public:
         } else {
             half = difference_of_text<Quantity>(halves.half_width, half_at);
         }
-        if (!(half >= 0.0)) throw DataError(half_at, "the half width behind +- is negative");
-        if (!(half <= greatest_value)) throw DataError(half_at, "the half width behind +- is too large to be meant");
+        refuse_half_width(key, half, half_at, QuantityName<Quantity>::si);
         return filterflow::uncertain(estimate, Quantity::from_value(half / normal_95), input_name);
+    }
+    /// As uncertain_quantity, of something above 0: its interval must be so too.
+    template <class Quantity>
+    std::optional<filterflow::Uncertain<Quantity>> uncertain_positive(std::string_view key,
+                                                                      const std::string& input_name) const {
+        const auto value = uncertain_quantity<Quantity>(key, input_name);
+        if (value && !(value->value.value() > 0.0)) {
+            refuse_value(key, "is not above 0", std::string("above 0 ") + QuantityName<Quantity>::si,
+                         "leave the key out if it is not known");
+        }
+        if (value) refuse_wide(key, value->value.value(), normal_95 * value->standard_uncertainty().value());
+        return value;
     }
     /// A list of quantities.
     template <class Quantity>
@@ -122,6 +146,11 @@ public:
 
     [[noreturn]] void refuse(std::string_view key, const std::string& problem, const std::string& hint = {}) const;
     [[noreturn]] void refuse_missing(std::string_view key, const std::string& example) const;
+    /// Throws DataError at a value: "'width' = -20 in is not above 0; allowed: above 0 m".
+    [[noreturn]] void refuse_value(std::string_view key, std::string_view problem, std::string_view allowed,
+                                   const std::string& hint = {}) const;
+    /// Throws where the interval of something that cannot be negative reaches 0.
+    void refuse_wide(std::string_view key, double value, double half_width) const;
 
 private:
     struct Halves {
@@ -134,6 +163,8 @@ private:
     const TomlValue& array(std::string_view key) const;
     const std::string& text_of(const TomlValue& value, std::string_view key, std::string_view unit,
                                const std::string& units) const;
+    void refuse_half_width(std::string_view key, double half_width, const SourcePlace& place, const char* unit) const;
+    std::string shown_value(std::string_view key) const;
     static SourcePlace text_place(const TomlValue& value);
     static Halves split_at_half_width(const std::string& text);
     static std::optional<double> per_cent(std::string_view text);
@@ -142,7 +173,7 @@ private:
     Quantity quantity_of(const TomlValue& value, std::string_view key) const {
         const std::string& text =
             text_of(value, key, QuantityName<Quantity>::example, filterflow::accepted_units<Quantity>());
-        return quantity_of_text<Quantity>(text, text_place(value));
+        return quantity_of_text<Quantity>(text, key, text_place(value));
     }
 
     const TomlValue* value_;

@@ -11,6 +11,7 @@
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
 #include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/loading/loading_residuals.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/loading/loading_search.hpp>
 #include <filterflow/loading/loading_test.hpp>

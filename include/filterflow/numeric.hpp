@@ -9,8 +9,10 @@
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/lambert_w.hpp>
 #include <filterflow/numeric/least_squares.hpp>
+#include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
 #include <filterflow/numeric/uncertain.hpp>

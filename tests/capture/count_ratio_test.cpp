@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: BSL-1.0
+#include <algorithm>
+#include <cmath>
+#include <random>
 #include <sstream>
 
 #include <filterflow/capture/count_ratio.hpp>
 
 #include "support/catch.hpp"
 #include "support/reference.hpp"
+#include "support/sweep.hpp"
 
 using namespace filterflow;
 using filterflow::test::ReferenceTable;
@@ -96,6 +100,48 @@ TEST_CASE("upstream samples with nothing in them are pooled", "[own]") {
     CHECK(ratio.pooled);
     CHECK(ratio.individual.empty());
     CHECK(ratio.value == Approx(2.0 / 2.5));
+}
+
+TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
+    // 10 000 series of Poisson counts a case. The share of intervals that hold the true ratio is binomial: with n
+    // trials its standard deviation at 0.95 is (0.95 0.05/n)^(1/2) = 0.0022, and a fixed seed is allowed five of them
+    // either way. Above 0.95 intervals are wider than they need be: the exact interval of few counts because counts are
+    // whole numbers, and the wider of two intervals because each alone covers 95 % (they have different middles, so the
+    // wider one need not hold the other). The bounds on that excess are by case.
+    struct Case {
+        double upstream, downstream, background;
+        double greatest_counting, greatest_wider;   // coverage at most
+    };
+    const std::size_t trials = test::sweep_length(10000);
+    const double noise = 5.0 * std::sqrt(0.95 * 0.05 / static_cast<double>(trials));
+    std::mt19937_64 random(97);
+    for (const Case& c : {Case{2000, 600, 0, 0.956, 0.985}, Case{400, 20, 0, 0.965, 0.985}, Case{100, 1, 0, 0.99, 0.995},
+                          Case{500, 40, 5, 0.975, 0.99}}) {
+        std::poisson_distribution<int> up(c.upstream), down(c.downstream), background(std::max(c.background, 1e-9));
+        std::size_t counting = 0, wider = 0;
+        for (std::size_t t = 0; t < trials; ++t) {
+            std::vector<double> upstream, downstream, upstream_background, downstream_background;
+            for (int i = 0; i < 6; ++i) upstream.push_back(up(random));
+            for (int i = 0; i < 5; ++i) downstream.push_back(down(random));
+            if (c.background > 0) {
+                for (int i = 0; i < 3; ++i) {
+                    upstream_background.push_back(background(random));
+                    downstream_background.push_back(background(random));
+                }
+            }
+            const CountRatio ratio = count_ratio({upstream, downstream, upstream_background, downstream_background});
+            const double truth = (c.downstream - c.background) / (c.upstream - c.background);
+            counting += ratio.counting_interval.contains(truth) ? 1 : 0;
+            wider += ratio.interval.contains(truth) ? 1 : 0;
+        }
+        const double share = static_cast<double>(counting) / static_cast<double>(trials);
+        const double share_wider = static_cast<double>(wider) / static_cast<double>(trials);
+        INFO("upstream " << c.upstream << ", downstream " << c.downstream << ": " << share << ", wider " << share_wider);
+        CHECK(share >= 0.95 - noise);
+        CHECK(share <= c.greatest_counting + noise);
+        CHECK(share_wider >= 0.95 - noise);
+        CHECK(share_wider <= c.greatest_wider + noise);
+    }
 }
 
 TEST_CASE("a series that is none is refused", "[own]") {

@@ -70,6 +70,7 @@ TEST_CASE("penetration of the worked example", "[own]") {
     const CountRatio correlation = count_ratio(detail::correlation_series(counts));
     const double half = e.penetration.value * std::hypot(test.spread_half_width / test.value,
                                                          correlation.spread_half_width / correlation.value);
+    CHECK(e.spread_half_width == Approx(half).epsilon(1e-12));
     CHECK(half == Approx(table.row("quantity", "combined 95 % half width (relative root-sum-square of half widths)")
                              .number("value")).margin(1e-9));
     // Poisson alone is wider than that, and is what is reported.
@@ -160,8 +161,12 @@ TEST_CASE("more downstream than upstream beyond noise is a warning with size and
     const SizeRangeCounts swapped = plain_counts(0.3, 0.4, {1000, 1000, 1000}, {1500, 1500});
     const SizeEfficiency e = fractional_efficiency(std::vector{swapped}).ranges[0];
     CHECK(e.penetration.value == Approx(1.5));
-    CHECK(any_contains(e.quality, "more particles downstream than upstream: penetration 1.5"));
+    CHECK(any_contains(e.quality, "more particles behind the filter than before it (1.5 times as many)"));
     CHECK(any_contains(e.quality, "leak"));
+    const SizeRangeCounts twice = plain_counts(0.3, 0.4, {1000, 1000, 1000}, {2000, 2000});
+    CHECK(any_contains(fractional_efficiency(std::vector{twice}).ranges[0].quality, "(twice as many)"));
+    const SizeRangeCounts flood = plain_counts(0.3, 0.4, {1000, 1000, 1000}, {123000, 123000});
+    CHECK(any_contains(fractional_efficiency(std::vector{flood}).ranges[0].quality, "(123 times as many)"));
     const SizeRangeCounts noise = plain_counts(0.3, 0.4, {1000, 1000, 1000}, {1010, 1015});
     CHECK_FALSE(any_contains(fractional_efficiency(std::vector{noise}).ranges[0].quality, "more particles"));
 }

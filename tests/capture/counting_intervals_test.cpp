@@ -75,6 +75,28 @@ TEST_CASE("the ratio of two Poisson rates agrees with computed cases", "[own]") 
     }
 }
 
+TEST_CASE("limits of counts agree with those of SciPy", "[outside]") {
+    // tests/reference/counting_limits.csv, made by SciPy's functions of Cephes, which share no code with the library.
+    const ReferenceTable table("counting_limits.csv");
+    std::size_t rows = 0;
+    for (const ReferenceRow& row : table) {
+        if (row["kind"] == "coincidence") continue;
+        const double count = row.number("count"), probability = row.number("probability");
+        Interval<double> limits;
+        if (row["kind"] == "poisson") limits = poisson_interval(count, probability);
+        if (row["kind"] == "binomial") {
+            limits = binomial_interval({.successes = count, .trials = row.number("of")}, probability);
+        }
+        if (row["kind"] == "ratio") {
+            limits = poisson_ratio_interval({.downstream_count = count, .upstream_count = row.number("of")}, probability);
+        }
+        CHECK(limits.lower == Approx(row.number("lower")).epsilon(1e-9).margin(1e-15));
+        CHECK(limits.upper == Approx(row.number("upper")).epsilon(1e-9));
+        ++rows;
+    }
+    CHECK(rows == 54);
+}
+
 TEST_CASE("limits are where the distributions leave one tail", "[own]") {
     // Second method: the cumulative distributions at the limits.
     for (const double n : {0.0, 1.0, 7.0, 250.0, 40000.0}) {

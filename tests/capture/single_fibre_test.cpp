@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: BSL-1.0
 #include <cmath>
+#include <array>
 #include <numbers>
+#include <random>
+#include <vector>
 
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/numeric/dual.hpp>
 
 #include "support/catch.hpp"
 #include "support/reference.hpp"
+#include "support/sweep.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
@@ -59,77 +63,17 @@ TEST_CASE("every term of the single-fibre table", "[own]") {
         CHECK(e.diffusion_interception == Approx(row.number("E_DR")).epsilon(1e-3));
         CHECK(e.impaction == Approx(row.number("E_I")).epsilon(1e-3));
         CHECK(e.combined == Approx(row.number("E_total_product_form")).epsilon(1e-3));
-        const double exponent = -std::log(penetration(layer, Particle{.diameter = row.number("d_um") * um}, table_air()));
+        const double exponent =
+            -std::log(penetration(layer, Particle{.diameter = row.number("d_um") * um}, table_air()));
         CHECK(exponent == Approx(-std::log(row.number("penetration_4aEL/(pi df)"))).epsilon(1.5e-3));
 
         // The other set of the table: Lee and Liu's two terms, summed, exponent with (1 - solidity).
         FibreLayer strict = layer;
         strict.theory.interstitial_velocity = true;
         const double sum = lee_liu_diffusion(e.groups) + lee_liu_interception(e.groups);
-        CHECK(detail::layer_exponent(strict, sum) ==
+        CHECK(detail::layer_constants(strict, table_air(), "test").exponent * sum ==
               Approx(-std::log(row.number("penetration_LeeLiu_D_plus_R_with_1-alpha"))).epsilon(2e-3));
     }
-}
-
-TEST_CASE("interception is the streamline one particle radius off the fibre", "[own]") {
-    // tests/reference/particle_capture_checks.csv, interception: exact numbers from the stream function.
-    CHECK(streamline_interception({0.05, 100, 0.1, 0}) == Approx(0.0111453).epsilon(1e-5));
-    CHECK(streamline_interception({0.1, 100, 0.5, 0}) == Approx(0.331780).epsilon(1e-5));
-    // Second method: Kuwabara's stream function at the distance itself, over the fibre's radius.
-    for (const double a : {0.01, 0.08, 0.2}) {
-        for (const double r : {0.02, 0.3, 1.0}) {
-            const double rho = 1.0 + r;   // over the radius
-            const double psi = (2 * std::log(rho) - 1 + a + (1 - a / 2) / (rho * rho) - a / 2 * rho * rho) * rho /
-                               (2 * kuwabara_factor(a));
-            CHECK(streamline_interception({a, 100, r, 0}) == Approx(psi).epsilon(1e-9));
-        }
-    }
-}
-
-TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]") {
-    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv), with Cc = 2.609 (2 l/d)^(1/2):
-    // d = 0.885 {(Ku/(1 - a)) l^(1/2) (k T/mu) d_f^2/U}^(2/9), theory coefficients 2.58 and 1.0;
-    // E = 1.44 {((1 - a)/Ku)^5 (l^(1/2) k T/mu)^4 / (U^4 d_f^10)}^(1/9), experimental coefficients 1.6 and 0.6.
-    // Found here by differentiating our own two terms, in the limit of small R.
-    const double a = 0.05, d_f = 2e-6, u = 0.1, l = 0.066e-6, mu = 1.81e-5;
-    const double kt = detail::boltzmann_constant * 293.15;
-    const double space = (1 - a) / kuwabara_factor(a);
-    const double diffusion = 2.609 * std::sqrt(2 * l) * kt / (3 * std::numbers::pi * mu);   // D = diffusion d^-1.5
-    const double peclet = u * d_f / diffusion;                                              // Pe = peclet d^1.5
-    const double size_scale = std::pow(std::sqrt(l) * kt / mu * d_f * d_f / (space * u), 2.0 / 9);
-    const double efficiency_scale = std::pow(
-        std::pow(space, 5) * std::pow(std::sqrt(l) * kt / mu, 4) / (std::pow(u, 4) * std::pow(d_f, 10)), 1.0 / 9);
-    const double small = 1e-6;   // R
-    const double ours_diffusion = lee_liu_diffusion({a, peclet, small, 0});                    // times 1/d
-    const double ours_interception = lee_liu_interception({a, peclet, small, 0}) / (small * small * d_f * d_f);   // times d^2
-    const double d_ours = std::cbrt(ours_diffusion / (2 * ours_interception));
-    CHECK((ours_diffusion / d_ours + ours_interception * d_ours * d_ours) / efficiency_scale ==
-          Approx(1.44).epsilon(4e-3));
-    const double d_theory = std::cbrt(ours_diffusion * 2.58 / 1.6 / (2 * ours_interception / 0.6));
-    CHECK(d_theory / size_scale == Approx(0.885).epsilon(4e-3));
-}
-
-TEST_CASE("the search finds the greatest penetration", "[own]") {
-    // The filter of Tan 2014, example 6.5, with the textbook set: own values .353 um and .742.
-    FibreLayer tan{.medium = {.thickness = 2 * mm, .geometric_fibre_diameter = 5 * um, .solidity = 0.03},
-                   .velocity = 0.05 * m_per_s,
-                   .theory = {DiffusionTerm::hinds, false, hinds_slip}};
-    const MostPenetratingSize most = find_most_penetrating_size(tan, 1000 * kg_per_m3, table_air());
-    CHECK(most.diameter / um == Approx(0.353).epsilon(3e-3));
-    CHECK(most.penetration == Approx(0.742).epsilon(1e-3));
-    CHECK_FALSE(most.at_limit);
-    for (const double factor : {0.9, 0.999, 1.001, 1.1}) {
-        const Particle beside{.diameter = Length::from_value(factor * most.diameter.value())};
-        CHECK(penetration(tan, beside, table_air()) <= most.penetration * (1 + 1e-12));
-    }
-    CHECK(penetration(tan, Particle{.diameter = most.diameter}, table_air()) == Approx(most.penetration).epsilon(1e-12));
-
-    // Fibres as thick as wire: nothing but what settles on the largest is caught, greatest penetration below.
-    const FibreLayer wire{.medium = {.thickness = 1 * mm, .geometric_fibre_diameter = 2000 * um, .solidity = 0.02},
-                          .velocity = 1e-4 * m_per_s,
-                          .theory = {}};
-    const MostPenetratingSize edge = find_most_penetrating_size(wire, 1000 * kg_per_m3, table_air());
-    CHECK(edge.at_limit);
 }
 
 TEST_CASE("geometric fibre diameter, layers and conventions", "[own]") {
@@ -187,10 +131,174 @@ TEST_CASE("layers that are none are refused", "[own]") {
     layer.medium.effective_fibre_diameter = layer.medium.geometric_fibre_diameter;
     layer.medium.geometric_fibre_diameter.reset();   // the effective one is not taken in its place
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air),
-                      Contains("single_fibre_efficiency: geometric_fibre_diameter is not given"));
+                      Contains("penetration(FibreLayer): geometric_fibre_diameter is not given"));
     layer = fine_layer();
     layer.velocity = 0 * m_per_s;
     CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("velocity = 0 m/s"));
-    CHECK_THROWS_WITH(lee_liu_diffusion({0.05, -1, 0.1, 0}), Contains("peclet = -1"));
-    CHECK_THROWS_AS(stechkina_impaction({0.05, 1, std::nan(""), 0}), DomainError);
+    layer = fine_layer();
+    layer.theory.particle_charge.relative_permittivity = 0.5;
+    CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air),
+                      Contains("permittivity of the particle = 0.5"));
+    layer = fine_layer();
+    layer.charge.surface_charge = -1 * uC_per_m2;
+    CHECK_THROWS_WITH(penetration(layer, Particle{.diameter = 0.3 * um}, air), Contains("surface_charge"));
+    CHECK_THROWS_WITH(penetration<double>(std::span<const FibreLayer>(), Particle{.diameter = 0.3 * um}, air),
+                      Contains("number of layers"));
+}
+
+TEST_CASE("each choice of a theory is the term it names", "[own]") {
+    const AirState air = duct_design_air();
+    const Particle particle{.diameter = 0.4 * um};
+    FibreLayer layer = fine_layer();
+    const SingleFibreEfficiency plain = single_fibre_efficiency(layer, particle, air);
+    const FibreGroups g = plain.groups;
+    const auto with = [&](auto change) {
+        FibreLayer other = layer;
+        change(other.theory);
+        return single_fibre_efficiency(other, particle, air);
+    };
+    CHECK(plain.diffusion == Approx(lee_liu_diffusion(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::boundary_layer; }).diffusion ==
+          Approx(boundary_layer_diffusion(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion ==
+          Approx(fan_model_diffusion(g)).epsilon(1e-13));
+    const auto stechkina = with([](auto& t) { t.diffusion = DiffusionTerm::stechkina_fuchs; });
+    CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(g)).epsilon(1e-13));
+    CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.interception = InterceptionTerm::lee_liu; }).interception ==
+          Approx(lee_liu_interception(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.impaction = ImpactionTerm::none; }).impaction == 0.0);
+    CHECK(with([](auto& t) { t.impaction = ImpactionTerm::landahl_herrmann; }).impaction ==
+          Approx(landahl_herrmann_impaction(g)).epsilon(1e-13));
+    const auto table = with([](auto& t) { t.impaction = ImpactionTerm::trajectories; });
+    CHECK(table.interception + table.impaction == Approx(trajectory_capture(g).efficiency).epsilon(1e-12));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_down; }).gravity ==
+          Approx(gravity_downward(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).gravity ==
+          Approx(-gravity_downward(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_up; }).combined < plain.combined);
+    CHECK(with([](auto& t) { t.gravity = GravityTerm::flow_horizontal; }).gravity ==
+          Approx(g.gravity * g.gravity).epsilon(1e-13));
+    const auto slip = with([](auto& t) { t.fibre_slip = true; });
+    CHECK(slip.diffusion == Approx(lee_liu_diffusion(g) * diffusion_slip_factor(g)).epsilon(1e-13));
+    CHECK(slip.interception == Approx(streamline_interception(g) * interception_slip_factor(g)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.limited_diffusion = true; }).diffusion ==
+          Approx(plain.diffusion / (1 + plain.diffusion)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.combination = FibreCombination::sum; }).combined ==
+          Approx(plain.diffusion + plain.interception + plain.impaction).epsilon(1e-13));
+}
+
+TEST_CASE("penetration averages over the charges that particles keep", "[own]") {
+    // Second method: fixed charges one by one, weighted by their shares.
+    const AirState air = duct_design_air();
+    FibreLayer layer = fine_layer();
+    for (const ElectricTerm term : {ElectricTerm::electret, ElectricTerm::line_charge, ElectricTerm::image}) {
+        layer.theory = {};
+        layer.theory.electric = term;
+        layer.charge.surface_charge = 20 * uC_per_m2;
+        layer.charge.line_charge = 0.05 * nC_per_m;
+        for (const double size : {0.05, 0.3, 2.0}) {
+            const Particle particle{size * um};
+            layer.theory.particle_charge.state = ParticleChargeState::boltzmann;
+            const double mean = penetration(layer, particle, air);
+            const std::vector<double> shares = boltzmann_charge_shares(particle.diameter, air.temperature);
+            layer.theory.particle_charge.state = ParticleChargeState::fixed;
+            double sum = 0.0;
+            for (std::size_t n = 0; n < shares.size(); ++n) {
+                for (const double sign : {-1.0, 1.0}) {
+                    layer.theory.particle_charge.elementary_charges = sign * static_cast<double>(n);
+                    sum += (n == 0 ? 0.5 : 1.0) * shares[n] * penetration(layer, particle, air);
+                }
+            }
+            CHECK(mean == Approx(sum).epsilon(1e-9));
+        }
+    }
+    // A charge catches more, and the same however it is signed at an electret.
+    layer = fine_layer();
+    const double neutral = penetration(layer, Particle{0.3 * um}, air);
+    layer.theory.electric = ElectricTerm::electret;
+    CHECK(penetration(layer, Particle{0.3 * um}, air) == Approx(neutral).epsilon(1e-12));   // no charge on the fibres
+    layer.charge.surface_charge = 20 * uC_per_m2;
+    CHECK(penetration(layer, Particle{0.3 * um}, air) < neutral);
+    // Particles of the fibre's sign are driven off: they pass more easily than without charge.
+    layer.theory.electric = ElectricTerm::line_charge;
+    layer.charge.line_charge = 1 * nC_per_m;
+    layer.theory.particle_charge = {ParticleChargeState::fixed, 30.0, 1.0};
+    CHECK(penetration(layer, Particle{0.3 * um}, air) > neutral);
+    layer.theory.particle_charge.elementary_charges = -30.0;
+    CHECK(penetration(layer, Particle{0.3 * um}, air) < neutral);
+}
+
+TEST_CASE("random layers pass between nothing and all, whatever the theory", "[own]") {
+    std::mt19937_64 random(41);
+    std::uniform_real_distribution<double> unit(0.0, 1.0);
+    const AirState air = duct_design_air();
+    for (std::size_t i = 0; i < test::sweep_length(20000); ++i) {
+        FibreLayer layer{.medium = {.thickness = std::pow(10, -5 + 4 * unit(random)) * m,
+                                    .geometric_fibre_diameter = std::pow(10, -7 + 3 * unit(random)) * m,
+                                    .solidity = 0.001 + 0.249 * unit(random)},
+                         .velocity = std::pow(10, -4 + 5 * unit(random)) * m_per_s,
+                         .theory = {}};
+        SingleFibreTheory& t = layer.theory;
+        t.diffusion = static_cast<DiffusionTerm>(random() % 5);
+        t.interstitial_velocity = random() % 2 == 0;
+        t.interception = static_cast<InterceptionTerm>(random() % 2);
+        t.impaction = static_cast<ImpactionTerm>(random() % 4);
+        t.gravity = static_cast<GravityTerm>(random() % 4);
+        t.electric = static_cast<ElectricTerm>(random() % 4);
+        t.combination = static_cast<FibreCombination>(random() % 2);
+        t.fibre_slip = random() % 2 == 0;
+        t.limited_diffusion = random() % 2 == 0;
+        t.particle_charge.state = static_cast<ParticleChargeState>(random() % 2);
+        t.particle_charge.elementary_charges = std::floor(200 * (unit(random) - 0.5));
+        layer.charge.surface_charge = std::pow(10, -2 + 5 * unit(random)) * uC_per_m2;
+        layer.charge.line_charge = std::pow(10, -4 + 4 * unit(random)) * nC_per_m;
+        const Particle particle{std::pow(10, -9 + 5 * unit(random)) * m, (200 + 5000 * unit(random)) * kg_per_m3};
+        const double p = penetration(layer, particle, air);
+        CHECK((p >= 0.0 && p <= 1.0));
+        const SingleFibreEfficiency e = single_fibre_efficiency(layer, particle, air);
+        CHECK((std::isfinite(e.combined) && e.combined >= 0.0));
+        if (t.combination == FibreCombination::independent) CHECK(e.combined <= 1.0);
+        const std::array<Length, 1> size{particle.diameter};
+        CHECK(penetration_curve(layer, size, particle.density, air)[0] == Approx(p).epsilon(1e-12).margin(1e-300));
+        CHECK_FALSE(term_ranges(e.groups, t).empty());
+    }
+}
+
+TEST_CASE("ranges of the terms in numbers", "[own]") {
+    const AirState air = duct_design_air();
+    const SingleFibreEfficiency e = single_fibre_efficiency(fine_layer(), Particle{.diameter = 1 * um}, air);
+    bool found = false;
+    for (const TermRange& range : term_ranges(e.groups, fine_layer().theory)) {
+        if (range.term != "stechkina_impaction" || range.status.quantity != "interception parameter") continue;
+        found = true;
+        CHECK(range.status.crossed == RangeLimit::greatest);
+        CHECK(range.status.beyond == Approx(0.5 / 0.4 - 1));
+    }
+    CHECK(found);
+    SingleFibreTheory table;
+    table.impaction = ImpactionTerm::trajectories;
+    std::size_t of_table = 0;
+    for (const TermRange& range : term_ranges(e.groups, table))
+        of_table += range.term == "trajectory_capture" ? 1U : 0U;
+    CHECK(of_table == 3);
+}
+
+TEST_CASE("a curve is its points, layers in series multiply", "[own]") {
+    const AirState air = duct_design_air();
+    std::vector<Length> sizes;
+    for (int i = 0; i < 40; ++i) sizes.push_back(0.01 * std::pow(1.2, i) * um);
+    FibreLayer layer = fine_layer();
+    const std::vector<double> curve = penetration_curve(layer, sizes, 1700 * kg_per_m3, air);
+    for (std::size_t i = 0; i < sizes.size(); ++i) {
+        CHECK(curve[i] == Approx(penetration(layer, Particle{sizes[i], 1700 * kg_per_m3}, air)).epsilon(1e-14));
+    }
+    FibreLayer coarse = fine_layer();
+    coarse.medium.geometric_fibre_diameter = 15 * um;
+    const std::array<FibreLayer, 2> both{coarse, layer};
+    const Particle particle{0.5 * um};
+    CHECK(penetration<double>(std::span<const FibreLayer>(both), particle, air) ==
+          Approx(penetration(coarse, particle, air) * penetration(layer, particle, air)).epsilon(1e-14));
+    const std::array<Length, 1> none{0 * um};
+    CHECK_THROWS_WITH(penetration_curve(layer, none, 1000 * kg_per_m3, air), Contains("particle diameter = 0"));
 }

@@ -64,7 +64,7 @@ hint: choose_filter --start DIR writes a study to begin from)"},
 horizon = "3 years"
 )"}},
          R"(study.toml: the study holds neither a stand, nor a filter, nor a system
-hint: a filter with pressure readings is the least: [[filter]] name, width, height, pressure)"},
+hint: a filter with pressure readings is the least: [[filter]] name, pressure)"},
         {{{"thin.csv", "", std::string("PK\x03\x04\0\0", 6)}},
          R"(thin.csv:1: the file is not text: it holds a null byte
 hint: export the readings as comma-separated text, not as a spreadsheet file)"},
@@ -144,12 +144,12 @@ hint: write it as a text with its unit, as in least_airflow = "800 cfm" (units: 
 TEST_CASE("negative and non-finite numbers, and no numbers", "[own]") {
     check({
         {{{"thin.csv", "600,36", "600,-36"}},
-         R"(thin.csv:3:5: the pressure -36 is negative
+         R"(thin.csv:3:5: the pressure -36 Pa is negative; allowed: 0 Pa or more
     3 | 600,-36
       |     ^
 hint: pressures across a filter are above 0: are the hoses of the manometer swapped?)"},
         {{{"thin.csv", "400,21", "0,0"}},
-         R"(thin.csv:2:1: the flow 0 is not above 0
+         R"(thin.csv:2:1: the flow 0 cfm is not above 0; allowed: above 0 cfm
     2 | 0,0
       | ^
 hint: remove rows without flow: they say nothing about a filter)"},
@@ -159,15 +159,15 @@ price = 9.5)",
            R"(width = "-20 in"
 height = "20 in"
 price = 9.5)"}},
-         R"(study.toml:12:9: width must be above 0
+         R"(study.toml:12:9: 'width' = -20 in is out of range; allowed: from 1 cm to 10 m
    12 | width = "-20 in"
       |         ^)"},
         {{{"study.toml", "price = 9.5", "price = -9.5"}},
-         R"(study.toml:14:9: 'price' is negative
+         R"(study.toml:14:9: 'price' = -9.5 is negative; allowed: 0 or more
    14 | price = -9.5
       |         ^)"},
         {{{"thin.csv", "600,36", "600,nan"}},
-         R"(thin.csv:3:5: 'nan' is not a finite number
+         R"(thin.csv:3:5: the pressure nan Pa is not a finite number; allowed: up to 1e+12 Pa
     3 | 600,nan
       |     ^
 hint: remove the row if there is no reading)"},
@@ -177,15 +177,15 @@ hint: remove the row if there is no reading)"},
       |         ^
 hint: leave the key out where there is no value)"},
         {{{"thin.csv", "600,36", "600,1e400"}},
-         R"(thin.csv:3:5: '1e400' is too large or too small for a number
+         R"(thin.csv:3:5: the pressure 1e400 Pa is too large or too small for a number; allowed: up to 1e+12 Pa
     3 | 600,1e400
       |     ^)"},
         {{{"thin.csv", "[Pa]", "[kPa]"}, {"thin.csv", "600,36", "600,1e307"}},
-         R"(thin.csv:3:5: the number is too large to be meant, in its unit
+         R"(thin.csv:3:5: the pressure 1e307 kPa is too large to be meant; allowed: up to 1e+09 kPa
     3 | 600,1e307
       |     ^)"},
         {{{"thin.csv", "600,36", "600,about 36"}},
-         R"(thin.csv:3:5: 'about 36' is not a number
+         R"(thin.csv:3:5: the pressure 'about 36' is not a number
     3 | 600,about 36
       |     ^
 hint: numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header)"},
@@ -195,12 +195,11 @@ hint: numbers are written as 12, 0.35 or 1.2e-3; the unit stands in the header)"
       |     ^
 hint: write the reading, or remove the row)"},
         {{{"counts.csv", "6640,236", "6640,-236"}},
-         R"(counts.csv:3:20: the count -236 is negative
+         R"(counts.csv:3:20: the count -236 is negative; allowed: whole numbers, 0 or more
     3 | downstream,60,6640,-236
-      |                    ^
-hint: counts are 0 or more)"},
+      |                    ^)"},
         {{{"study.toml", R"("32 +- 10 %")", R"("32 +- -3")"}},
-         R"(study.toml:24:9: the half width behind +- is negative
+         R"(study.toml:24:9: 'price' = 32 +- -3: the half width behind +- is negative; allowed: 0 to 1e+12
    24 | price = "32 +- -3"
       |         ^)"},
     });
@@ -291,24 +290,12 @@ price = 9.5)", "price = 9.5"}},
          R"(study.toml:10:1: 'height' is missing in [[filter]]
    10 | [[filter]]
       | ^
-hint: add a line: height = "... in")"},
+hint: add a line: height = "24 in")"},
         {{{"study.toml", R"(flow = "flow meter")", R"(flow = "nozzle")"}},
          R"(study.toml:6:8: 'nozzle' is no choice for 'flow'
     6 | flow = "nozzle"
       |        ^
 hint: the choices are 'flow meter', 'flow element', 'traverse', 'fan table', 'not measured')"},
-        {{{"study.toml", R"(ducts = {design_flow = "1000 cfm", design_pressure = "0.3 inH2O", exponent = 1.9}
-)", ""}},
-         R"(study.toml:35:1: the system 'house' has no resistance besides the filters
-   35 | [[system]]
-      | ^
-hint: add [system.ducts] with design_flow and design_pressure, or [[system.segment]] or [[system.part]])"},
-        {{{"study.toml", R"(fan = {table = "fan.csv", pressure = "external static"}
-)", ""}},
-         R"(study.toml:35:1: the system 'house' has no fan
-   35 | [[system]]
-      | ^
-hint: add [system.fan] with table = "fan.csv" and pressure = "static")"},
     });
 }
 
@@ -377,11 +364,11 @@ hint: expected a unit of time (s, min, h, day, week, month, year))"},
       |                                   ^
 hint: write it in a unit or in per cent: "40 ug/m3 +- 50 %")"},
         {{{"study.toml", "1000 cfm", "1e30 cfm"}},
-         R"(study.toml:42:25: this value is too large to be meant
+         R"(study.toml:42:25: 'design_flow' = 1e30 cfm is too large to be meant; allowed: up to 1e+12 m3/s
    42 | ducts = {design_flow = "1e30 cfm", design_pressure = "0.3 inH2O", exponent = 1.9}
       |                         ^)"},
         {{{"study.toml", "price = 9.5", "price = 1e40"}},
-         R"(study.toml:14:9: 'price' is too large to be meant
+         R"(study.toml:14:9: 'price' = 1e+40 is too large to be meant; allowed: up to 1e+12
    14 | price = 1e40
       |         ^)"},
     });
@@ -427,7 +414,7 @@ TEST_CASE("prices that cannot be are refused at their place", "[own]") {
       |         ^
 hint: write what the filter costs, or labour_per_change in [prices]; leave price out if it is not known)"},
         {{{"study.toml", R"("0.17 +- 10 %")", "0"}},
-         R"(study.toml:46:23: 'electricity_per_kWh' is not above 0
+         R"(study.toml:46:23: 'electricity_per_kWh' = 0 is not above 0; allowed: 0.00001 to 100000 of the currency a kWh
    46 | electricity_per_kWh = 0
       |                       ^
 hint: leave it out if it is not known)"},
@@ -450,11 +437,11 @@ hint: set flow = "flow meter" in [stand] of the study file, or remove the column
       |          ^
 hint: write the decimal point as "." and no thousands separators)"},
         {{{"study.toml", R"(temperature = "21 degC")", R"(temperature = "21 K")"}},
-         R"(study.toml:5:22: this temperature is outside -60 to 90 degC (-76 to 194 degF)
+         R"(study.toml:5:22: 'temperature' = 21 K is out of range; allowed: -60 to 90 degC (-76 to 194 degF)
     5 | air = {temperature = "21 K", pressure = "101 kPa", relative_humidity = "45 %"}
       |                      ^)"},
         {{{"study.toml", R"(relative_humidity = "45 %")", "relative_humidity = 45"}},
-         R"(study.toml:5:75: the relative humidity lies outside 0 to 100 %
+         R"(study.toml:5:75: 'relative_humidity' = 45 is out of range; allowed: 0 to 100 %
     5 | ...ture = "21 degC", pressure = "101 kPa", relative_humidity = 45}
       |                                                                ^
 hint: 45 % is written "45 %" or 0.45)"},
@@ -501,4 +488,95 @@ TEST_CASE("a study file that is not there", "[own]") {
     CHECK_THROWS_WITH(read_study("study.toml", MemoryFiles()), "study.toml: cannot read the study file: no such file");
     CHECK_THROWS_WITH(read_study(FILTERFLOW_TEST_DIR),
                       std::string(FILTERFLOW_TEST_DIR) + ": cannot read the study file: it is a directory");
+}
+
+TEST_CASE("values that cannot be meant are refused with what is allowed", "[own]") {
+    check({
+        {{{"study.toml", R"("800 cfm")", R"("nan cfm")"}},
+         R"(study.toml:43:28: 'least_airflow' = nan cfm is not a finite number with a unit; allowed: up to 1e+12 m3/s
+   43 | limits = {least_airflow = "nan cfm"}
+      |                            ^
+hint: numbers are written as 12, 0.35 or 1.2e-3, the unit behind them; leave the key out where there is no value)"},
+        {{{"thin.csv", "400,21", "-400,21"}},
+         R"(thin.csv:2:1: the flow -400 cfm is not above 0; allowed: above 0 cfm
+    2 | -400,21
+      | ^
+hint: remove rows without flow: they say nothing about a filter)"},
+        {{{"study.toml", R"(width = "20 in")", R"(width = "20 m")"}},
+         R"(study.toml:12:9: 'width' = 20 m is out of range; allowed: from 1 cm to 10 m
+   12 | width = "20 m"
+      |         ^)"},
+        {{{"study.toml", "price = 9.5", R"(media_area = "0.1 m2")"}},
+         R"(study.toml:14:14: 'media_area' = 0.1 m2 is less than the face that the medium covers; allowed: from 0.1677 m2 (65 % of width times height, as a frame covers the rest) to 83.87 m2
+   14 | media_area = "0.1 m2"
+      |              ^
+hint: write the area of all the medium, unfolded, one side of it; or the open face as free_area)"},
+        {{{"study.toml", "name = \"deep\"", "name = \"deep\"\nbypass_gap = \"1 m2\""}},
+         R"(study.toml:33:14: 'bypass_gap' = 1 m2 is larger than the face of 'deep pleat'; allowed: up to 0.2581 m2, that face
+   33 | bypass_gap = "1 m2"
+      |              ^
+hint: the gap is what air finds open beside the filter: its length times its width)"},
+        {{{"fan.csv", "1100,0.30,497", "1100,0.30,4.97"}},
+         R"(fan.csv:3:11: the power 4.97 W is less than the air gets in this row, 38.8 W (flow times pressure): an efficiency of 781 %; allowed: at least 38.8 W, an efficiency of 100 % or less
+    3 | 1100,0.30,4.97
+      |           ^
+hint: fans and their motors reach 20 to 70 %; check the units of flow, pressure and power in the header)"},
+        {{{"fan.csv", "power [W]", "power [kW]"}},
+         R"(fan.csv:6:10: the power 362 kW is thousands of times what the air gets, 74.1 W in this row (flow times pressure): no row has an efficiency of 0.1 %; allowed: up to 74.1 kW, an efficiency of 0.1 % or more
+    6 | 700,0.90,362
+      |          ^
+hint: is the power in W where the header says kW, or the pressure in another unit?)"},
+        {{{"counts.csv", "6640,236", "6640.5,236"}},
+         R"(counts.csv:3:15: the count 6640.5 is no whole number; allowed: whole numbers, 0 or more
+    3 | downstream,60,6640.5,236
+      |               ^
+hint: write the particles that were counted, not their mean or concentration: how far a count is certain depends on the number counted)"},
+        {{{"study.toml", "+- 50 %", "+- 100 %"}},
+         R"(study.toml:38:22: 'dust_concentration' = 40 ug/m3 +- 100 % has an interval that reaches 0 or below, which it cannot be; allowed: a half width behind +- below 100 % of the value
+   38 | dust_concentration = "40 ug/m3 +- 100 %"
+      |                      ^
+hint: if it may be several times larger or smaller, write a value in the middle and try the ends one by one)"},
+        {{{"study.toml", R"("0.17 +- 10 %")", "170"}},
+         R"(study.toml:46:23: 'electricity_per_kWh' = 170 is more than three times the price of the dearest filter; allowed: up to 96, three times that price
+   46 | electricity_per_kWh = 170
+      |                       ^
+hint: is it in cents, and the price of filters is not? Both are in the currency of the study)"},
+        {{{"study.toml", R"(pressure = "external static"})", R"(pressure = "external static", motor = "electronic"})"}},
+         R"(study.toml:41:65: 'electronic' is no choice for 'motor'
+   41 | ...= {table = "fan.csv", pressure = "external static", motor = "electronic"}
+      |                                                                ^
+hint: the choices are 'induction', 'electronically commutated, constant torque', 'electronically commutated, constant airflow')"},
+    });
+    CHECK_THAT(message_of({{"study.toml", "dust_equivalence = 1.5", R"(dust_equivalence = "1.5 +- 1.5")"}}),
+               Contains("'dust_equivalence' = 1.5 +- 1.5 has an interval that reaches 0"));
+    CHECK_THAT(message_of({{"study.toml", "dust_equivalence = 1.5", "dust_equivalence = -1"}}),
+               Contains("'dust_equivalence' = -1 is out of range; allowed: 0.001 to 1000"));
+    CHECK_THAT(message_of({{"study.toml", "title = \"Two pleats\"", R"(comparison_flows = ["0 cfm"])"}}),
+               Contains("the comparison flow 0 m3/s is out of range; allowed: above 0, up to 1000 m3/s"));
+    CHECK_THAT(message_of({{"study.toml", R"(pressure = "external static"})",
+                            R"(pressure = "external static", motor = "electronically commutated, constant airflow"})"}}),
+               Contains("contradicts [[system]] control = \"fixed speed\"") &&
+                   EndsWith("hint: set control = \"holds airflow\""));
+    // What is generous, but not absurd.
+    CHECK(message_of({{"study.toml", "+- 50 %", "+- 99 %"}}) == "read without an error");
+    CHECK(message_of({{"study.toml", "price = 9.5", R"(media_area = "0.2 m2")"}}) == "read without an error");
+}
+
+TEST_CASE("samples out of turn are told with their line", "[own]") {
+    CHECK(message_of({{"counts.csv", "downstream,60,6725,221\n", ""}}) ==
+          R"(counts.csv:5:1: 3 upstream and 1 downstream samples; out of turn here
+    5 | upstream,60,9195,815
+      | ^
+hint: sample in turn, up, down, up, ..., up: one upstream sample more than downstream ones, or as many)");
+    CHECK_THAT(message_of({{"counts.csv", "upstream,60,9120,804\n", ""}, {"counts.csv", "upstream,60,9010,779\n", ""}}),
+               StartsWith("counts.csv:2:1: 1 upstream and 2 downstream samples; out of turn here"));
+}
+
+TEST_CASE("names of functions are taken out of a message", "[own]") {
+    CHECK(without_function_names("filter 'a': reading 2 (a_b.csv:3): reduce_filter_readings: net pressure = -4 Pa") ==
+          "filter 'a': reading 2 (a_b.csv:3): net pressure = -4 Pa");
+    CHECK(without_function_names("fan_pressure(FanCurve): flow = 1 m3/s; required: from 0 to 2") ==
+          "flow = 1 m3/s; required: from 0 to 2");
+    CHECK(without_function_names("study: a filter has no name") == "study: a filter has no name");
+    CHECK(without_function_names("") == "");
 }

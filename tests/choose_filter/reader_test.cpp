@@ -87,7 +87,7 @@ TEST_CASE("a full study is read with its units and its stated uncertainties", "[
     const StudyInput study = study_of(two_pleats());
     REQUIRE(study.filters.size() == 2);
     const FilterInput& thin = study.filters[0];
-    CHECK(thin.width.value() == Approx(0.508).epsilon(1e-12));
+    CHECK(thin.width.value().value() == Approx(0.508).epsilon(1e-12));
     CHECK(thin.pressure_readings.at(1).flow->value() == Approx(600 * 0.3048 * 0.3048 * 0.3048 / 60).epsilon(1e-12));
     CHECK(thin.pressure_readings.at(1).pressure.value() == 36.0);
     CHECK(thin.pressure_readings.at(1).origin == "thin.csv:3");
@@ -139,10 +139,10 @@ TEST_CASE("a counter with two channels gives two bands, and no class", "[own]") 
 TEST_CASE("more particles downstream than upstream is a warning with size and likely cause", "[own]") {
     const StudyResult result = study_result(study_of(edited(
         two_pleats(), {{"counts.csv", "6640,236", "16640,236"}, {"counts.csv", "6725,221", "16725,221"}})));
-    CHECK(any_contains(result.filters[0].warnings, "counts 0.5-2.5 um: more particles downstream than upstream"));
+    CHECK(any_contains(result.filters[0].warnings, "counts 0.5-2.5 um: more particles behind the filter than before it"));
     CHECK(any_contains(result.filters[0].warnings, "likely a leak"));
     const StudyResult good = study_result(study_of(two_pleats()));
-    CHECK_FALSE(any_contains(good.filters[0].warnings, "more particles downstream"));
+    CHECK_FALSE(any_contains(good.filters[0].warnings, "more particles behind"));
 }
 
 TEST_CASE("pressures alone give the order", "[own]") {
@@ -217,6 +217,157 @@ TEST_CASE("what only the whole study shows is refused at its place", "[own]") {
                       StartsWith("study.toml: system 'house', candidate 'thin': final resistance 60.0 Pa"));
 }
 
+TEST_CASE("what a reading contradicts is told at its line, in words of the trade", "[own]") {
+    const std::string net = refusal_of({{"thin.csv", "600,36", "600,0"}});
+    CHECK_THAT(net, StartsWith("thin.csv:3:5: filter 'thin pleat': reading 2 (thin.csv:3): net pressure = -4.34") &&
+                        Contains("the empty stand alone takes 4.34") && Contains("    3 | 600,0\n"));
+    const std::string flat = refusal_of(
+        {{"loading.csv", "",
+          "dust fed [g],dust passed [g],flow [cfm],pressure [Pa]\n0,0,980,73\n5,0.6,980,73\n10,1.3,980,72.5\n20,2.5,980,73\n"}});
+    CHECK_THAT(flat, StartsWith("loading.csv:5:12: filter 'thin pleat': loading readings: the pressure does not grow with the "
+                                "dust beyond the scatter of the readings") &&
+                         Contains("Likely the dust did not reach the filter"));
+    for (const std::string& message : {net, flat}) {
+        CHECK(message.find("reduce_filter_readings") == std::string::npos);
+        CHECK(message.find("fit_loading") == std::string::npos);
+        CHECK(message.find("e^40") == std::string::npos);
+    }
+}
+
+TEST_CASE("files whose lines end in a carriage return alone are read", "[own]") {
+    const auto returns = [](std::string text) {
+        std::replace(text.begin(), text.end(), '\n', '\r');
+        return text;
+    };
+    Files files = two_pleats();
+    for (auto& [name, text] : files) text = returns(text);
+    const StudyInput study = study_of(files);
+    REQUIRE(study.filters.size() == 2);
+    CHECK(study.filters[0].pressure_readings.at(1).pressure.value() == 36.0);
+    CHECK(study.filters[0].pressure_readings.at(1).origin == "thin.csv:3");
+}
+
+namespace {
+
+const std::string fan_line = "fan = {table = \"fan.csv\", pressure = \"external static\"}\n";
+const std::string ducts_line = "ducts = {design_flow = \"1000 cfm\", design_pressure = \"0.3 inH2O\", exponent = 1.9}\n";
+const std::string face_lines = "width = \"20 in\"\nheight = \"20 in\"\n";
+
+std::vector<std::string> needs_of(const std::vector<MissingFigure>& missing) {
+    std::vector<std::string> needs;
+    for (const MissingFigure& m : missing) needs.push_back(m.figure + ": " + m.needs);
+    return needs;
+}
+
+}   // namespace
+
+TEST_CASE("a system without its fan or its ducts leaves its figures missing, and the bench half stands", "[own]") {
+    const StudyResult whole = study_result(study_of(two_pleats()));
+    const std::vector<std::pair<std::string, std::string>> lacking = {
+        {fan_line, "the fan table of system 'house'"}, {ducts_line, "the resistance of ducts and parts of system 'house'"}};
+    for (const auto& [line, words] : lacking) {
+        const StudyResult result = study_result(study_of(edited(two_pleats(), {{"study.toml", line, ""}})));
+        const SystemResult& house = result.systems.at(0);
+        const auto needs = needs_of(house.missing);
+        REQUIRE(needs.size() == 1);
+        CHECK_THAT(needs[0], Contains(words) && StartsWith("airflow, "));
+        REQUIRE(house.candidates.size() == 2);
+        for (const CandidateResult& candidate : house.candidates) {
+            CHECK_FALSE(candidate.clean.has_value());
+            CHECK_FALSE(candidate.annual_cost.has_value());
+        }
+        CHECK_FALSE(house.recommended.has_value());
+        for (std::size_t f = 0; f < 2; ++f) {
+            REQUIRE(result.filters[f].pressure_at_velocities.size() == 2);
+            CHECK(result.filters[f].pressure_at_velocities[0]->value == whole.filters[f].pressure_at_velocities[0]->value);
+        }
+        CHECK(result.filters[0].loading.has_value());
+    }
+}
+
+TEST_CASE("filters without a face are compared at flows", "[own]") {
+    // With what the study says of systems, and without it.
+    const StudyInput study =
+        study_of(edited(two_pleats(), {{"study.toml", face_lines, ""}, {"study.toml", face_lines, ""}}));
+    CHECK(study.comparison_velocities.empty());
+    const StudyResult result = study_result(study);
+    REQUIRE(result.comparison_flows.size() == 2);
+    // The greatest flow that both reach, 1000 cfm, and half of it.
+    CHECK(result.comparison_flows[1].value() == Approx(1000 * 0.3048 * 0.3048 * 0.3048 / 60).epsilon(1e-9));
+    CHECK(result.comparison_flows[0].value() == Approx(0.5 * result.comparison_flows[1].value()).epsilon(1e-12));
+    CHECK(any_contains(result.warnings, "no flow or face velocity to compare pressures at is stated"));
+    for (const FilterResult& filter : result.filters) {
+        CHECK(filter.pressure_at_velocities.empty());
+        REQUIRE(filter.pressure_at_flows.size() == 2);
+        CHECK(filter.pressure_at_flows[1]->value.value() > filter.pressure_at_flows[0]->value.value());
+        CHECK(any_contains(needs_of(filter.missing), "pressures at common face velocities: width and height of '" + filter.name));
+    }
+    // 75 Pa read, 12 of them of the empty stand.
+    CHECK(result.filters[0].raw_pressure_at_flows[1]->value() == Approx(75).epsilon(1e-9));
+    CHECK(result.filters[0].pressure_at_flows[1]->value.value() == Approx(63).margin(1.0));
+    // Airflow is still found; face velocity is not, and dust has no area to count on.
+    const SystemResult& house = result.systems.at(0);
+    CHECK(house.candidates[0].clean.has_value());
+    CHECK_FALSE(house.candidates[0].face_velocity.has_value());
+    CHECK_FALSE(result.filters[0].loading.has_value());
+    CHECK(any_contains(needs_of(result.filters[0].missing), "or its media area"));
+    CHECK(any_contains(needs_of(house.candidates[0].missing), "face velocity: width and height of 'thin pleat'"));
+}
+
+TEST_CASE("an opened filter needs no face for its life, only for its face velocity", "[own]") {
+    const StudyResult result = study_result(study_of(edited(
+        two_pleats(), {{"study.toml", face_lines, "media_area = \"1.2 m2\"\n"},
+                       {"study.toml", "least_airflow = \"800 cfm\"", "least_airflow = \"800 cfm\", greatest_face_velocity = \"500 fpm\""}})));
+    REQUIRE(result.filters[0].loading.has_value());
+    CHECK(result.filters[0].loading->area.value() == Approx(1.2));
+    const CandidateResult& thin = result.systems.at(0).candidates.at(0);
+    CHECK(thin.change_interval.has_value());
+    CHECK_FALSE(thin.face_velocity.has_value());
+    CHECK(any_contains(thin.failed_limits, "face velocity is not known, limit at most 2.54 m/s"));
+    CHECK(result.systems[0].candidates[1].face_velocity.has_value());
+}
+
+TEST_CASE("pressures are compared at the flows that a study names", "[own]") {
+    const StudyResult result = study_result(study_of(edited(
+        two_pleats(), {{"study.toml", "title = \"Two pleats\"", "comparison_flows = [\"700 cfm\", \"1200 cfm\"]"}})));
+    REQUIRE(result.comparison_flows.size() == 2);
+    const FilterResult& thin = result.filters[0];
+    CHECK(thin.pressure_at_velocities.empty());
+    REQUIRE(thin.pressure_at_flows.size() == 2);
+    CHECK(thin.pressure_at_flows[0]->value.value() == Approx(38.5).margin(1.0));
+    CHECK(thin.raw_pressure_at_flows[0]->value() == Approx(44.5).epsilon(1e-9));   // half way from 36 to 53
+    CHECK_FALSE(thin.pressure_at_flows[1].has_value());                            // beyond the readings
+    CHECK_FALSE(thin.raw_pressure_at_flows[1].has_value());
+    CHECK_FALSE(any_contains(result.warnings, "to compare pressures at is stated"));
+    // Without a word on either, at the usual face velocities, which is said.
+    const StudyResult usual = study_result(study_of(two_pleats()));
+    CHECK(usual.comparison_flows.empty());
+    CHECK(usual.filters[0].pressure_at_velocities.size() == 2);
+    CHECK(any_contains(usual.warnings, "compared at face velocities of 1.5 and 2.5 m/s"));
+}
+
+TEST_CASE("speed tap and motor of a fan are read", "[own]") {
+    const StudyInput study = study_of(edited(
+        two_pleats(), {{"study.toml", "pressure = \"external static\"}",
+                        "pressure = \"external static\", speed_tap = \"medium high\", motor = \"electronically "
+                        "commutated, constant torque\"}"}}));
+    CHECK(study.systems[0].fan_description.speed_tap == "medium high");
+    CHECK(study.systems[0].fan_description.motor == MotorKind::constant_torque);
+    CHECK_FALSE(study_of(two_pleats()).systems[0].fan_description.motor.has_value());
+}
+
+TEST_CASE("doubts about an input are among the warnings", "[own]") {
+    const auto warnings = [](const std::vector<Edit>& edits) {
+        return study_result(study_of(edited(two_pleats(), edits))).warnings;
+    };
+    const std::vector<Edit> grouped = {{"counts.csv", "downstream,60,6640,236\nupstream,60,9010,779\n",
+                                        "upstream,60,9010,779\ndownstream,60,6640,236\n"}};
+    CHECK(any_contains(warnings(grouped), "counts.csv:3: this sample is out of turn"));
+    CHECK(any_contains(warnings({{"study.toml", "\"0.17 +- 10 %\"", "17"}}), "a kWh costs 17"));
+    CHECK_FALSE(any_contains(warnings({}), "out of turn"));
+    CHECK_FALSE(any_contains(warnings({}), "a kWh costs"));
+}
+
 TEST_CASE("a message is about the narrowest thing that it names", "[own]") {
     StudyPlaces places;
     const auto line = [](std::size_t n) { return SourcePlace{"study.toml", n, 1, "x"}; };
@@ -240,7 +391,7 @@ TEST_CASE("the program leaves its output directory alone when it fails", "[own]"
     Run failed = run({place / "study.toml", "--out", place / "out"});
     CHECK(failed.code == 1);
     CHECK(failed.out.empty());
-    CHECK_THAT(failed.err, StartsWith("choose_filter: ") && Contains("thin.csv:3:5: the pressure -36 is negative"));
+    CHECK_THAT(failed.err, StartsWith("choose_filter: ") && Contains("thin.csv:3:5: the pressure -36 Pa is negative"));
     CHECK(place.entries() == before);
 
     // Nor does a failure of the study itself touch what is there.

@@ -4,6 +4,7 @@
 #include "support/catch.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <string>
 
@@ -12,6 +13,7 @@
 #include "choose_filter/report_checks.hpp"
 #include "choose_filter/report_synthetic_study.hpp"
 #include "report_candidate.hpp"
+#include "report_estimate.hpp"
 #include "report_files.hpp"
 
 using namespace choose_filter;
@@ -88,6 +90,48 @@ TEST_CASE("the JSON parses back to the numbers of the study", "[own]") {
     CHECK(parsed["filters"][0]["efficiency"].is_null());
     CHECK(parsed["filters"][0]["missing"][0]["figure"] == "efficiency by size");
     CHECK(parsed["stand"]["tare"]["readings"] == 4);
+    // The slope that a smooth law has: by finite differences of its factor.
+    const auto& loading = *s.result.filters[2].loading;
+    const double at = loading.law.transition.value();
+    const double here = resistance_factor(loading.law, filterflow::MassPerArea::from_value(1.5 * at));
+    const double there = resistance_factor(loading.law, filterflow::MassPerArea::from_value(2.0 * at));
+    const json& slope = parsed["filters"][2]["loading"]["cake_slope"];
+    CHECK(1000.0 * slope["value"].get<double>() == Approx((there - here) / (0.5 * at)).epsilon(1e-9));
+    CHECK(slope["lower"].get<double>() < slope["value"].get<double>());
+    CHECK(slope["upper"].get<double>() > slope["value"].get<double>());
+}
+
+TEST_CASE("the slope's interval is that of the two parameters behind it", "[own]") {
+    using filterflow::uncertain;
+    filterflow::LoadingFit fit;
+    fit.law.form = filterflow::LoadingForm::smooth;
+    const double scale = 0.1, transition = 0.06, step = 1e-6;
+    const auto slope = [](double w, double c) { return std::exp(c / w) / w; };
+    fit.parameters = {uncertain(scale, 0.004, "scale"), uncertain(transition, 0.005, "transition"), 0.0};
+    const double by_scale = (slope(scale + step, transition) - slope(scale - step, transition)) / (2 * step);
+    const double by_transition = (slope(scale, transition + step) - slope(scale, transition - step)) / (2 * step);
+    CHECK(cake_slope_of(fit).value == Approx(slope(scale, transition)));
+    CHECK(cake_slope_of(fit).standard_uncertainty() ==
+          Approx(std::hypot(0.004 * by_scale, 0.005 * by_transition)).epsilon(1e-6));
+}
+
+TEST_CASE("what was weighed without an uncertainty has no bounds, and an exponential no cake", "[own]") {
+    auto s = filterflow::test::synthetic_study();
+    auto& exact = *s.result.filters[1].loading;
+    exact.average_arrestance = filterflow::Uncertain<double>(0.7);
+    exact.retained[1] = filterflow::Uncertain<filterflow::Mass>(filterflow::Mass::from_value(0.01));
+    s.result.filters[2].loading->law.form = filterflow::LoadingForm::exponential;
+    const json parsed = json::parse(results_json(s.study, s.result));
+    for (const json& value : {parsed["filters"][1]["loading"]["average_arrestance"],
+                              parsed["filters"][1]["loading"]["retained"][1]}) {
+        CHECK(value["value"].get<double>() > 0.0);
+        CHECK(value["lower"].is_null());
+        CHECK(value["upper"].is_null());
+        CHECK(value["bounds_missing"] == "no uncertainty of the weighing was stated");
+    }
+    CHECK_FALSE(parsed["filters"][1]["loading"]["retained"][2]["lower"].is_null());
+    CHECK(parsed["filters"][2]["loading"]["cake_slope"].is_null());
+    CHECK(parsed["filters"][2]["loading"]["transition"].is_null());
 }
 
 TEST_CASE("where only pressures were read the JSON holds the order", "[own]") {

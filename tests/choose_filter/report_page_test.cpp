@@ -19,6 +19,7 @@
 #include "report_figures.hpp"
 #include "report_files.hpp"
 #include "report_html.hpp"
+#include "report_inputs.hpp"
 #include "report_plot.hpp"
 #include "report_text.hpp"
 #include "report_writer.hpp"
@@ -80,7 +81,7 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
     CHECK_FALSE(contains(page, "GNUPLOT"));
     std::size_t last = 0;
     for (const char* part : {"id=\"recommendation\"", "id=\"system-1\"", "id=\"cost-parts-1\"", "id=\"fan-system-1\"",
-                             "id=\"cost-interval-1\"", "id=\"airflow-power-1\"", "id=\"system-2\"", "id=\"bench\"",
+                             "id=\"cost-interval-1\"", "id=\"airflow-power-1\"", "id=\"system-2\"", "id=\"inputs\"", "id=\"bench\"",
                              "id=\"raw-corrected\"", "id=\"pressure-flow\"", "id=\"efficiency-size\"",
                              "id=\"pressure-dust\"", "id=\"bench-details\"", "id=\"missing\"", "id=\"warnings\"",
                              "id=\"method\"", "id=\"cautions\""}) {
@@ -168,7 +169,8 @@ TEST_CASE("limits that are known with clean filters only are said to be", "[own]
     CHECK(contains(page, "meets those known; not known: airflow and external static pressure with loaded filters"));
     CHECK(count(page, "limits not all known") == 2);
     const std::string table = console_table(s.study, s.result);
-    CHECK(contains(table, "4 of 7 candidates."));
+    CHECK(limits_met_words(s.study, s.result, 0) == "Met by 4 of 7 candidates, failed by 1, not known of 2.");
+    CHECK(contains(table, "Met by 4 of 7 candidates"));
     CHECK(contains(table, "U  whether it meets every limit is not known:\n   - " + system.candidates[1].name +
                               ": meets those known"));
     // A limit of clean filters alone is met for good.
@@ -309,8 +311,9 @@ TEST_CASE("the report is written where it is asked to be", "[own]") {
     };
     CHECK(text_of("report.html") == report_page(s.study, s.result));   // and the same twice
     CHECK(text_of("results.csv") == results_csv(s.study, s.result));
+    CHECK(text_of("filters.csv") == filters_csv(s.study, s.result));
     CHECK(text_of("results.json") == results_json(s.study, s.result));
-    CHECK(std::distance(std::filesystem::directory_iterator(directory), {}) == 3);   // nothing else
+    CHECK(std::distance(std::filesystem::directory_iterator(directory), {}) == 4);   // nothing else
     std::filesystem::remove_all(directory);
     CHECK_THROWS_WITH(write_report(s.study, s.result, directory), Contains("cannot write") && Contains("report.html"));
 }

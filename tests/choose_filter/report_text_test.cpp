@@ -39,6 +39,10 @@ TEST_CASE("a share keeps between nothing and all", "[own]") {
     CHECK(estimate_text(share(Estimate{50.0, -10.0, 110.0})) == "0 to 100");
     CHECK(estimate_text(share(Estimate{40.1, 39.8, 40.4})) == "40.1 ± 0.3");
     CHECK(estimate_text(share(Estimate{100.0, 100.0, 100.0})) == "100");
+    // One decimal at most, so that a column of shares is even.
+    CHECK(estimate_text(share(Estimate{65.81, 65.63, 65.99})) == "65.8 ± 0.2");
+    CHECK(estimate_text(share(Estimate{65.81, 65.80, 65.82})) == "65.8 ± 0.1");
+    CHECK(estimate_text(share(Estimate{31.3, 26.1, 36.5})) == "31 ± 5");
     // Readings that contradict themselves are shown as they are.
     CHECK(estimate_text(share(Estimate{-9.0, -13.0, -5.0})) == "−9 ± 4");
     CHECK_FALSE(share(std::optional<Estimate>()).has_value());
@@ -51,14 +55,22 @@ TEST_CASE("what cannot be negative says so", "[own]") {
     CHECK(estimate_text(not_negative({-52.0, -57.0, -47.0})) == "−52 ± 5");
 }
 
-TEST_CASE("a value alone has three digits at least, and no exponent", "[own]") {
-    CHECK(value_text({52.0, 12.0, 92.0}) == "52.0");
-    CHECK(value_text({2163.0, 740.0, 3586.0}) == "2160");
-    CHECK(value_text({2763.4, 2761.4, 2765.4}) == "2763.4");
-    CHECK(value_text({7.98, 7.5, 8.46}) == "7.98");
-    CHECK(value_text({1234567.0, 1000000.0, 1500000.0}) == "1\u202f230\u202f000");
-    CHECK(value_text({149.4533, 149.4533, 149.4533}) == "149.5");
-    CHECK(value_text({0.0, -1.0, 1.0}) == "0");
+TEST_CASE("a value alone is rounded by its interval to a whole number, without an exponent", "[own]") {
+    CHECK(whole_text({52.0, 12.0, 92.0}) == "50");
+    CHECK(whole_text({2163.0, 740.0, 3586.0}) == "2200");
+    CHECK(whole_text({2763.4, 2761.4, 2765.4}) == "2763");
+    CHECK(whole_text({7.98, 7.5, 8.46}) == "8");
+    CHECK(whole_text({52.0, -3948.0, 4052.0}) == "50");   // never nothing where there is something
+    CHECK(whole_text({1234567.0, 1000000.0, 1500000.0}) == "1\u202f230\u202f000");
+    CHECK(whole_text({149.4533, 149.4533, 149.4533}) == "149");
+    CHECK(whole_text({0.0, -1.0, 1.0}) == "0");
+    // As the library's sentences round the same value.
+    for (const double half : {0.3, 2.2, 51.0, 941.0}) {
+        for (const double value : {1271.0, 2598.0}) {
+            const std::string sentence = filterflow::detail::rounded_by(value, half);
+            CHECK(whole_text({value, value - half, value + half}) == sentence.substr(0, sentence.find('.')));
+        }
+    }
     CHECK(significant_text(12345678.0) == "12\u202f300\u202f000");
     CHECK(estimate_text({12345678.0, 12045678.0, 12645678.0}) == "12\u202f300\u202f000 ± 300\u202f000");
 }

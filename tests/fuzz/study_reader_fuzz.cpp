@@ -61,8 +61,8 @@ void check_study(const StudyInput& study) {
     }
     for (const FilterInput& filter : study.filters) {
         if (filter.name.empty()) fail("a filter without a name", "");
-        require_not_negative(filter.width.value(), "width");
-        require_not_negative(filter.height.value(), "height");
+        if (filter.width) require_not_negative(filter.width->value(), "width");
+        if (filter.height) require_not_negative(filter.height->value(), "height");
         if (filter.price) {
             require_not_negative(filter.price->value.value(), "price");
             require_not_negative(filter.price->standard_uncertainty().value(), "uncertainty of the price");

@@ -23,18 +23,16 @@ AirState gas(double kelvin, double viscosity, double pascal = 101325) {
 
 }   // namespace
 
-TEST_CASE("relaxation, diffusion, settling and aerodynamic diameter of the textbooks", "[outside]") {
+TEST_CASE("relaxation, diffusion and settling of the textbooks", "[outside]") {
     // tests/reference/particle_capture_checks.csv: Seinfeld and Pandis 2006, Tables 9.4 and 9.5;
-    // Abulencia and Theodore, example 23.1; IOM 2000, appendix A.
+    // IOM 2000, appendix A.
     const AirState air = gas(298, 1.8e-5);
     CHECK(relaxation_time(Particle{.diameter = 1 * um}, air, davies_slip()) / s == Approx(3.6e-6).epsilon(5e-3));
     CHECK(detail::diffusion_coefficient(0.1e-6, 2.85, air) == Approx(6.91e-10).epsilon(3e-3));   // Cc 2.85 as printed
     CHECK(diffusion_coefficient(0.1 * um, air, davies_slip()).value() == Approx(6.91e-10).epsilon(6e-3));
     CHECK(settling_velocity(Particle{.diameter = 1 * um}, duct_design_air()) / m_per_s == Approx(3.5e-5).epsilon(0.02));
-    CHECK(settling_velocity(Particle{.diameter = 10 * um}, duct_design_air()) / m_per_s == Approx(3.0e-3).epsilon(0.02));
-    const SlipLaw continuum{0, 0, 1, MeanFreePathLaw::kinetic};
-    CHECK(aerodynamic_diameter(Particle{1.4 * um, 2000 * kg_per_m3}, air, continuum) / um ==
-          Approx(1.98).epsilon(3e-3));
+    CHECK(settling_velocity(Particle{.diameter = 10 * um}, duct_design_air()) / m_per_s ==
+          Approx(3.0e-3).epsilon(0.02));
 }
 
 TEST_CASE("particle motion of the table at 293 K", "[own]") {
@@ -57,35 +55,38 @@ TEST_CASE("particle motion of the table at 293 K", "[own]") {
     }
 }
 
-TEST_CASE("the sphere of the aerodynamic diameter settles as fast", "[own]") {
+TEST_CASE("a shape factor divides relaxation time and diffusion", "[own]") {
     const AirState air = duct_design_air();
-    for (const double d : {0.02, 0.3, 2.0, 20.0}) {
-        for (const double density : {300.0, 1000.0, 2650.0, 8000.0}) {
-            const Particle particle{d * um, density * kg_per_m3};
-            const Length aerodynamic = aerodynamic_diameter(particle, air);
-            CHECK(relaxation_time(Particle{.diameter = aerodynamic}, air).value() ==
-                  Approx(relaxation_time(particle, air).value()).epsilon(1e-12));
-        }
-    }
-    CHECK(aerodynamic_diameter(Particle{.diameter = 0.4 * um}, air) / um == Approx(0.4).epsilon(1e-14));
+    const Particle sphere{0.7 * um, 2650 * kg_per_m3};
+    const Particle grain{0.7 * um, 2650 * kg_per_m3, 1.36};
+    CHECK(relaxation_time(grain, air).value() == Approx(relaxation_time(sphere, air).value() / 1.36).epsilon(1e-14));
+    CHECK(diffusion_coefficient(grain, air).value() ==
+          Approx(diffusion_coefficient(sphere.diameter, air).value() / 1.36).epsilon(1e-14));
+    CHECK_THROWS_WITH(relaxation_time(Particle{1 * um, 1000 * kg_per_m3, 0.0}, air), Contains("dynamic shape factor"));
+    CHECK_THROWS_WITH(diffusion_coefficient(Particle{1 * um, 1000 * kg_per_m3, -1.0}, air),
+                      Contains("dynamic shape factor"));
 }
 
-TEST_CASE("derivatives pass through the solver", "[own]") {
+TEST_CASE("derivatives of the diffusion coefficient and the relaxation time", "[own]") {
     using D = Dual<2>;
     const AirState air = duct_design_air();
-    const BasicParticle<D> particle{BasicLength<D>::from_value(D::input(0.4e-6, 0)),
-                                    BasicDensity<D>::from_value(D::input(2650, 1))};
-    const D x = aerodynamic_diameter(particle, air_as<D>(air)).value();
-    const auto plain = [&](double d, double density) {
-        return aerodynamic_diameter(Particle{d * m, density * kg_per_m3}, air).value();
-    };
-    CHECK(x.value == Approx(plain(0.4e-6, 2650)).epsilon(1e-14));
-    CHECK(x.derivative[0] == Approx((plain(0.4001e-6, 2650) - plain(0.3999e-6, 2650)) / 2e-10).epsilon(1e-6));
-    CHECK(x.derivative[1] == Approx((plain(0.4e-6, 2651) - plain(0.4e-6, 2649)) / 2).epsilon(1e-6));
+    const BasicParticle<D> particle{BasicLength<D>::from_value(D::input(0.2e-6, 0)),
+                                    BasicDensity<D>::from_value(D(1500)), D::input(1.2, 1)};
+    const auto plain = [&](double d, double shape) { return Particle{d * m, 1500 * kg_per_m3, shape}; };
+    const D b = diffusion_coefficient(particle, air_as<D>(air)).value();
+    const D t = relaxation_time(particle, air_as<D>(air)).value();
+    const auto slope = [&](auto f) { return (f(1.0001) - f(0.9999)) / 0.0002; };
+    CHECK(b.derivative[0] * 0.2e-6 == Approx(slope([&](double f) {
+                                          return diffusion_coefficient(plain(0.2e-6 * f, 1.2), air).value();
+                                      })).epsilon(1e-6));
+    CHECK(b.derivative[1] * 1.2 == Approx(slope([&](double f) {
+                                       return diffusion_coefficient(plain(0.2e-6, 1.2 * f), air).value();
+                                   })).epsilon(1e-6));
+    CHECK(t.derivative[0] * 0.2e-6 ==
+          Approx(slope([&](double f) { return relaxation_time(plain(0.2e-6 * f, 1.2), air).value(); })).epsilon(1e-6));
 }
 
 TEST_CASE("motion of no particle is refused", "[own]") {
     CHECK_THROWS_WITH(relaxation_time(Particle{.diameter = -1 * um}, duct_design_air()), Contains("particle diameter"));
-    CHECK_THROWS_AS(aerodynamic_diameter(Particle{1 * um, 0 * kg_per_m3}, duct_design_air()), DomainError);
     CHECK_THROWS_AS(diffusion_coefficient(std::nan("") * um, duct_design_air()), DomainError);
 }

@@ -4,6 +4,7 @@
 #include <boost/math/distributions/lognormal.hpp>
 #include <boost/math/quadrature/gauss_kronrod.hpp>
 
+#include <filterflow/numeric/dual.hpp>
 #include <filterflow/particle/size_distribution.hpp>
 
 #include "support/catch.hpp"
@@ -29,7 +30,8 @@ TEST_CASE("the urban and rural distributions of ISO 16890-1", "[outside]") {
 TEST_CASE("volume density at the channels", "[own]") {
     const ReferenceTable table("iso16890_weights.csv");   // densities computed beside the table
     for (const auto& row : table) {
-        const Length size = geometric_mean({.lower = row.number("lower_um") * um, .upper = row.number("upper_um") * um});
+        const Length size =
+            geometric_mean({.lower = row.number("lower_um") * um, .upper = row.number("upper_um") * um});
         CHECK(volume_density(urban_distribution(), size) == Approx(row.number("q3_urban")).margin(1e-6));
         CHECK(volume_density(rural_distribution(), size) == Approx(row.number("q3_rural")).margin(1e-6));
     }
@@ -73,4 +75,92 @@ TEST_CASE("distributions that are none are refused", "[own]") {
     CHECK_THROWS_WITH(volume_density(d, 1 * um), Contains("required: > 1"));
     CHECK_THROWS_AS(volume_density(urban_distribution(), 0 * um), DomainError);
     CHECK_THROWS_AS(volume_fraction(SizeDistribution{}, sizes_above(1 * um)), DomainError);
+}
+
+TEST_CASE("Hatch and Choate's medians and means", "[own]") {
+    // Second method: quadrature of d^q times the lognormal density, median by the cumulated integral.
+    const double cmd = 0.4, gsd = 1.9, width = std::log(gsd);
+    const auto moment = [&](double q, double upper) {
+        return boost::math::quadrature::gauss_kronrod<double, 61>::integrate(
+            [&](double x) {
+                const double z = (x - std::log(cmd)) / width;
+                return std::exp(q * x - 0.5 * z * z);
+            },
+            std::log(cmd) - 10 * width, upper, 15, 1e-13);
+    };
+    const double end = std::log(cmd) + 14 * width;
+    for (const auto& [weighting, q] : {std::pair{SizeWeighting::length, 1.0}, {SizeWeighting::surface, 2.0},
+                                       {SizeWeighting::volume, 3.0}}) {
+        const Length median = hatch_choate_median({cmd * um, gsd}, SizeWeighting::number, weighting);
+        CHECK(moment(q, std::log(median / um)) / moment(q, end) == Approx(0.5).epsilon(1e-9));
+        CHECK(hatch_choate_median({median, gsd}, weighting, SizeWeighting::number) / um == Approx(cmd).epsilon(1e-13));
+    }
+    // d_vs = CMD exp(2.5 ln^2 s) = MMD exp(-0.5 ln^2 s)
+    const SizeDistribution d{.name = "one mode", .modes = {{1.0, cmd * um, gsd}}, .weighting = SizeWeighting::number};
+    const double sauter = moment(3, end) / moment(2, end);
+    CHECK(mean_size(d, SizeWeighting::volume, SizeWeighting::surface) / um == Approx(sauter).epsilon(1e-9));
+    CHECK(sauter == Approx(cmd * std::exp(2.5 * width * width)).epsilon(1e-9));
+    CHECK(sauter == Approx(weighted_by(d, SizeWeighting::volume).modes[0].median / um * std::exp(-0.5 * width * width))
+                        .epsilon(1e-9));
+    CHECK(mean_size(d, SizeWeighting::length, SizeWeighting::number) / um ==
+          Approx(moment(1, end) / moment(0, end)).epsilon(1e-9));
+}
+
+TEST_CASE("a mixture counted otherwise", "[own]") {
+    // Second method: quadrature of the number density times d^3.
+    const SizeDistribution d{.name = "two modes",
+                             .modes = {{0.99, 0.05 * um, 1.8}, {0.01, 1.1 * um, 2.1}},
+                             .weighting = SizeWeighting::number};
+    const auto volume_in = [&](double lower, double upper) {
+        return boost::math::quadrature::gauss_kronrod<double, 61>::integrate(
+            [&](double x) {
+                double sum = 0;
+                for (const LognormalMode& mode : d.modes) {
+                    const double w = std::log(mode.geometric_standard_deviation);
+                    const double z = (x - std::log(mode.median / um)) / w;
+                    sum += mode.weight / w * std::exp(3 * x - 0.5 * z * z);
+                }
+                return sum;
+            },
+            std::log(lower), std::log(upper), 15, 1e-12);
+    };
+    const double whole = volume_in(1e-4, 1e4);
+    for (const auto& [lower, upper] : {std::pair{0.01, 0.3}, {0.3, 1.0}, {1.0, 10.0}}) {
+        const SizeRange range{.lower = lower * um, .upper = upper * um};
+        CHECK(volume_fraction(d, range) == Approx(volume_in(lower, upper) / whole).epsilon(1e-8));
+        CHECK(size_fraction(d, range, SizeWeighting::volume) == volume_fraction(d, range));
+        const double integral = boost::math::quadrature::gauss_kronrod<double, 31>::integrate(
+            [&](double x) { return volume_density(d, std::exp(x) * um); }, std::log(lower), std::log(upper));
+        CHECK(volume_fraction(d, range) == Approx(integral).epsilon(1e-8));
+    }
+    const SizeDistribution back = weighted_by(weighted_by(d, SizeWeighting::volume), SizeWeighting::number);
+    for (std::size_t i = 0; i < 2; ++i) {
+        CHECK(back.modes[i].weight == Approx(d.modes[i].weight).epsilon(1e-12));
+        CHECK(back.modes[i].median / um == Approx(d.modes[i].median / um).epsilon(1e-12));
+    }
+    // Number lies in small sizes, volume in large ones, surface between.
+    const SizeRange fine{.lower = 0 * um, .upper = 0.3 * um};
+    CHECK(size_fraction(d, fine, SizeWeighting::number) > size_fraction(d, fine, SizeWeighting::surface));
+    CHECK(size_fraction(d, fine, SizeWeighting::surface) > size_fraction(d, fine, SizeWeighting::volume));
+}
+
+TEST_CASE("derivatives of Hatch and Choate's median", "[own]") {
+    using D = Dual<2>;
+    const D x = hatch_choate_median<D>({BasicLength<D>::from_value(D::input(0.4e-6, 0)), D::input(1.9, 1)},
+                                       SizeWeighting::number, SizeWeighting::volume).value();
+    const auto plain = [](double s) {
+        return hatch_choate_median({0.4 * um, s}, SizeWeighting::number, SizeWeighting::volume).value();
+    };
+    CHECK(x.derivative[0] == Approx(plain(1.9) / 0.4e-6).epsilon(1e-12));
+    CHECK(x.derivative[1] == Approx((plain(1.9001) - plain(1.8999)) / 2e-4).epsilon(1e-6));
+}
+
+TEST_CASE("conversions of what is no distribution are refused", "[own]") {
+    CHECK_THROWS_WITH(hatch_choate_median({1 * um, 1.0}, SizeWeighting::number, SizeWeighting::volume),
+                      Contains("geometric_standard_deviation = 1; required: > 1"));
+    CHECK_THROWS_WITH(hatch_choate_median({-1 * um, 2.0}, SizeWeighting::number, SizeWeighting::volume),
+                      Contains("median"));
+    CHECK_THROWS_WITH(mean_size(urban_distribution(), SizeWeighting::volume, SizeWeighting::volume),
+                      Contains("another than above"));
+    CHECK_THROWS_AS(weighted_by({.name = "none", .modes = {}}, SizeWeighting::number), DomainError);
 }

@@ -62,7 +62,9 @@ TEST_CASE("a tie is told by the difference, not by overlapping intervals", "[own
     CHECK(*c[1].rank == 3);
     // Of those tied with the cheapest the one that cleans most air: not b, which is tied with c only.
     CHECK(result.recommended == std::size_t{2});
-    CHECK_THAT(result.recommendation, Contains("not told apart from that of 'a': it is named because"));
+    CHECK_THAT(result.recommendation,
+               Contains("not told apart from that of 'a', as the 95 % interval of the difference "
+                        "contains zero: it is named because"));
     CHECK_FALSE(Contains("'b'").match(result.recommendation));
 }
 
@@ -81,19 +83,111 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     system.present_candidate = "a";
     CHECK_THAT(
         sentence(),
-        Contains("Its yearly cost is not told apart from that of the present 'a'. Nor is its cost told apart from "
-                 "that of 'c': it is named because by the estimates it delivers most air cleaned"));
+        Contains(
+            "Its yearly cost is not told apart from that of the present 'a', as the 95 % interval of the difference "
+            "contains zero. Nor is its cost told apart from that of 'c': it is named because by the estimates it "
+            "delivers most air cleaned"));
     system.present_candidate = "b";
     CHECK_THAT(sentence(),
                Contains("It is what is installed now. Its yearly cost is not told apart from that of 'a' and 'c'"));
     result.candidates[0].failed_limits = {"face velocity 9 m/s, limit at most 3 m/s"};
     system.present_candidate = "a";
-    CHECK_THAT(sentence(), Contains("the present 'a', which fails a limit (face velocity 9 m/s"));
+    CHECK_THAT(sentence(),
+               Contains("the present 'a', which fails a limit (face velocity 9 m/s, limit at most 3 m/s), as "
+                        "the 95 % interval of the difference contains zero."));
     result.candidates[0].annual_cost.reset();
     CHECK_THAT(sentence(), Contains("What is installed now, 'a', fails a limit"));
     result.candidates[0] = costing("a", cost_of(1400, price, 50.0, 2.0), 0.3);
     CHECK_THAT(sentence(), Contains("a year less than the present 'a'") &&
                                Contains("Its yearly cost is not told apart from that of 'c'"));
+}
+
+TEST_CASE("ties and order do not stop at a limit that fails", "[own][study]") {
+    const Uncertain<double> price = uncertain(1.0, 1.0, "price of electricity");
+    SystemInput system = limited_system();
+    system.present_candidate = "present";
+    SystemResult result;
+    result.candidates = {costing("unknown", cost_of(1, price, 1.0, 1.0), 0.3),
+                         costing("dear", cost_of(1400, price, 50.0, 2.0), 0.3),
+                         costing("present", cost_of(1001, price, 50.0, 2.0), 0.1),
+                         costing("good", cost_of(1000, price, 50.0, 2.0), 0.3)};
+    result.candidates[0].annual_cost.reset();
+    for (const std::size_t i : {0u, 1u, 2u}) {
+        result.candidates[i].failed_limits = {"removal of PM2.5 9.4 %, limit at least 30 %"};
+    }
+    rank_candidates({}, system, result);
+    const auto& c = result.candidates;
+    // What the sentence says of the present one stands with both candidates.
+    CHECK_THAT(result.recommendation,
+               Contains("Fit 'good'") && Contains("not told apart from that of the present 'present'"));
+    CHECK(c[3].tied_with == std::vector<std::string>{"present"});
+    CHECK(c[2].tied_with == std::vector<std::string>{"good"});
+    CHECK(c[1].tied_with.empty());
+    CHECK(c[0].tied_with.empty());
+    // Those that fail follow in the order of cost, those without a cost last.
+    CHECK(result.ranking == std::vector<std::size_t>{3, 2, 1, 0});
+    CHECK_FALSE(c[2].rank);
+    // A tie with one that fails is no choice between the two.
+    CHECK_FALSE(Contains("it is named because").match(result.recommendation));
+}
+
+TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own][study]") {
+    SystemInput system = limited_system();
+    system.hours_per_year = 4200.0 * h;
+    system.present_candidate = "a";
+    SystemResult result;
+    result.candidates = {costing("a", uncertain(790.0 * money, 51.0 * money, "own"), 0.3)};
+    CandidateResult& a = result.candidates[0];
+    a.change_interval = uncertain(1271.0 * h, 480.0 * h, "dust");           // -+ 941 h
+    a.clean->flow = uncertain(2598.0 * m3_per_h, 51.0 * m3_per_h, "fan");   // -+ 100 m3/h, 59 cfm
+    a.annual_running_time = uncertain(4783.0 * h, 40.0 * h, "fan");         // -+ 78 h
+    rank_candidates({}, system, result);
+    CHECK_THAT(
+        result.recommendation,
+        Contains("every 1300 running hours (about 3.6 months at the 4200 h a year that the fan runs; 95 % interval "
+                 "300 to 2200 h)"));
+    CHECK_THAT(result.recommendation,
+               Contains("790 +- 100 currency units a year at equal service (the same air for every candidate: what the "
+                        "present filter moves clean in those 4200 h, which this one delivers in 4780 running hours)"));
+    CHECK_THAT(result.recommendation, Contains("it moves 2600 m3/h (1530 cfm), limit 3600 m3/h (2119 cfm)."));
+}
+
+TEST_CASE("numbers in sentences are rounded by one rule", "[own][study]") {
+    CHECK(detail::rounded_by(2598.0, 100.0) == "2600");
+    CHECK(detail::rounded_by(1271.0, 941.0) == "1300");
+    CHECK(detail::rounded_by(52.0, 4000.0) == "50");   // one digit is left
+    CHECK(detail::rounded_by(2294.3, 0.0) == "2294");
+    CHECK(detail::range_words(329.0, 2213.0) == "300 to 2200");
+    CHECK(detail::to_decimals(-0.3, 0) == "0");
+    CHECK(detail::percent_words(0.0944) == "9.4 %");
+    CHECK(detail::percent_words(0.3) == "30 %");
+    CHECK(detail::percent_words(0.6581) == "65.8 %");
+}
+
+TEST_CASE("without an empty stand the recommendation carries its condition", "[own][study]") {
+    StudyInput study;
+    study.stand.emplace();
+    SystemInput system = limited_system();
+    const auto ranked = [&] {
+        SystemResult result;
+        result.candidates = {costing("a", Uncertain<Money>(900.0 * money), 0.3)};
+        rank_candidates(study, system, result);
+        return result;
+    };
+    const SystemResult bare = ranked();
+    CHECK(bare.conditional);
+    CHECK_THAT(bare.recommendation,
+               Catch::Matchers::StartsWith("No empty stand was read (every pressure contains the stand's own "
+                                           "resistance") &&
+                   Contains("so nothing is recommended unconditionally; by cost alone it would be 'a'"));
+    system.least_airflow.reset();
+    CHECK_THAT(ranked().recommendation,
+               Catch::Matchers::StartsWith("No least airflow was given and no empty stand was read (every pressure"));
+    study.stand->empty_stand.push_back({});
+    CHECK_THAT(ranked().recommendation, Catch::Matchers::StartsWith("No least airflow was given, so nothing"));
+    system = limited_system();
+    CHECK_FALSE(ranked().conditional);
+    CHECK_THAT(ranked().recommendation, Catch::Matchers::StartsWith("Fit 'a'"));
 }
 
 TEST_CASE("without a recommendation the sentence says why there is none", "[own][study]") {
@@ -114,6 +208,9 @@ TEST_CASE("without a recommendation the sentence says why there is none", "[own]
     CHECK_THAT(sentence({}), Contains("There is no candidate"));
     CHECK_THAT(sentence({failing}), Contains("No candidate meets every limit"));
     CHECK_THAT(sentence({failing, dear}), Contains("No candidate meets every limit"));
+    CandidateResult uncounted = dear;
+    uncounted.failed_limits = {"removal of PM2.5 is not known, limit at least 30 %"};
+    CHECK_THAT(sentence({failing, uncounted}), Contains("No candidate is known to meet every limit"));
     CHECK_THAT(sentence({unknown, failing}), Contains("No yearly cost can be computed for any candidate: "));
     CHECK_THAT(sentence({unknown, dear}), Contains("for any candidate that meets the limits: "));
 }

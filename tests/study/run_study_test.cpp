@@ -289,12 +289,23 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK_THAT(r.systems[0].recommendation, Contains("What the present 'coarse' costs a year is not known"));
     }
     SECTION("no price of a filter, of electricity; no power in the fan table: the limit tells the interval") {
-        const auto check_without = [](const std::function<void(StudyInput&)>& remove, const std::string& needs) {
+        const auto check_without = [](const std::function<void(StudyInput&)>& remove, const std::string& needs,
+                                      bool energy) {
             const StudyResult r = without(remove);
             CHECK(lists(first(r).missing, needs));
             CHECK_FALSE(first(r).annual_cost);
-            CHECK_FALSE(first(r).annual_energy);
             CHECK_FALSE(first(r).present_value);
+            REQUIRE(first(r).annual_energy.has_value() == energy);
+            CHECK(first(r).attributable_energy.has_value() == energy);
+            if (energy) {   // between what clean and loaded filters would take for the same air
+                const Volume air = first(r).clean->flow.value * *known_study().systems[0].hours_per_year;
+                const auto over_the_year = [&](const CandidateMoment& m) {
+                    return m.power->value * air / m.flow.value;
+                };
+                const Energy a = over_the_year(*first(r).clean), b = over_the_year(*first(r).end);
+                CHECK(first(r).annual_energy->value > std::min(a, b));
+                CHECK(first(r).annual_energy->value < std::max(a, b));
+            }
             REQUIRE(first(r).hours_to_limit);
             CHECK(first(r).change_interval->value == first(r).hours_to_limit->value);
             CHECK_THAT(first(r).change_interval_reason,
@@ -302,13 +313,13 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
             CHECK(first(r).end->filter_pressure.value / Pa == Approx(180.0).epsilon(1e-6));
             CHECK(first(r).middle->filter_pressure.value < 180.0 * Pa);
         };
-        check_without([](StudyInput& study) { study.filters[0].price.reset(); }, "the price of 'coarse'");
-        check_without([](StudyInput& study) { study.prices.electricity.reset(); }, "the price of electricity");
+        check_without([](StudyInput& study) { study.filters[0].price.reset(); }, "the price of 'coarse'", true);
+        check_without([](StudyInput& study) { study.prices.electricity.reset(); }, "the price of electricity", true);
         check_without(
             [](StudyInput& study) {
                 for (FanPoint& p : study.systems[0].fan.points) p.power.reset();
             },
-            "power in the fan table");
+            "power in the fan table", false);
     }
     SECTION("no labour, disposal, horizon") {
         const StudyResult r = without([](StudyInput& study) {
@@ -380,7 +391,7 @@ TEST_CASE("a limit that fails says value and limit", "[own][study]") {
     CHECK_THAT(failure([](SystemInput& system) { system.greatest_face_velocity = 3.0 * m_per_s; }),
                Contains("face velocity 3.64 m/s (716 fpm), limit at most 3.00 m/s (591 fpm)"));
     CHECK_THAT(failure([](SystemInput& system) { system.least_pm25_removal = 0.9; }),
-               Contains("removal of PM2.5") && Contains("limit at least 90.0 %"));
+               Contains("removal of PM2.5") && Contains("limit at least 90 %"));
     const StudyResult unknown = without([](StudyInput& study) {
         study.filters[1].counts.clear();
         study.systems[0].least_pm25_removal = 0.1;
@@ -635,12 +646,38 @@ TEST_CASE("limits and clean air go by the removal that lasts", "[own][study]") {
     const StudyResult strong = charged(0.98, 0.40);
     CHECK(fine_in(strong).failed_limits.empty());
     CHECK_THAT(strong.systems[0].recommendation, Contains("Fit 'fine'") && !Contains("charge is gone"));
+    // The warning quotes what the limit goes by.
+    CHECK(any_contains(fine.warnings, "removes " + detail::percent_words(fine.pm25_removal->value) +
+                                          " of PM2.5 (mass from 0.3 to 2.5 um) as delivered and " +
+                                          detail::percent_words(fine.pm25_removal_discharged->value)));
+    CHECK_FALSE(any_contains(fine_in(strong).warnings, "once its charge is gone"));
     const StudyResult enough = charged(0.7, 0.25);
     CHECK(fine_in(enough).failed_limits.empty());
     CHECK_THAT(enough.systems[0].recommendation, Contains(" new and ") && Contains("when its charge is gone"));
     const StudyResult uncounted = without([](StudyInput& study) { study.systems[0].least_pm25_removal = 0.40; });
     CHECK(fine_in(uncounted).lasting_pm25_removal->value == fine_in(uncounted).pm25_removal->value);
     CHECK(fine_in(uncounted).failed_limits.empty());
+}
+
+TEST_CASE("the running time of the equal service delivers its air", "[own][study]") {
+    const StudyResult r = evaluated(known_study());
+    const CandidateResult& present = r.systems[0].candidates[0];
+    const Volume air = present.clean->flow.value * *known_study().systems[0].hours_per_year;
+    for (const CandidateResult& c : r.systems[0].candidates) {
+        INFO(c.name);
+        REQUIRE(c.annual_running_time);
+        // The mean flow of a life lies between its ends.
+        const VolumeFlow mean = air / c.annual_running_time->value;
+        CHECK(mean <= c.clean->flow.value);
+        CHECK(mean >= c.end->flow.value);
+    }
+    CHECK_THAT(r.systems[0].recommendation, Contains("which this one delivers in"));
+}
+
+TEST_CASE("a present filter whose airflow is not known is not called unstated", "[own][study]") {
+    const StudyResult r = without([](StudyInput& study) { study.filters[0].pressure_readings.clear(); });
+    CHECK(any_contains(r.systems[0].warnings, "(what the present 'coarse' delivers is not known)"));
+    CHECK_FALSE(any_contains(r.systems[0].warnings, "no present filter is stated"));
 }
 
 TEST_CASE("a candidate without a cost is named as not compared", "[own][study]") {

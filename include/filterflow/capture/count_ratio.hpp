@@ -11,6 +11,7 @@
 #include <limits>
 #include <span>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include <filterflow/capture/counting_intervals.hpp>
@@ -29,6 +30,8 @@ struct SampleSeries {
     std::span<const double> upstream_background;     ///< empty: none
     std::span<const double> downstream_background;   ///< empty: none
     double background_time_ratio = 1.0;              ///< time of a background sample over that of a sample, > 0
+    std::span<const double> upstream_factors{};      ///< arrived over counted, >= 1; empty: 1
+    std::span<const double> downstream_factors{};    ///< arrived over counted, >= 1; empty: 1
 };
 
 /// Ratio of downstream to upstream concentration from one series.
@@ -67,33 +70,65 @@ struct UpstreamMeans {
     double equivalent_count = 0.0;
 };
 
-inline UpstreamMeans upstream_means(std::span<const double> upstream, std::size_t downstream_samples) {
+inline double factor_of(std::span<const double> factors, std::size_t sample) {
+    return factors.empty() ? 1.0 : factors[sample];
+}
+
+inline UpstreamMeans upstream_means(const SampleSeries& series) {
+    const std::span<const double> upstream = series.upstream;
+    const std::size_t downstream_samples = series.downstream.size();
     UpstreamMeans result;
     const bool paired = upstream.size() == downstream_samples;
     double variance = 0.0;
     for (std::size_t i = 0; i < downstream_samples; ++i) {
-        result.compared.push_back(paired ? upstream[i] : 0.5 * (upstream[i] + upstream[i + 1]));
+        const auto arrived = [&](std::size_t k) { return upstream[k] * factor_of(series.upstream_factors, k); };
+        result.compared.push_back(paired ? arrived(i) : 0.5 * (arrived(i) + arrived(i + 1)));
         result.mean += result.compared.back();
     }
     const double total = result.mean;
     for (std::size_t i = 0; i < upstream.size(); ++i) {
         const bool end = !paired && (i == 0 || i + 1 == upstream.size());
-        variance += (end ? 0.25 : 1.0) * upstream[i];
+        const double factor = factor_of(series.upstream_factors, i);
+        variance += (end ? 0.25 : 1.0) * upstream[i] * factor * factor;
     }
     result.mean /= static_cast<double>(downstream_samples);
     result.equivalent_count = variance > 0.0 ? total * total / variance : 0.0;
     return result;
 }
 
+/// Downstream samples together: their mean, and the Poisson count over the exposure that is as well known.
+struct DownstreamCount {
+    double mean = 0.0;
+    double equivalent_count = 0.0;
+    double exposure = 0.0;
+};
+
+inline DownstreamCount downstream_count(const SampleSeries& series) {
+    const double n = static_cast<double>(series.downstream.size());
+    if (series.downstream_factors.empty()) {
+        const double total = sum_of(series.downstream);
+        return {total / n, total, n};
+    }
+    double total = 0.0;
+    double variance = 0.0;
+    for (std::size_t i = 0; i < series.downstream.size(); ++i) {
+        const double factor = series.downstream_factors[i];
+        total += series.downstream[i] * factor;
+        variance += series.downstream[i] * factor * factor;
+    }
+    if (!(total > 0.0)) return {0.0, 0.0, n * n / sum_of(series.downstream_factors)};
+    return {total / n, total * total / variance, n * total / variance};
+}
+
 /// Interval of counting statistics about a ratio: exact for the counts, the background's part added in quadrature.
 inline Interval<double> counting_interval(const SampleSeries& series, const UpstreamMeans& upstream, double ratio) {
-    const double n = static_cast<double>(series.downstream.size());
-    const double gross = sum_of(series.downstream) / n;
+    const DownstreamCount downstream = downstream_count(series);
+    const double gross = downstream.mean;
     const double upstream_net =
         upstream.mean - background_rate(series.upstream_background, series.background_time_ratio);
     const Interval<double> exact =
-        poisson_ratio_interval({.downstream_count = n * gross,
-                                .downstream_exposure = n,
+        poisson_ratio_interval({.downstream_count = downstream.equivalent_count,
+                                .downstream_exposure = downstream.exposure,
                                 .upstream_count = upstream.equivalent_count,
                                 .upstream_exposure = upstream.equivalent_count / upstream.mean});
     const double scale = upstream.mean / upstream_net;
@@ -110,7 +145,7 @@ inline Interval<double> counting_interval(const SampleSeries& series, const Upst
 
 inline bool upstream_above_background(const SampleSeries& series) {
     if (series.downstream.empty()) return false;
-    const UpstreamMeans upstream = upstream_means(series.upstream, series.downstream.size());
+    const UpstreamMeans upstream = upstream_means(series);
     return upstream.mean > background_rate(series.upstream_background, series.background_time_ratio);
 }
 
@@ -123,6 +158,14 @@ inline void check(const SampleSeries& series, std::string_view where) {
                                ", alternating) or as many (pairs)");
     }
     require_positive(where, "background_time_ratio", series.background_time_ratio, "-");
+    for (const auto& [factors, samples] : {std::pair{series.upstream_factors, series.upstream},
+                                           std::pair{series.downstream_factors, series.downstream}}) {
+        if (!factors.empty() && factors.size() != samples.size()) {
+            throw_domain_error(where, "number of loss factors", static_cast<double>(factors.size()), "",
+                               "one a sample, " + number_text(static_cast<double>(samples.size())) + ", or none");
+        }
+        for (const double factor : factors) require_positive(where, "loss factor", factor, "-");
+    }
 }
 
 }   // namespace detail
@@ -132,8 +175,8 @@ inline void check(const SampleSeries& series, std::string_view where) {
 /// Equation: R_i = (D_i - b_d) / ((U_i + U_{i+1})/2 - b_u); R = mean R_i; half width of the spread t s / sqrt(n);
 ///           counting: poisson_ratio_interval of the sums, scaled to the net upstream mean, with the background's
 ///           part in quadrature
-/// Symbols:  D, U counts of a sample, b mean background in the time of a sample, t Student's t at 0.975 for n - 1,
-///           s standard deviation of the R_i
+/// Symbols:  D, U counts of a sample times its loss factor, b mean background in the time of a sample, t Student's t at
+///           0.975 for n - 1, s standard deviation of the R_i
 /// Validity: the concentration changes little from one sample to the next; where some upstream samples hold nothing
 ///           but background, the ratio of the sums is taken (pooled). A ratio below zero is reported as 0.
 /// @param  series  samples and background
@@ -150,7 +193,7 @@ inline CountRatio count_ratio(const SampleSeries& series) {
         detail::background_rate(series.upstream_background, series.background_time_ratio);
     const double downstream_background =
         detail::background_rate(series.downstream_background, series.background_time_ratio);
-    const detail::UpstreamMeans upstream = detail::upstream_means(series.upstream, series.downstream.size());
+    const detail::UpstreamMeans upstream = detail::upstream_means(series);
     if (!(upstream.mean > upstream_background)) {
         detail::throw_domain_error(where, "mean upstream count", upstream.mean, "particles",
                                    "> mean background, " + detail::number_text(upstream_background));
@@ -160,11 +203,12 @@ inline CountRatio count_ratio(const SampleSeries& series) {
     ratio.pooled = std::any_of(upstream.compared.begin(), upstream.compared.end(),
                                [&](double u) { return !(u > upstream_background); });
     if (ratio.pooled) {
-        ratio.value = (detail::sum_of(series.downstream) / n - downstream_background) /
+        ratio.value = (detail::downstream_count(series).mean - downstream_background) /
                       (upstream.mean - upstream_background);
     } else {
         for (std::size_t i = 0; i < series.downstream.size(); ++i) {
-            ratio.individual.push_back((series.downstream[i] - downstream_background) /
+            const double arrived = series.downstream[i] * detail::factor_of(series.downstream_factors, i);
+            ratio.individual.push_back((arrived - downstream_background) /
                                        (upstream.compared[i] - upstream_background));
         }
         ratio.value = detail::sum_of(ratio.individual) / n;

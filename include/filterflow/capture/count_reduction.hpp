@@ -25,11 +25,13 @@ namespace filterflow {
 namespace detail {
 
 inline SampleSeries test_series(const SizeRangeCounts& c) {
-    return {c.upstream, c.downstream, c.upstream_background, c.downstream_background, c.background_time_ratio};
+    return {c.upstream, c.downstream, c.upstream_background, c.downstream_background, c.background_time_ratio,
+            c.loss_factors.upstream, c.loss_factors.downstream};
 }
 inline SampleSeries correlation_series(const SizeRangeCounts& c) {
     return {c.correlation_upstream, c.correlation_downstream, c.correlation_upstream_background,
-            c.correlation_downstream_background, c.background_time_ratio};
+            c.correlation_downstream_background, c.background_time_ratio, c.loss_factors.correlation_upstream,
+            c.loss_factors.correlation_downstream};
 }
 
 }   // namespace detail
@@ -58,7 +60,15 @@ struct Divisor {
     Uncertain<double> value{1.0};
     double below = 0.0;
     double above = 0.0;
+    double spread = 0.0;   // half width by the spread between samples alone
 };
+
+/// Share of the particles that the counter lost in the worst sample upstream.
+inline double greatest_loss(const LossFactors& factors) {
+    double greatest = 1.0;
+    for (const double factor : factors.upstream) greatest = std::max(greatest, factor);
+    return 1.0 - 1.0 / greatest;
+}
 
 inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncertain<double>& flow_ratio) {
     const CountRatio test = count_ratio(test_series(counts));
@@ -67,13 +77,14 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     if (counts.stated_correlation) {
         const Interval<double> limits = coverage_interval(*counts.stated_correlation);
         const double r = counts.stated_correlation->value;
-        correlation = {*counts.stated_correlation, r - limits.lower, limits.upper - r};
+        correlation = {*counts.stated_correlation, r - limits.lower, limits.upper - r, limits.upper - r};
     } else if (measured) {
         const CountRatio ratio = count_ratio(correlation_series(counts));
         require_positive("fractional_efficiency", "correlation ratio", ratio.value, "-");
         correlation = {uncertain(ratio.value, ratio.standard_uncertainty,
                                  "correlation ratio, " + range_text(counts.range), ratio.degrees_of_freedom),
-                       ratio.value - ratio.interval.lower, ratio.interval.upper - ratio.value};
+                       ratio.value - ratio.interval.lower, ratio.interval.upper - ratio.value,
+                       ratio.spread_half_width};
     }
     const double r = correlation.value.value;
     const double phi = flow_ratio.value;
@@ -95,6 +106,10 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     result.penetration_interval =
         penetration_limits(penetration, combined(test.value - test.interval.lower, correlation.above),
                            combined(test.interval.upper - test.value, correlation.below));
+    if (counts.downstream.size() > 1) {
+        result.spread_half_width = std::hypot(test.spread_half_width / (r * phi), penetration * correlation.spread / r,
+                                              flow_part);
+    }
     result.upstream_count = sum_of(counts.upstream);
     result.downstream_count = sum_of(counts.downstream);
     result.interval_source = test.interval_source;
@@ -108,16 +123,24 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
                                     .penetration = penetration,
                                     .penetration_interval = result.penetration_interval,
                                     .correlation = measured ? std::optional(r) : std::nullopt,
-                                    .correlation_half_width = 0.5 * (correlation.below + correlation.above)});
+                                    .correlation_half_width = 0.5 * (correlation.below + correlation.above),
+                                    .greatest_loss = greatest_loss(counts.loss_factors)});
     if (test.pooled) {
-        result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count longer");
+        result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count "
+                                 "longer");
     }
-    const double n = static_cast<double>(counts.downstream.size());
-    if (sum_of(counts.downstream) / n < background_rate(counts.downstream_background, counts.background_time_ratio)) {
+    if (downstream_count(test_series(counts)).mean <
+        background_rate(counts.downstream_background, counts.background_time_ratio)) {
         result.quality.push_back("fewer particles downstream than in the downstream background: penetration is "
                                  "reported as 0, its upper limit alone counts; repeat the background");
     }
     return result;
+}
+
+inline void leave_undetermined(FractionalEfficiency& efficiency, const SizeRange& range, std::string_view reason) {
+    UndeterminedRange& undetermined = efficiency.undetermined.emplace_back();
+    undetermined.range = range;
+    undetermined.reason = reason;
 }
 
 }   // namespace detail
@@ -150,8 +173,8 @@ inline FractionalEfficiency fractional_efficiency(std::span<const SizeRangeCount
                               " on one side only; required: both sides or neither");
         }
         if (!detail::upstream_above_background(detail::test_series(range))) {
-            efficiency.undetermined.push_back({range.range, "no upstream particles beyond background; count longer, "
-                                                            "or feed aerosol of this size"});
+            detail::leave_undetermined(efficiency, range.range, "no upstream particles beyond background; count longer, "
+                                                                "or feed aerosol of this size");
             continue;
         }
         const bool correlated = !range.stated_correlation && !range.correlation_downstream.empty();
@@ -159,8 +182,8 @@ inline FractionalEfficiency fractional_efficiency(std::span<const SizeRangeCount
             detail::check(detail::correlation_series(range), where + (" (correlation) in " + range_text(range.range)));
             if (!detail::upstream_above_background(detail::correlation_series(range)) ||
                 !(count_ratio(detail::correlation_series(range)).value > 0.0)) {
-                efficiency.undetermined.push_back({range.range, "no particles beyond background in the correlation "
-                                                                "samples; repeat them with more aerosol"});
+                detail::leave_undetermined(efficiency, range.range, "no particles beyond background in the correlation "
+                                                                    "samples; repeat them with more aerosol");
                 continue;
             }
         }

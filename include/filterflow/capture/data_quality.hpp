@@ -32,6 +32,7 @@ struct CountQualityInput {
     Interval<double> penetration_interval;            ///< 95 %
     std::optional<double> correlation;                ///< correlation ratio; empty: not measured
     double correlation_half_width = 0.0;              ///< 95 %
+    double greatest_loss = 0.0;                       ///< share of the particles lost by the counter upstream, 0 to 1
 };
 
 namespace detail {
@@ -62,6 +63,11 @@ inline std::string two_digits(double value) {
     return text;
 }
 
+inline std::string times_as_many(double ratio) {
+    if (ratio > 1.95 && ratio < 2.05) return "twice as many";
+    return (ratio < 99.5 ? two_digits(ratio) : std::to_string(std::lround(ratio))) + " times as many";
+}
+
 inline double sum_of(std::span<const double> counts) { return std::accumulate(counts.begin(), counts.end(), 0.0); }
 
 inline void judge_background(const char* side, std::span<const double> background, double time_ratio,
@@ -88,14 +94,15 @@ inline void judge_background(const char* side, std::span<const double> backgroun
 /// Equation: sum of upstream counts >= 500; at least 3 downstream samples; upper 95 % limit of the mean background
 ///           < 5 % of the mean upstream count; correlation ratio within 0.90-1.10 (below 1 um), 0.80-1.20 (to 3 um),
 ///           0.70-1.30 (beyond), its half width <= 0.05, 0.10 (3-5.5 um), 0.15 (beyond); half width of penetration
-///           <= the larger of 0.05 and 0.07 P, 0.15 P (3-5.5 um), 0.20 P (beyond)
+///           <= the larger of 0.05 and 0.07 P, 0.15 P (3-5.5 um), 0.20 P (beyond); loss of the counter <= 10 %
 /// Symbols:  P penetration; half widths of 95 % intervals
 /// Validity: limits of the standard at its twelve ranges; other ranges are judged by their geometric mean size, one
 ///           open above by its lower end
 /// @param  input  counts and what came of them; the upstream counts must not all be zero
 /// @return verdicts that failed: what, by how much, what to do
 /// @throws DomainError if the sum of the upstream counts is not > 0 or the range is not one
-/// @source ANSI/ASHRAE 52.2-2017, data quality (from memory); test: capture/count_reduction_test.cpp
+/// @source ANSI/ASHRAE 52.2-2017, data quality; ISO 21501-4 for the loss (both from memory); test:
+///         capture/count_reduction_test.cpp
 inline std::vector<std::string> count_quality(const CountQualityInput& input) {
     constexpr auto where = "count_quality";
     using detail::two_digits;
@@ -124,6 +131,10 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
                              verdicts);
     detail::judge_background("downstream", input.downstream_background, input.background_time_ratio, mean_upstream,
                              verdicts);
+    if (input.greatest_loss > 0.10) {
+        verdicts.push_back("the counter loses " + two_digits(100.0 * input.greatest_loss) +
+                           " % of the particles upstream to coincidence, limit 10 %; dilute or feed less aerosol");
+    }
     if (!input.correlation) {
         verdicts.push_back("no correlation ratio measured: taken as 1; repeat the samples without a filter");
     } else {
@@ -145,10 +156,10 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
                            " wanted; count longer, or steady the aerosol if samples scatter");
     }
     if (input.penetration_interval.lower > 1.0) {
-        verdicts.push_back("more particles downstream than upstream: penetration " + two_digits(input.penetration) +
-                           ", at least " + two_digits(input.penetration_interval.lower) +
-                           " with 95 %; likely a leak between the filter and the downstream probe, samples swapped, "
-                           "a filter that sheds, or a drifting concentration");
+        verdicts.push_back("more particles behind the filter than before it (" +
+                           detail::times_as_many(input.penetration) +
+                           "): likely a leak behind the filter, samples exchanged, a dirty sampling line, or a filter "
+                           "that sheds");
     }
     return verdicts;
 }

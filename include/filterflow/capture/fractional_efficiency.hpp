@@ -38,6 +38,8 @@ struct SizeEfficiency {
     std::vector<std::string> quality;        ///< verdicts on the data that failed: what, and what to do
     PenetrationIntervalSource interval_source = PenetrationIntervalSource::stated;   ///< what decided its width
     bool correlation_measured = false;       ///< false: correlation ratio taken as 1, or nothing to correlate
+    double spread_half_width = 0.0;          ///< 95 %, from the spread between samples alone, as the standard combines it;
+                                             ///< 0: fewer than two samples, or not from one series of counts
 };
 
 /// A size range whose penetration cannot be told.
@@ -166,7 +168,10 @@ inline FractionalEfficiency in_series(std::span<const FractionalEfficiency> stag
                     product.quality.insert(product.quality.end(), e.quality.begin(), e.quality.end());
                 }
             }
-            if (found.size() > 1) product.interval_source = PenetrationIntervalSource::stated;
+            if (found.size() > 1) {
+                product.interval_source = PenetrationIntervalSource::stated;
+                product.spread_half_width = 0.0;
+            }
             product.penetration_interval =
                 detail::penetration_limits(product.penetration.value, std::sqrt(below), std::sqrt(above));
             whole.ranges.push_back(std::move(product));
@@ -199,6 +204,7 @@ inline FractionalEfficiency with_bypass(FractionalEfficiency efficiency, const U
         gradient.add(entry.penetration.gradient, 1.0 - f);
         gradient.add(bypass_fraction.gradient, 1.0 - filter);
         entry.penetration = {f + (1.0 - f) * filter, std::move(gradient)};
+        entry.spread_half_width = 0.0;
         const double bypass_part = (1.0 - filter) * half;
         entry.penetration_interval = detail::penetration_limits(
             entry.penetration.value, std::hypot((1.0 - f) * (filter - entry.penetration_interval.lower), bypass_part),

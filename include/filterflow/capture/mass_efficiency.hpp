@@ -124,26 +124,28 @@ struct SizesNotMeasured {
     std::string assumption;
 };
 
-inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<const SizeEfficiency*>& closed,
+/// Ranges come in order of size and do not overlap; the last may be open above.
+inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEfficiency>& ranges,
                                                         const DustOfInterest& dust) {
     std::vector<SizesNotMeasured> gaps;
-    const SizeEfficiency* first = closed.front();
-    if (first->range.lower.value() > 0.0) {
-        gaps.push_back({{.lower = {}, .upper = first->range.lower, .open_above = false}, first, 0.0, 1.0,
-                        "taken as in " + range_text(first->range)});
+    const SizeEfficiency& first = ranges.front();
+    if (first.range.lower.value() > 0.0) {
+        gaps.push_back({{.lower = {}, .upper = first.range.lower, .open_above = false}, &first, 0.0, 1.0,
+                        "taken as in " + range_text(first.range)});
     }
-    for (std::size_t i = 0; i + 1 < closed.size(); ++i) {
-        const SizeRange between{closed[i]->range.upper, closed[i + 1]->range.lower, false};
+    for (std::size_t i = 0; i + 1 < ranges.size(); ++i) {
+        const SizeRange between{ranges[i].range.upper, ranges[i + 1].range.lower, false};
         if (between.upper > between.lower && !same_size(between.lower.value(), between.upper.value())) {
-            gaps.push_back({between, closed[i], 0.0, 1.0, "taken as in " + range_text(closed[i]->range)});
+            gaps.push_back({between, &ranges[i], 0.0, 1.0, "taken as in " + range_text(ranges[i].range)});
         }
     }
-    const SizeEfficiency* last = closed.back();
-    const double last_efficiency = std::clamp(1.0 - last->penetration.value, 0.0, 1.0);
-    gaps.push_back({sizes_above(last->range.upper), last,
-                    dust.efficiency_rises_above_measured ? last_efficiency : 0.0, 1.0,
-                    "taken as in " + range_text(last->range) +
-                        (dust.efficiency_rises_above_measured ? ", and stated to be no lower" : "")});
+    const SizeEfficiency& last = ranges.back();
+    const bool rises = dust.efficiency_rises_above_measured;
+    gaps.push_back({sizes_above(last.range.open_above ? last.range.lower : last.range.upper), &last,
+                    rises ? std::clamp(1.0 - last.penetration.value, 0.0, 1.0) : 0.0, 1.0,
+                    "taken as " + std::string(last.range.open_above ? "" : "in ") + range_text(last.range) +
+                        (last.range.open_above ? ", whose particles lie mostly at its lower end" : "") +
+                        (rises ? ", and stated to be no lower" : "")});
     return gaps;
 }
 
@@ -159,11 +161,12 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<const 
 ///           uncertainty of such an efficiency is the greater distance from the estimate to a bound, over sqrt(3),
 ///           one input a gap: a rectangular distribution, as only bounds are known, about the estimate and wide
 ///           enough to reach the farther bound, so that an estimate off the middle is not taken as surer than it
-///           is. A range that is open above counts as not measured: its particles lie mostly at its lower end.
-/// @param  efficiency  by size, at least one closed range
+///           is. A range that is open above gives the estimate there, but counts as not measured: its particles lie
+///           mostly at its lower end, its mass higher up.
+/// @param  efficiency  by size, at least one range
 /// @param  dust  distribution and sizes of interest
 /// @return estimate, bounds, share that was measured, assumptions in words
-/// @throws DomainError if there is no closed range, ranges overlap, the distribution is not one, or it holds nothing
+/// @throws DomainError if there is no range, ranges overlap, the distribution is not one, or it holds nothing
 ///         of the sizes of interest
 /// @source definition of gravimetric efficiency; JCGM 100:2008, 4.3.7 for the bounds;
 ///         test: capture/mass_efficiency_test.cpp
@@ -174,21 +177,18 @@ inline MassEfficiency mass_efficiency(const FractionalEfficiency& efficiency, co
     if (!(total > 1e-12)) {
         detail::throw_domain_error(where, "share of the dust in the sizes of interest", total, "-", "> 0");
     }
-    std::vector<const SizeEfficiency*> closed;
-    for (const SizeEfficiency& entry : efficiency.ranges) {
-        if (!entry.range.open_above) closed.push_back(&entry);
-    }
-    if (closed.empty()) {
-        throw DomainError(std::string(where) + ": no measured range with both ends; required: at least one");
+    if (efficiency.ranges.empty()) {
+        throw DomainError(std::string(where) + ": no measured size range; required: at least one");
     }
     MassEfficiency result;
-    for (const SizeEfficiency* entry : closed) {
-        const double share = detail::share_within(dust, entry->range) / total;
-        result.estimate = result.estimate + scaled(Uncertain<double>(1.0) - entry->penetration, share);
+    for (const SizeEfficiency& entry : efficiency.ranges) {
+        if (entry.range.open_above) continue;
+        const double share = detail::share_within(dust, entry.range) / total;
+        result.estimate = result.estimate + scaled(Uncertain<double>(1.0) - entry.penetration, share);
         result.measured_share += share;
     }
     result.bounds = {result.estimate.value, result.estimate.value};
-    for (const detail::SizesNotMeasured& gap : detail::sizes_not_measured(closed, dust)) {
+    for (const detail::SizesNotMeasured& gap : detail::sizes_not_measured(efficiency.ranges, dust)) {
         const double share = detail::share_within(dust, gap.range) / total;
         if (!(share > 1e-9)) continue;
         const double taken = 1.0 - gap.neighbour->penetration.value;

@@ -21,6 +21,14 @@
 
 namespace filterflow {
 
+/// By how much more particles arrived than were counted, sample by sample; empty: not corrected.
+struct LossFactors {
+    std::vector<double> upstream;                 ///< >= 1; as many as upstream samples
+    std::vector<double> downstream;               ///< >= 1; as many as downstream samples
+    std::vector<double> correlation_upstream;     ///< >= 1; of the samples without a filter
+    std::vector<double> correlation_downstream;   ///< >= 1; of the samples without a filter
+};
+
 /// Counts in one size range. Samples are particle numbers as counted, not concentrations: their scatter is
 /// judged by counting statistics. One counter samples in turn, up, down, up, down, ..., up: one upstream sample
 /// more than downstream ones. Lists of equal length are taken as pairs.
@@ -37,12 +45,26 @@ struct SizeRangeCounts {
     std::optional<Uncertain<double>> stated_correlation;     ///< measured once for several filters: one shared input
     Time sample_time{};                               ///< of one sample, for messages; zero: not stated
     double background_time_ratio = 1.0;               ///< time of a background sample over that of a sample, > 0
+    LossFactors loss_factors{};                       ///< of the counter (with_loss_factors)
 };
 
 namespace detail {
 
 inline void check_counts(const std::vector<double>& counts, std::string_view where, std::string_view name) {
     for (const double count : counts) require_non_negative(where, name, count, "particles");
+}
+
+inline void check_factors(const std::vector<double>& factors, std::size_t samples, std::string_view where,
+                          const std::string& name) {
+    if (!factors.empty() && factors.size() != samples) {
+        throw_domain_error(where, "number of " + name + " loss factors", static_cast<double>(factors.size()), "",
+                           "one a sample, " + number_text(static_cast<double>(samples)) + ", or none");
+    }
+    for (const double factor : factors) {
+        if (!(factor >= 1.0 && std::isfinite(factor))) {
+            throw_domain_error(where, name + " loss factor", factor, "-", ">= 1 and finite");
+        }
+    }
 }
 
 inline void check(const SizeRangeCounts& counts, std::string_view where) {
@@ -55,6 +77,12 @@ inline void check(const SizeRangeCounts& counts, std::string_view where) {
     check_counts(counts.correlation_downstream, where, "downstream correlation count");
     check_counts(counts.correlation_upstream_background, where, "upstream correlation background count");
     check_counts(counts.correlation_downstream_background, where, "downstream correlation background count");
+    check_factors(counts.loss_factors.upstream, counts.upstream.size(), where, "upstream");
+    check_factors(counts.loss_factors.downstream, counts.downstream.size(), where, "downstream");
+    check_factors(counts.loss_factors.correlation_upstream, counts.correlation_upstream.size(), where,
+                  "upstream correlation");
+    check_factors(counts.loss_factors.correlation_downstream, counts.correlation_downstream.size(), where,
+                  "downstream correlation");
     require_non_negative(where, "sample_time", counts.sample_time.value(), "s");
     require_positive(where, "background_time_ratio", counts.background_time_ratio, "-");
 }

@@ -44,6 +44,8 @@ using number_concentration_unit = ratio<dimensionless_unit, bu::si::volume>;
 using diffusion_coefficient_unit = ratio<bu::si::area, bu::si::time>;
 using rate_unit = ratio<dimensionless_unit, bu::si::time>;
 using specific_energy_unit = ratio<bu::si::energy, bu::si::mass>;
+using surface_charge_unit = ratio<bu::si::electric_charge, bu::si::area>;
+using line_charge_unit = ratio<bu::si::electric_charge, bu::si::length>;
 
 // Boost.Units keeps a mixture of SI and our own money in a heterogeneous system. Each money unit is formed from
 // such mixtures, so that every product and ratio of them is the same type again.
@@ -84,6 +86,8 @@ template <class T> using BasicNumberConcentration = boost::units::quantity<detai
 template <class T> using BasicDiffusionCoefficient = boost::units::quantity<detail::diffusion_coefficient_unit, T>;
 template <class T> using BasicRate = boost::units::quantity<detail::rate_unit, T>;
 template <class T> using BasicSpecificEnergy = boost::units::quantity<detail::specific_energy_unit, T>;
+template <class T> using BasicSurfaceCharge = boost::units::quantity<detail::surface_charge_unit, T>;
+template <class T> using BasicLineCharge = boost::units::quantity<detail::line_charge_unit, T>;
 template <class T> using BasicMoney = boost::units::quantity<detail::money_unit, T>;
 template <class T> using BasicEnergyPrice = boost::units::quantity<detail::energy_price_unit, T>;
 template <class T> using BasicMoneyRate = boost::units::quantity<detail::money_rate_unit, T>;
@@ -116,6 +120,8 @@ using NumberConcentration = BasicNumberConcentration<double>;
 using DiffusionCoefficient = BasicDiffusionCoefficient<double>;
 using Rate = BasicRate<double>;                                 ///< per time, as the loss rate of a room
 using SpecificEnergy = BasicSpecificEnergy<double>;
+using SurfaceCharge = BasicSurfaceCharge<double>;               ///< electric charge per area of fibre surface
+using LineCharge = BasicLineCharge<double>;                     ///< electric charge per length of fibre
 using Money = BasicMoney<double>;                               ///< in the currency of the study
 using EnergyPrice = BasicEnergyPrice<double>;                   ///< money per energy
 using MoneyRate = BasicMoneyRate<double>;                       ///< money per time
@@ -221,6 +227,8 @@ inline constexpr auto m2_per_s = named<DiffusionCoefficient>(1.0);
 inline constexpr auto per_h = named<Rate>(1.0 / 3600.0);
 inline constexpr auto per_s = named<Rate>(1.0);
 inline constexpr auto kJ_per_kg = named<SpecificEnergy>(1000.0);
+inline constexpr auto uC_per_m2 = named<SurfaceCharge>(1e-6);
+inline constexpr auto nC_per_m = named<LineCharge>(1e-9);
 
 inline constexpr auto money = named<Money>(1.0);
 inline constexpr auto money_per_kWh = named<EnergyPrice>(1.0 / 3.6e6);

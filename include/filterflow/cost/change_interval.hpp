@@ -142,11 +142,11 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     const bool end_is_cheaper = best && average(moments.back()) < least;
     if (best && !end_is_cheaper) {
         result.reason = ChangeIntervalReason::cost_optimum;
-        result.text = "the running cost meets the average cost";
+        result.text = "the yearly cost is least there";
         result.moment = *best;
     } else if (result.life.limit_met) {
         result.reason = ChangeIntervalReason::limit;
-        result.text = result.life.reason + " before the running cost meets the average cost";
+        result.text = "a limit comes before the least cost: " + result.life.reason;
         result.moment = moments.back();
     } else {
         result.reason = ChangeIntervalReason::none_within_horizon;

@@ -20,6 +20,7 @@
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_law.hpp>
+#include <filterflow/loading/loading_residuals.hpp>
 #include <filterflow/loading/loading_search.hpp>
 #include <filterflow/loading/loading_test.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -30,57 +31,6 @@
 
 namespace filterflow {
 
-namespace detail {
-
-/// Pressure per unit of r and of s that a reading sees.
-struct UnitDrops {
-    double linear, quadratic;
-};
-inline UnitDrops unit_drops(const ElementCurve& clean, const LoadingTestReading& reading) {
-    const ElementCurve linear{LinearResistance::from_value(1.0), QuadraticResistance{}, clean.stated_air};
-    const ElementCurve quadratic{LinearResistance{}, QuadraticResistance::from_value(1.0), clean.stated_air};
-    return {pressure_drop(linear, reading.flow.value, reading.air).value(),
-            pressure_drop(quadratic, reading.flow.value, reading.air).value()};
-}
-
-/// Serial of each input once for each reading of the test that depends on it, and twice where the clean curve does:
-/// sorted, as own_variance takes it.
-inline std::vector<std::size_t> loading_inputs_used(const LoadingFitInput& input) {
-    std::vector<std::size_t> used;
-    const auto note = [&](const Gradient& a, const Gradient& b, int times) {
-        Gradient both = a;
-        both.add(b, 1.0);
-        for (const Gradient::Term& term : both.terms()) {
-            for (int i = 0; i < times; ++i) used.push_back(term.input->serial);
-        }
-    };
-    for (const LoadingTestReading& reading : input.readings) note(reading.flow.gradient, reading.drop.gradient, 1);
-    note(input.clean.linear.gradient, input.clean.quadratic.gradient, 2);
-    std::sort(used.begin(), used.end());
-    return used;
-}
-
-/// Gradient of reading less model to every elementary input, at the fitted law.
-inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit& fit, std::size_t i) {
-    const LoadingTestReading& reading = input.readings[i];
-    const UnitDrops unit = unit_drops(input.clean.curve, reading);
-    const double r = input.clean.curve.linear.value();
-    const double s = input.clean.curve.quadratic.value();
-    const double flow = reading.flow.value.value();
-    const auto mass = Dual<1>::input(fit.retained[i].value.value() / input.area.value(), 0);
-    const LoadingCoefficients<Dual<1>> law{fit.law.form, fit.law.growth_scale.value(), fit.law.transition.value(),
-                                           fit.law.cake_slope.value()};
-    const Dual<1> factor = loading_factor(law, mass);
-    Gradient g = reading.drop.gradient;
-    g.add(reading.flow.gradient, -(r * unit.linear * factor.value + 2.0 * s * unit.quadratic) / flow);
-    g.add(input.clean.linear.gradient, -unit.linear * factor.value);
-    g.add(input.clean.quadratic.gradient, -unit.quadratic);
-    g.add(fit.retained[i].gradient, -r * unit.linear * factor.derivative[0] / input.area.value());
-    return g;
-}
-
-}   // namespace detail
-
 /// The loading law that best agrees with a loading test.
 ///
 /// Equation: minimise sum_i [(dp_i - s' Q_i^2 - F(W_i) r' Q_i) / u_i]^2 over the law's parameters; covariance of the
@@ -90,7 +40,8 @@ inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit
 ///           the air of the reading, W_i retained dust per area, F the law, J weighted Jacobian
 /// Validity: as many readings with dust as parameters (2 smooth, 3 kinked, 1 exponential); a transition is reported
 ///           where it improves the fit beyond 95 % confidence over the exponential alone. Readings without dust are
-///           counted in the residuals only
+///           counted in the residuals only. Chi-squared takes what readings share (the clean curve, gains of
+///           instruments) for covariance; it lacks fit where chance gives as much in 1 % of sound tests
 /// @param  input  readings, clean curve, area, form
 /// @return law with uncertainties over the readings' inputs, verdict on the stages, arrestance, residuals
 /// @throws DomainError if a value is outside its range, dust fed does not rise, there are fewer readings with dust
@@ -160,8 +111,12 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
             "the slope falls where the cake stage begins, which dust loading does not do: more readings, "
             "or the smooth form, are called for");
     }
-    fit.chi_squared = found.chi_squared;
     fit.degrees_of_freedom = data.size() - found.covariance_order.size();
+    FitCheck check;
+    check.chi_squared = found.chi_squared;
+    if (weighted) check = detail::loading_check(input, fit, found, data, rows, used);
+    fit.chi_squared = check.chi_squared;
+    fit.lacks_fit = detail::is_lack_of_fit(check.verdict);
     for (std::size_t i = 0; i < input.readings.size(); ++i) {
         const detail::UnitDrops unit = detail::unit_drops(input.clean.curve, input.readings[i]);
         const double factor =
@@ -186,7 +141,6 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
     }
     const double dof = static_cast<double>(fit.degrees_of_freedom);
     const double unexplained = dof > 0.0 ? fit.chi_squared / dof - (weighted ? 1.0 : 0.0) : 0.0;
-    fit.lacks_fit = weighted && dof > 0.0 && fit.chi_squared > dof + 2.0 * std::sqrt(2.0 * dof);
     if (unexplained > 0.0) {
         std::vector<double> zero(free, 0.0), covariance(free * free);
         for (std::size_t a = 0; a < free; ++a) {

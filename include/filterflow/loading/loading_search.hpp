@@ -286,10 +286,11 @@ inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, Loadi
     }
     if (!(sum.without_growth() - best.chi_squared > one) || !(best.p[0] > 2.5e-4)) {
         throw NoSolution(
-            "fit_loading: the pressure does not grow with the dust beyond what the readings scatter "
-            "(growth over the readings: " +
-            number_text(100.0 * std::expm1(best.p[0])) + " %); tried: every growth from 0.02 % to e^40 over " +
-            std::to_string(sum.size()) + " readings with dust");
+            "fit_loading: the pressure does not grow with the dust beyond the scatter of the readings (best growth over "
+            "the " +
+            std::to_string(sum.size()) + " readings with dust: " + number_text(100.0 * std::expm1(best.p[0])) +
+            " %; tried: every growth from 0.02 % up). Likely the dust did not reach the filter, fell off it or was too "
+            "little, or the flow was not read with each pressure");
     }
     found.growth = best.p[0];
     found.transition = found.form == LoadingForm::exponential ? 0.0 : best.p[1];

@@ -63,7 +63,7 @@ struct LoadingFit {
     std::vector<Uncertain<double>> arrestance_increments;   ///< between weighings
     std::optional<Uncertain<double>> average_arrestance;    ///< mass-weighted to the last weighing, or as stated
     std::vector<Pressure> residuals;                        ///< reading less fit, at each reading
-    double chi_squared = 0.0;                               ///< weighted sum of squares of the readings with dust
+    double chi_squared = 0.0;                               ///< of the readings with dust, by their covariance
     std::size_t degrees_of_freedom = 0;                     ///< readings with dust less fitted parameters
     bool lacks_fit = false;           ///< residuals larger than the readings' uncertainties explain
     bool slope_falls = false;         ///< slope_falls_at_transition

@@ -1,27 +1,24 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How a particle moves in still air: relaxation time, settling velocity, diffusion; its aerodynamic diameter.
+// How a particle moves in still air: relaxation time, settling velocity in Stokes' range, diffusion.
 
-#include <algorithm>
-#include <cmath>
 #include <numbers>
 #include <string_view>
-#include <utility>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
-#include <filterflow/numeric/roots.hpp>
 #include <filterflow/particle/slip.hpp>
 
 namespace filterflow {
 
-/// A spherical particle.
+/// A particle: a sphere, or a body with the diameter of the sphere of its volume and a shape factor.
 template <class T>
 struct BasicParticle {
-    BasicLength<T> diameter;                                          ///< > 0
+    BasicLength<T> diameter;                                          ///< of the sphere of its volume, > 0
     BasicDensity<T> density = BasicDensity<T>::from_value(T(1000));   ///< of its substance, > 0
+    T dynamic_shape_factor = T(1);   ///< Stokes drag over that of the sphere of its volume, > 0; 1 for a sphere
 };
 using Particle = BasicParticle<double>;
 
@@ -33,7 +30,7 @@ inline constexpr double boltzmann_constant = 1.380649e-23;  // J/K, exact since 
 template <class T>
 T relaxation_time(const BasicParticle<T>& particle, const T& slip, const T& viscosity) {
     const T d = particle.diameter.value();
-    return particle.density.value() * d * d * slip / (T(18) * viscosity);
+    return particle.density.value() * d * d * slip / (T(18) * viscosity * particle.dynamic_shape_factor);
 }
 
 template <class T>
@@ -46,20 +43,22 @@ template <class T>
 void check(const BasicParticle<T>& particle, std::string_view where) {
     require_positive(where, "particle diameter", particle.diameter.value(), "m");
     require_positive(where, "particle density", particle.density.value(), "kg/m3");
+    require_positive(where, "dynamic shape factor", particle.dynamic_shape_factor, "-");
 }
 
 }   // namespace detail
 
 /// Relaxation time: how long a particle takes to follow a change of the flow.
 ///
-/// Equation: tau = rho_p d^2 Cc / (18 mu)
-/// Symbols:  rho_p particle density [kg/m3], d diameter [m], Cc slip correction [-], mu viscosity [Pa s]
-/// Validity: spheres, particle Reynolds number below 1
-/// @param  particle  diameter and density
+/// Equation: tau = rho_p d^2 Cc / (18 mu chi)
+/// Symbols:  rho_p particle density [kg/m3], d diameter of the sphere of its volume [m], Cc slip correction at d [-],
+///           mu viscosity [Pa s], chi dynamic shape factor [-]
+/// Validity: particle Reynolds number below 1; slip of a body that is no sphere is approximated by that of the sphere
+/// @param  particle  diameter, density and shape factor
 /// @param  air  state of the air
 /// @param  law  set of slip constants
 /// @return relaxation time [s]
-/// @throws DomainError if diameter, density, temperature, pressure or viscosity is not > 0
+/// @throws DomainError if diameter, density, shape factor, temperature, pressure or viscosity is not > 0
 /// @source Seinfeld and Pandis 2006, section 9.2; test: particle/particle_motion_test.cpp
 template <class T>
 BasicTime<T> relaxation_time(const BasicParticle<T>& particle, const BasicAirState<T>& air,
@@ -78,8 +77,10 @@ inline Time relaxation_time(const Particle& particle, const AirState& air, const
 ///
 /// Equation: v = tau g
 /// Symbols:  tau relaxation time [s], g standard gravity 9.80665 m/s2
-/// Validity: Stokes drag, particle Reynolds number rho v d/mu <= 1 (throws above: about 79 um at unit density)
-/// @param  particle  diameter and density
+/// Validity: Stokes drag, particle Reynolds number rho v d/mu <= 1 (throws above: about 79 um at unit density;
+///           settling_beyond_stokes goes on); at Reynolds number 1 the true velocity is about 12 % lower. Buoyancy is
+///           neglected
+/// @param  particle  diameter, density and shape factor
 /// @param  air  state of the air
 /// @param  law  set of slip constants
 /// @return settling velocity [m/s], downward
@@ -124,50 +125,27 @@ inline DiffusionCoefficient diffusion_coefficient(const Length& diameter, const 
     return diffusion_coefficient<double>(diameter, air, law);
 }
 
-/// Aerodynamic diameter: that of the sphere of 1000 kg/m3 which settles as fast.
+/// Diffusion coefficient of a particle that need not be a sphere.
 ///
-/// Equation: d_a^2 Cc(d_a) 1000 kg/m3 = d^2 Cc(d) rho_p
-/// Symbols:  d diameter [m], rho_p particle density [kg/m3], Cc slip correction
-/// Validity: spheres
-/// @param  particle  diameter and density
+/// Equation: D = k T Cc / (3 pi mu d chi)
+/// Symbols:  as above; d diameter of the sphere of its volume [m], chi dynamic shape factor [-]
+/// Validity: as relaxation_time
+/// @param  particle  diameter and shape factor; its density is not used but must be one
 /// @param  air  state of the air
 /// @param  law  set of slip constants
-/// @return aerodynamic diameter [m]
-/// @throws DomainError if diameter, density, temperature, pressure or viscosity is not > 0
-/// @source definition; test: particle/particle_motion_test.cpp
+/// @return diffusion coefficient [m2/s]
+/// @throws DomainError as relaxation_time
+/// @source Einstein 1905, shape factor as in Hinds 1999 (from memory); test: particle/particle_motion_test.cpp
 template <class T>
-BasicLength<T> aerodynamic_diameter(const BasicParticle<T>& particle, const BasicAirState<T>& air,
-                                    const SlipLaw& law = kim_slip()) {
-    constexpr auto where = "aerodynamic_diameter";
-    detail::check(particle, where);
-    const T path = mean_free_path<T>(air, law).value();
-    const T density = particle.density.value();
-    const T d = particle.diameter.value();
-    const T target = d * d * slip_correction<T>(T(2) * path / d, law) * density / T(1000);
-    // g(x) = x^2 Cc(x) = x^2 + 2 l x A + 2 l x B e^(-C x / (2 l))
-    const auto slope = [&](double x, double l) {
-        const double e = law.B * std::exp(-0.5 * law.C * x / l);
-        return 2.0 * x + 2.0 * l * (law.A + e) - law.C * x * e;
-    };
-    const double l = detail::plain_value(path);
-    const double aim = detail::plain_value(target);
-    const double ratio = detail::plain_value(density) / 1000.0;
-    const double plain = detail::plain_value(d);
-    const double low = plain * std::min(1.0, ratio) * 0.5;
-    const double high = plain * std::max(1.0, ratio) * 2.0;
-    const Root root = find_root(
-        [&](double x) {
-            return std::pair{x * x * detail::slip_correction(2.0 * l / x, law) / aim - 1.0, slope(x, l) / aim};
-        },
-        low, high);
-    // One Newton step in T: the implicit function theorem.
-    const T x = T(root.location);
-    const T residual = x * x * detail::slip_correction(T(2) * path / x, law) - target;
-    return BasicLength<T>::from_value(
-        detail::require_finite(where, "result", T(x - residual / T(slope(root.location, l))), "m"));
+BasicDiffusionCoefficient<T> diffusion_coefficient(const BasicParticle<T>& particle, const BasicAirState<T>& air,
+                                                   const SlipLaw& law = kim_slip()) {
+    detail::check(particle, "diffusion_coefficient");
+    return BasicDiffusionCoefficient<T>::from_value(diffusion_coefficient<T>(particle.diameter, air, law).value() /
+                                                    particle.dynamic_shape_factor);
 }
-inline Length aerodynamic_diameter(const Particle& particle, const AirState& air, const SlipLaw& law = kim_slip()) {
-    return aerodynamic_diameter<double>(particle, air, law);
+inline DiffusionCoefficient diffusion_coefficient(const Particle& particle, const AirState& air,
+                                                  const SlipLaw& law = kim_slip()) {
+    return diffusion_coefficient<double>(particle, air, law);
 }
 
 }   // namespace filterflow

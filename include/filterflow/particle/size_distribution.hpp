@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Size distributions of particles by volume (by mass, where all sizes have one density): mixtures of lognormal
-// modes, among them the urban and rural ones of ISO 16890-1.
+// Size distributions of particles: mixtures of lognormal modes by number, surface or volume (by mass, where all sizes
+// have one density), each turned into the others; among them the urban and rural ones of ISO 16890-1.
 
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 #include <string>
 #include <string_view>
@@ -12,21 +14,23 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/particle/hatch_choate.hpp>
 #include <filterflow/particle/size_range.hpp>
 
 namespace filterflow {
 
 /// One lognormal mode of a distribution.
 struct LognormalMode {
-    double weight = 0.0;                     ///< share of the volume, > 0
-    Length median{};                         ///< median size by volume, > 0
+    double weight = 0.0;                     ///< share of the number, surface or volume, > 0
+    Length median{};                         ///< median size by the same, > 0
     double geometric_standard_deviation = 0; ///< > 1
 };
 
-/// A mixture of lognormal modes, by volume.
+/// A mixture of lognormal modes.
 struct SizeDistribution {
     std::string name;                    ///< what a report prints: "urban, ISO 16890-1"
     std::vector<LognormalMode> modes;    ///< weights sum to one
+    SizeWeighting weighting = SizeWeighting::volume;   ///< what weights and medians count
 };
 
 namespace detail {
@@ -52,14 +56,117 @@ inline double lognormal_fraction(double lower, double upper, double median, doub
     return 0.5 * (std::erfc(-b) - std::erfc(-a));
 }
 
+/// The same modes counted otherwise: shifted medians, weights by their moments. Summed from the largest logarithm, so
+/// that far apart modes do not overflow.
+inline SizeDistribution weighted(const SizeDistribution& distribution, SizeWeighting weighting) {
+    SizeDistribution result = distribution;
+    if (weighting == distribution.weighting) return result;
+    result.weighting = weighting;
+    std::vector<double> logs;
+    for (LognormalMode& mode : result.modes) {
+        logs.push_back(std::log(mode.weight) + log_moment_ratio(mode.median.value(), mode.geometric_standard_deviation,
+                                                                distribution.weighting, weighting));
+        mode.median = Length::from_value(hatch_choate(mode.median.value(), mode.geometric_standard_deviation,
+                                                      distribution.weighting, weighting));
+    }
+    const double largest = *std::max_element(logs.begin(), logs.end());
+    double sum = 0.0;
+    for (double& log : logs) sum += log = std::exp(log - largest);
+    for (std::size_t i = 0; i < logs.size(); ++i) result.modes[i].weight = logs[i] / sum;
+    return result;
+}
+
+/// Fraction of a distribution, by its own weighting, in a range.
+inline double fraction(const SizeDistribution& distribution, const SizeRange& range) {
+    const double upper = range.open_above ? HUGE_VAL : range.upper.value();
+    double sum = 0.0;
+    for (const LognormalMode& mode : distribution.modes) {
+        sum += mode.weight * lognormal_fraction(range.lower.value(), upper, mode.median.value(),
+                                                mode.geometric_standard_deviation);
+    }
+    return sum;
+}
+
 }   // namespace detail
+
+/// A distribution counted otherwise, each mode by Hatch and Choate.
+///
+/// Equation: m_q = m_p exp((q - p) ln^2 s); w_q proportional to w_p m_p^(q - p) exp((q - p)^2 ln^2 s / 2)
+/// Symbols:  w weight, m median [m], s geometric standard deviation; p, q exponent of size (0 number, 1 length,
+///           2 surface, 3 volume) of the given and the wanted weighting
+/// Validity: lognormal modes to their ends; a number distribution made from volume rests on the tail of small sizes
+/// @param  distribution  mixture of lognormal modes
+/// @param  weighting  wanted
+/// @return the same particles by that weighting, weights sum to one
+/// @throws DomainError if a weight, median or standard deviation is out of its range, or the weights do not sum to
+///         one; if a weight of the result is too small for a number
+/// @source Hatch and Choate 1929, as in Hinds 1999, chapter 4 (from memory); test: particle/size_distribution_test.cpp
+inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWeighting weighting) {
+    constexpr auto where = "weighted_by";
+    detail::check(distribution, where);
+    SizeDistribution result = detail::weighted(distribution, weighting);
+    for (const LognormalMode& mode : result.modes) {
+        detail::require_positive(where, "weight of the result", mode.weight, "-");
+        detail::require_positive(where, "median of the result", mode.median.value(), "m");
+    }
+    return result;
+}
+
+/// Fraction of the particles' number, surface or volume that lies in a range of size.
+///
+/// Equation: sum_k w_k (Phi(ln(d_2/m_k)/ln s_k) - Phi(ln(d_1/m_k)/ln s_k)) of weighted_by(distribution, weighting)
+/// Symbols:  as volume_fraction
+/// Validity: any range; one that is open above reaches to infinity
+/// @param  distribution  mixture of lognormal modes
+/// @param  range  range of particle size
+/// @param  weighting  what is counted
+/// @return fraction [-], between 0 and 1
+/// @throws DomainError as weighted_by, or if the range is not one
+/// @source as weighted_by; test: particle/size_distribution_test.cpp
+inline double size_fraction(const SizeDistribution& distribution, const SizeRange& range, SizeWeighting weighting) {
+    constexpr auto where = "size_fraction";
+    detail::check(range, where);
+    return detail::fraction(weighted_by(distribution, weighting), range);
+}
+
+/// Mean size of a distribution by two moments: p = 3, q = 2 is the size with the mixture's surface per volume.
+///
+/// Equation: d_pq = (M_p/M_q)^(1/(p - q)); M_p = sum_k n_k m_k^p exp(p^2 ln^2 s_k/2)
+/// Symbols:  n number share, m number median [m], s geometric standard deviation of mode k
+/// Validity: p and q different
+/// @param  distribution  mixture of lognormal modes, by any weighting
+/// @param  above  p, exponent of the moment above
+/// @param  below  q, exponent of the moment below
+/// @return mean size [m]
+/// @throws DomainError as weighted_by, or if the two moments are one
+/// @source definition of the moments; test: particle/size_distribution_test.cpp
+inline Length mean_size(const SizeDistribution& distribution, SizeWeighting above, SizeWeighting below) {
+    constexpr auto where = "mean_size";
+    detail::check(distribution, where);
+    const double p = detail::size_exponent(above), q = detail::size_exponent(below);
+    if (p == q) detail::throw_domain_error(where, "exponent of the moment below", q, "-", "another than above");
+    const auto log_moment = [&](SizeWeighting of) {   // over that of the distribution's own weighting
+        double largest = -HUGE_VAL, sum = 0.0;
+        std::vector<double> logs;
+        for (const LognormalMode& mode : distribution.modes) {
+            logs.push_back(std::log(mode.weight) + detail::log_moment_ratio(mode.median.value(),
+                                                                            mode.geometric_standard_deviation,
+                                                                            distribution.weighting, of));
+            largest = std::max(largest, logs.back());
+        }
+        for (const double log : logs) sum += std::exp(log - largest);
+        return largest + std::log(sum);
+    };
+    const double mean = std::exp((log_moment(above) - log_moment(below)) / (p - q));
+    return Length::from_value(detail::require_positive(where, "result", mean, "m"));
+}
 
 /// Fraction of the particles' volume that lies in a range of size.
 ///
 /// Equation: sum_k w_k (Phi(ln(d_2/m_k)/ln s_k) - Phi(ln(d_1/m_k)/ln s_k))
 /// Symbols:  w weight, m median [m], s geometric standard deviation of mode k, d_1 and d_2 ends of the range [m]
 /// Validity: any range; one that is open above reaches to infinity
-/// @param  distribution  mixture of lognormal modes
+/// @param  distribution  mixture of lognormal modes, by any weighting
 /// @param  range  range of particle size
 /// @return volume fraction [-], between 0 and 1
 /// @throws DomainError if a weight, median or standard deviation is out of its range, the weights do not sum
@@ -69,13 +176,8 @@ inline double volume_fraction(const SizeDistribution& distribution, const SizeRa
     constexpr auto where = "volume_fraction(SizeDistribution)";
     detail::check(distribution, where);
     detail::check(range, where);
-    const double upper = range.open_above ? HUGE_VAL : range.upper.value();
-    double sum = 0.0;
-    for (const LognormalMode& mode : distribution.modes) {
-        sum += mode.weight * detail::lognormal_fraction(range.lower.value(), upper, mode.median.value(),
-                                                        mode.geometric_standard_deviation);
-    }
-    return sum;
+    if (distribution.weighting == SizeWeighting::volume) return detail::fraction(distribution, range);
+    return detail::fraction(detail::weighted(distribution, SizeWeighting::volume), range);
 }
 
 /// Volume density over the logarithm of size: volume fraction per unit of ln d.
@@ -92,6 +194,9 @@ inline double volume_density(const SizeDistribution& distribution, const Length&
     constexpr auto where = "volume_density(SizeDistribution)";
     detail::check(distribution, where);
     const double d = detail::require_positive(where, "diameter", diameter.value(), "m");
+    if (distribution.weighting != SizeWeighting::volume) {
+        return volume_density(detail::weighted(distribution, SizeWeighting::volume), diameter);
+    }
     double sum = 0.0;
     for (const LognormalMode& mode : distribution.modes) {
         const double width = std::log(mode.geometric_standard_deviation);

@@ -12,6 +12,21 @@
 
 namespace filterflow {
 
+namespace detail {
+
+inline constexpr double rounding_of_percent = 1e-9;   // of sums of doubles; limits are applied unrounded
+
+inline std::string percent_text(double percent) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.1f", percent);
+    for (char& c : text) {
+        if (c == ',') c = '.';
+    }
+    return std::string(text) + " %";
+}
+
+}   // namespace detail
+
 /// The words that follow every class computed from bench data.
 ///
 /// Equation: none

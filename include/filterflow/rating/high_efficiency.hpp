@@ -17,7 +17,9 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/joint_normal.hpp>
 
 namespace filterflow {
 
@@ -34,11 +36,8 @@ struct HighEfficiencyClass {
     double most_local = 0.0;          ///< at any spot [%]; 0: the class has no local limit
 };
 
-/// Probability of one class.
-struct HighEfficiencyProbability {
-    std::string name;           ///< class, or "below the lowest class"
-    double probability = 0.0;   ///< [-], from 0 to 1
-};
+/// Probability of one class, or of "below the lowest class".
+using HighEfficiencyProbability = ClassProbability;
 
 /// What penetration at the most penetrating size says of the class.
 struct HighEfficiencyRating {
@@ -93,40 +92,6 @@ namespace detail {
 inline constexpr double limit_rounding = 1.0 + 1e-12;   // of percent to share; the limits are applied unrounded
 inline constexpr const char* below_all_classes = "below the lowest class";
 
-inline double normal_share_below(double z) { return 0.5 * std::erfc(-z * 0.70710678118654752440); }
-
-/// P(x <= h, y <= k) of standard normal x, y with correlation r: the integral of the density over the correlation,
-/// in the angle whose sine it is (Drezner and Wesolowsky 1990, from memory), by Simpson's rule.
-inline double joint_normal_share_below(double h, double k, double r) {
-    constexpr int panels = 200;
-    const double end = std::asin(std::clamp(r, -1.0 + 1e-12, 1.0 - 1e-12));
-    double sum = 0.0;
-    for (int i = 0; i <= panels; ++i) {
-        const double s = std::sin(end * i / panels);
-        const double weight = i == 0 || i == panels ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
-        sum += weight * std::exp(-(h * h + k * k - 2.0 * h * k * s) / (2.0 * (1.0 - s * s)));
-    }
-    const double part = sum * end / (3.0 * panels) / 6.283185307179586;
-    return std::clamp(normal_share_below(h) * normal_share_below(k) + part, 0.0, 1.0);
-}
-
-/// Distance of a limit above a value in standard uncertainties, within what a double's normal share can tell.
-inline double standard_distance(double limit, double value, double u) {
-    if (!(u > 0.0)) return value <= limit ? 40.0 : -40.0;
-    return std::clamp((limit - value) / u, -40.0, 40.0);
-}
-
-inline double correlation(const Uncertain<double>& a, const Uncertain<double>& b) {
-    const double scale = a.standard_uncertainty() * b.standard_uncertainty();
-    if (!(scale > 0.0)) return 0.0;
-    double sum = 0.0;
-    for (const auto& term : a.gradient.terms()) {
-        const double u = term.input->standard_uncertainty;
-        sum += term.derivative * b.gradient.derivative(term.input) * u * u;
-    }
-    return std::clamp(sum / scale, -1.0, 1.0);
-}
-
 }   // namespace detail
 
 /// Class of a high efficiency filter by its penetration at the most penetrating size.
@@ -156,8 +121,7 @@ inline HighEfficiencyRating high_efficiency_rating(
     HighEfficiencyRating rating;
     rating.standard = standard;
     rating.class_name = rating.highest_class = detail::below_all_classes;
-    double at_least = 1.0;   // probability of the class before, or better
-    std::string before = detail::below_all_classes;
+    detail::LadderSteps steps(detail::below_all_classes);
     for (const HighEfficiencyClass& c : high_efficiency_classes(standard)) {
         const double limit = c.most_penetration / 100.0 * detail::limit_rounding;
         const double local_limit = c.most_local > 0.0 ? c.most_local / 100.0 * detail::limit_rounding : HUGE_VAL;
@@ -179,12 +143,9 @@ inline HighEfficiencyRating high_efficiency_rating(
                 ? detail::joint_normal_share_below(
                       h, detail::standard_distance(local_limit, local.value, local.standard_uncertainty()), r)
                 : detail::normal_share_below(h);
-        const double reached = std::min(better, at_least);
-        rating.probabilities.push_back({before, at_least - reached});
-        at_least = reached;
-        before = c.name;
+        steps.add(std::string(c.name), better);
     }
-    rating.probabilities.push_back({before, at_least});
+    rating.probabilities = steps.finish();
     if (rating.highest_class != rating.class_name && !local_penetration) {
         rating.missing.push_back("local penetration, which " + rating.highest_class + " limits, too");
     }

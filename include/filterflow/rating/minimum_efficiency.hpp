@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Minimum efficiency reporting value (MERV) by the table of ANSI/ASHRAE 52.2-2017, from efficiencies by size.
+// Minimum efficiency reporting value (MERV) by the tables of ANSI/ASHRAE 52.2, from efficiencies by size.
 // What comes out is an estimate from bench data and is printed as one: only an accredited test gives a rating.
 
 #include <algorithm>
@@ -19,17 +19,14 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/particle/size_range.hpp>
+#include <filterflow/rating/class_probability.hpp>
+#include <filterflow/rating/composite_minimum.hpp>
 #include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/minimum_efficiency_probability.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
+#include <filterflow/rating/loading_test_conditions.hpp>
 
 namespace filterflow {
-
-/// The curves of a loading test, as the standard asks for; the composite minimum is the lowest of all.
-struct MinimumEfficiencyCurves {
-    FractionalEfficiency clean;                        ///< before any dust
-    std::optional<FractionalEfficiency> conditioned;   ///< after the conditioning step
-    std::vector<FractionalEfficiency> loaded;          ///< at 25, 50, 75 and 100 % of the resistance's rise
-};
 
 /// What the data say of the minimum efficiency reporting value. The data allow lowest to highest: what was not
 /// measured is bounded by 0 and 1 and by nothing else, what was measured by its 95 % interval.
@@ -47,6 +44,8 @@ struct MinimumEfficiencyRating {
     double shortfall = 0.0;                    ///< by which it is missed, in percent points
     std::vector<std::string> reasons;          ///< why the data allow more than one value
     std::vector<std::string> missing;          ///< what the standard asks for and was not given
+    MinimumEfficiencyRule rule;                ///< edition and rounding by which it was told
+    std::vector<ClassProbability> probabilities;   ///< of each value, lowest first; empty: a size range is missing
 };
 
 namespace detail {
@@ -108,7 +107,7 @@ inline std::string requirement_text(const MinimumEfficiencyRow& row, std::size_t
 /// What holds the estimate and what keeps it from the next value; sizes not measured at 0 and at 1.
 inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<double, 3>& least,
                             const std::array<double, 3>& most, std::optional<double> arrestance) {
-    const auto table = minimum_efficiency_table();
+    const auto& table = minimum_efficiency_table(rating.rule.edition);
     const MinimumEfficiencyRow& row = table[static_cast<std::size_t>(*rating.estimate - 1)];
     if (row.value == 1) {
         rating.governing_limit = "value 1 requires nothing";
@@ -124,48 +123,20 @@ inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<do
     rating.shortfall = std::max(-surplus, 0.0);
 }
 
-}   // namespace detail
-
-/// Composite minimum curve: in each range the lowest efficiency of several curves of one filter.
-///
-/// Equation: P = max_k P_k, and the same for both ends of the interval
-/// Symbols:  P_k penetration of curve k
-/// Validity: curves of one filter in several states, each in the same ranges; a range that a curve lacks is listed
-///           as undetermined
-/// @param  curves  penetration by size in each state; shape (n), n >= 1
-/// @return composite curve; a range carries the inputs of the curve that decides it
-/// @throws DomainError if there is no curve, or ranges overlap or are out of order
-/// @source ANSI/ASHRAE 52.2-2017, composite minimum efficiency (from memory); test: rating/minimum_efficiency_test.cpp
-inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficiency> curves) {
-    constexpr auto where = "composite_minimum";
-    if (curves.empty()) detail::throw_domain_error(where, "number of curves", 0.0, "", ">= 1");
-    for (const FractionalEfficiency& curve : curves) detail::check(curve, where);
-    FractionalEfficiency composite;
-    composite.undetermined = curves.front().undetermined;
-    for (const SizeEfficiency& first : curves.front().ranges) {
-        SizeEfficiency lowest = first;
-        std::string lacking;
-        for (std::size_t k = 1; k < curves.size(); ++k) {
-            const auto at = std::find_if(curves[k].ranges.begin(), curves[k].ranges.end(),
-                                         [&](const SizeEfficiency& e) { return same_range(e.range, first.range); });
-            if (at == curves[k].ranges.end()) {
-                lacking += (lacking.empty() ? "" : ", ") + std::to_string(k + 1);
-                continue;
-            }
-            const Interval<double> interval{
-                std::max(lowest.penetration_interval.lower, at->penetration_interval.lower),
-                std::max(lowest.penetration_interval.upper, at->penetration_interval.upper)};
-            if (at->penetration.value > lowest.penetration.value) lowest = *at;
-            lowest.penetration_interval = interval;
-        }
-        if (lacking.empty()) {
-            composite.ranges.push_back(std::move(lowest));
-        } else {
-            composite.undetermined.push_back({first.range, "not measured in curve " + lacking});
-        }
-    }
-    return composite;
+inline std::string loaded_curves_missing(std::size_t given) {
+    return "curves at 25, 50, 75 and 100 % of the resistance's rise (" + std::to_string(given) + " given)";
 }
+
+/// The value with the range that the data allow; "-A" and the like are appended to each number.
+inline std::string value_text(const MinimumEfficiencyRating& rating, const std::string& suffix = "") {
+    const std::string lowest = std::to_string(*rating.lowest) + suffix;
+    const std::string highest = std::to_string(*rating.highest) + suffix;
+    if (lowest == highest) return lowest;
+    if (!rating.estimate) return "from " + lowest + " to " + highest;
+    return std::to_string(*rating.estimate) + suffix + " (the data allow " + lowest + " to " + highest + ")";
+}
+
+}   // namespace detail
 
 /// Minimum efficiency reporting value that a composite minimum curve allows.
 ///
@@ -173,21 +144,25 @@ inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficien
 ///           E_g = sum of the efficiencies of the group's four ranges / 4
 /// Symbols:  E1, E2, E3 average efficiency from 0.3 to 1, 1 to 3, 3 to 10 um
 /// Validity: efficiencies in the twelve ranges of the standard; other ranges are not used, a missing one is bounded
-///           by 0 and 1 and by nothing else. lowest and highest take every group at its 95 % bound. No rounding.
+///           by 0 and 1 and by nothing else. lowest and highest take every group at its 95 % bound. No rounding but
+///           by the rule; then margin and shortfall count from the rounded averages.
 /// @param  composite  composite minimum curve (composite_minimum), or the only curve there is
 /// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
+/// @param  rule  edition and rounding
 /// @return lowest, highest and estimated value, averages, governing limit with its margin, reasons and what is
 ///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
 inline MinimumEfficiencyRating minimum_efficiency_rating(
-    const FractionalEfficiency& composite, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt) {
+    const FractionalEfficiency& composite, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
+    const MinimumEfficiencyRule& rule = {}) {
     constexpr auto where = "minimum_efficiency_rating";
     detail::check(composite, where);
     if (average_arrestance) {
         detail::require_between(where, "average_arrestance", average_arrestance->value, 0.0, 1.0, "-");
     }
     MinimumEfficiencyRating rating;
+    rating.rule = rule;
     std::array<std::optional<Uncertain<double>>*, 3> averages{&rating.E1, &rating.E2, &rating.E3};
     std::array<double, 3> lower{}, upper{}, least{}, most{};
     double missing_share = 0.0;
@@ -218,10 +193,21 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
         arrestance = {100.0 * interval.lower, 100.0 * interval.upper};
         arrestance_value = 100.0 * average_arrestance->value;
     }
-    rating.lowest = detail::minimum_efficiency_value(lower, arrestance.lower);
-    rating.highest = detail::minimum_efficiency_value(upper, arrestance.upper);
-    const int estimate_least = detail::minimum_efficiency_value(least, arrestance_value.value_or(0.0));
-    const int estimate_most = detail::minimum_efficiency_value(most, arrestance_value.value_or(100.0));
+    if (rating.E1 && rating.E2 && rating.E3) {
+        rating.probabilities =
+            minimum_efficiency_probabilities({*rating.E1, *rating.E2, *rating.E3}, average_arrestance, rule);
+    }
+    for (auto* all : {&lower, &upper, &least, &most}) {
+        for (double& percent : *all) percent = detail::table_percent(percent, rule);
+    }
+    if (arrestance_value) arrestance_value = detail::table_percent(*arrestance_value, rule);
+    const auto value = [&](const std::array<double, 3>& percent, double arrested) {
+        return detail::minimum_efficiency_value(percent, detail::table_percent(arrested, rule), rule.edition);
+    };
+    rating.lowest = value(lower, arrestance.lower);
+    rating.highest = value(upper, arrestance.upper);
+    const int estimate_least = value(least, arrestance_value.value_or(0.0));
+    const int estimate_most = value(most, arrestance_value.value_or(100.0));
     if (*rating.lowest <= 4 && !average_arrestance) {
         rating.missing.push_back("average arrestance, which decides values 1 to 4");
         if (*rating.lowest < 4) rating.reasons.push_back("average arrestance was not measured");
@@ -248,22 +234,22 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
 ///           would find it, which `missing` says
 /// @param  curves  clean, conditioned and loaded
 /// @param  average_arrestance  by mass [-], from 0 to 1; none: not measured
+/// @param  rule  edition and rounding
 /// @return as minimum_efficiency_rating
 /// @throws DomainError as minimum_efficiency_rating
 /// @source ANSI/ASHRAE 52.2-2017 (from memory); test: rating/minimum_efficiency_test.cpp
 inline MinimumEfficiencyRating minimum_efficiency_rating(
-    const MinimumEfficiencyCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt) {
+    const MinimumEfficiencyCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
+    const MinimumEfficiencyRule& rule = {}) {
     std::vector<FractionalEfficiency> all{curves.clean};
     if (curves.conditioned) all.push_back(*curves.conditioned);
     all.insert(all.end(), curves.loaded.begin(), curves.loaded.end());
-    MinimumEfficiencyRating rating = minimum_efficiency_rating(composite_minimum(all), average_arrestance);
+    MinimumEfficiencyRating rating = minimum_efficiency_rating(composite_minimum(all), average_arrestance, rule);
     if (!curves.conditioned) {
-        rating.missing.push_back("curve after the conditioning step; without it a charged filter looks better than it is");
+        rating.missing.push_back(
+            "curve after the conditioning step; without it a charged filter looks better than it is");
     }
-    if (curves.loaded.size() < 4) {
-        rating.missing.push_back("curves at 25, 50, 75 and 100 % of the resistance's rise (" +
-                                 std::to_string(curves.loaded.size()) + " given)");
-    }
+    if (curves.loaded.size() < 4) rating.missing.push_back(detail::loaded_curves_missing(curves.loaded.size()));
     return rating;
 }
 
@@ -274,24 +260,16 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
 /// Validity: any result of minimum_efficiency_rating
 /// @param  rating  result of minimum_efficiency_rating
 /// @param  face_velocity  at which the efficiencies were measured [m/s], > 0
-/// @return one sentence
+/// @return one sentence; it says so where the velocity is none of the standard's
 /// @throws DomainError if the velocity is not > 0
 /// @source ANSI/ASHRAE 52.2-2017 asks that a value is given with its airflow (from memory);
 ///         test: rating/minimum_efficiency_test.cpp
 inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating, const Velocity& face_velocity) {
-    const std::string basis = estimate_text("ANSI/ASHRAE 52.2-2017", face_velocity);
+    const std::string basis = estimate_text(detail::edition_text(rating.rule), face_velocity) +
+                              detail::other_velocity_text(face_velocity);
     const std::string name = "minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    std::string value;
-    if (*rating.lowest == *rating.highest) {
-        value = std::to_string(*rating.lowest);
-    } else if (rating.estimate) {
-        value = std::to_string(*rating.estimate) + " (the data allow " + std::to_string(*rating.lowest) + " to " +
-                std::to_string(*rating.highest) + ")";
-    } else {
-        value = "from " + std::to_string(*rating.lowest) + " to " + std::to_string(*rating.highest);
-    }
-    return name + value + ": " + basis;
+    return name + detail::value_text(rating) + ": " + basis;
 }
 
 }   // namespace filterflow

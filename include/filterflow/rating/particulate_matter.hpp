@@ -18,18 +18,14 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
-#include <filterflow/particle/size_distribution.hpp>
 #include <filterflow/particle/size_range.hpp>
+#include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/particulate_matter_groups.hpp>
+#include <filterflow/rating/particulate_matter_probability.hpp>
+#include <filterflow/rating/particulate_matter_weights.hpp>
 
 namespace filterflow {
-
-/// The three fractions of particulate matter that classes are named after.
-enum class ParticulateMatter {
-    pm1,    ///< 0.3 to 1 um, urban distribution
-    pm25,   ///< 0.3 to 2.5 um, urban distribution; the channel from 2.2 to 3.0 um taken whole
-    pm10    ///< 0.3 to 10 um, rural distribution
-};
 
 /// Efficiencies for particulate matter and the class they give. An efficiency is empty where a channel it needs
 /// is missing.
@@ -48,39 +44,16 @@ struct ParticulateMatterClass {
     std::string highest_class;   ///< highest class that the data allow; without the conditioned state: the class if
                                  ///< conditioning lost nothing, an upper bound
     std::vector<std::string> missing;   ///< what the standard asks for and was not given
+    ParticulateMatterRule rule;         ///< by which the class was told
+    std::optional<ParticulateMatterGroup> group;   ///< of the class; empty without a class
+    std::string governing_limit;   ///< the requirement of the class met with the least surplus
+    double margin = 0.0;           ///< that surplus, in percent points; 0 without a class
+    std::string next_limit;        ///< what keeps it from the next value of its group; empty above 95 %
+    double shortfall = 0.0;        ///< by which that is missed, in percent points
+    std::string finer_group_limit;       ///< what keeps it from the next finer group; empty in the finest
+    double finer_group_shortfall = 0.0;  ///< by which that is missed, in percent points
+    std::vector<ClassProbability> probabilities;   ///< of each class, lowest first; empty: something is missing
 };
-
-namespace detail {
-
-inline std::size_t last_channel(ParticulateMatter matter) {
-    return matter == ParticulateMatter::pm1 ? 4 : matter == ParticulateMatter::pm25 ? 8 : 12;
-}
-
-}   // namespace detail
-
-/// Weights of the standard's channels in the efficiency for a fraction of particulate matter.
-///
-/// Equation: w_i = q(d_i) ln(d_i,upper / d_i,lower) / sum over the fraction's channels; d_i geometric mean
-/// Symbols:  q volume density over ln d of the fraction's distribution, d_i size of channel i [m]
-/// Validity: midpoint rule of the standard; PM2.5 ends at 3.0 um, since its eighth channel is taken whole
-/// @param  matter  fraction of particulate matter
-/// @return weights, zero beyond the fraction; sum one; shape (12)
-/// @throws nothing
-/// @source ISO 16890-1:2016 (from memory); test: rating/particulate_matter_test.cpp
-inline std::array<double, 12> particulate_matter_weights(ParticulateMatter matter) {
-    const SizeDistribution distribution =
-        matter == ParticulateMatter::pm10 ? rural_distribution() : urban_distribution();
-    const auto ranges = minimum_efficiency_size_ranges();
-    std::array<double, 12> weights{};
-    double sum = 0.0;
-    for (std::size_t i = 0; i < detail::last_channel(matter); ++i) {
-        weights[i] = volume_density(distribution, geometric_mean(ranges[i])) *
-                     std::log(ranges[i].upper.value() / ranges[i].lower.value());
-        sum += weights[i];
-    }
-    for (double& w : weights) w /= sum;
-    return weights;
-}
 
 namespace detail {
 
@@ -97,8 +70,9 @@ struct BoundedEfficiency {
     }
 };
 
-inline BoundedEfficiency bounded_efficiency(const FractionalEfficiency& efficiency, ParticulateMatter matter) {
-    const auto weights = particulate_matter_weights(matter);
+inline BoundedEfficiency bounded_efficiency(const FractionalEfficiency& efficiency, ParticulateMatter matter,
+                                            const ParticulateMatterRule& rule) {
+    const auto& weights = weight_table(rule)[static_cast<std::size_t>(matter)];
     const auto ranges = minimum_efficiency_size_ranges();
     BoundedEfficiency result;
     for (std::size_t i = 0; i < last_channel(matter); ++i) {
@@ -117,21 +91,47 @@ inline BoundedEfficiency average(const BoundedEfficiency& a, const BoundedEffici
     return {scaled(a.known_part + b.known_part, 0.5), 0.5 * (a.missing_share + b.missing_share)};
 }
 
-inline std::string rounded_class(const char* group, double efficiency) {
-    const double percent = 100.0 * efficiency + 1e-9;   // rounding of sums of doubles, not of the class
-    if (percent > 95.0 + 2e-9) return std::string(group) + " > 95 %";
-    return std::string(group) + " " + number_text(5.0 * std::floor(percent / 5.0)) + " %";
-}
-
-/// Class of five efficiencies: {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}, finest group first.
-inline std::string particulate_matter_class_text(const std::array<double, 5>& e,
-                                                 const std::optional<double>& initial_arrestance) {
-    const auto half = [](double efficiency) { return efficiency >= 0.5 - 1e-11; };
-    if (half(e[1])) return rounded_class("ISO ePM1", e[0]);
-    if (half(e[3])) return rounded_class("ISO ePM2.5", e[2]);
-    if (half(e[4])) return rounded_class("ISO ePM10", e[4]);
-    if (initial_arrestance) return rounded_class("ISO Coarse", *initial_arrestance);
-    return "ISO Coarse, initial arrestance not measured";
+/// What holds the class and what keeps it from the next value and the next finer group; channels not measured at 0
+/// and at 1. Values are {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}.
+inline void describe_limits(ParticulateMatterClass& result, const std::array<double, 5>& least,
+                            const std::array<double, 5>& most, const std::optional<double>& arrestance) {
+    constexpr std::array<const char*, 5> names{"ePM1", "ePM1,min", "ePM2.5", "ePM2.5,min", "ePM10"};
+    using Group = ParticulateMatterGroup;
+    const Group group = particulate_matter_group(least);
+    result.group = group;
+    const auto says = [](const std::string& name, double share, const std::string& wanted, double percent) {
+        return name + " = " + percent_text(100.0 * share) + ", " + wanted + percent_text(percent);
+    };
+    const auto requirement_of = [](Group of) { return "group " + particulate_matter_group_name(of) + " requires "; };
+    if (group != Group::pm1) {
+        const std::size_t condition = group == Group::pm25 ? 1 : group == Group::pm10 ? 3 : 4;
+        const Group finer = static_cast<Group>(static_cast<int>(group) + 1);
+        result.finer_group_limit = says(names[condition], most[condition], requirement_of(finer), 50.0);
+        result.finer_group_shortfall = std::max(0.0, 50.0 - 100.0 * most[condition]);
+    }
+    const std::size_t index = value_index(group);
+    const bool coarse = group == Group::coarse;
+    if (coarse && !arrestance) return;
+    const std::string name = coarse ? "initial arrestance" : names[index];
+    const double value = coarse ? *arrestance : least[index], greatest = coarse ? *arrestance : most[index];
+    const int percent = class_percent(value);
+    const bool above = percent == above_95_percent;
+    const double limit = above ? 95.0 : percent;
+    const auto requires_of = [&](int of, bool more) {
+        return class_name(group, of) + " requires " + (more ? "above " : "");
+    };
+    result.governing_limit = says(name, value, requires_of(percent, above), limit);
+    result.margin = std::max(0.0, 100.0 * value - limit);
+    if (const std::size_t lower = index + 1;
+        (group == Group::pm1 || group == Group::pm25) && 100.0 * least[lower] - 50.0 < result.margin) {
+        result.governing_limit = says(names[lower], least[lower], requirement_of(group), 50.0);
+        result.margin = std::max(0.0, 100.0 * least[lower] - 50.0);
+    }
+    if (above) return;
+    const bool last = percent == 95;
+    const double next = last ? 95.0 : percent + 5.0;
+    result.next_limit = says(name, greatest, requires_of(percent + 5, last), next);
+    result.shortfall = std::max(0.0, next - 100.0 * greatest);
 }
 
 inline void list_missing_channels(const FractionalEfficiency& efficiency, const char* state,
@@ -156,26 +156,31 @@ inline void list_missing_channels(const FractionalEfficiency& efficiency, const 
 /// @param  untreated  penetration by size as delivered
 /// @param  conditioned  penetration by size after discharging the filter; none: not measured
 /// @param  initial_arrestance  by mass [-], from 0 to 1; for the coarse group; none: not measured
-/// @return efficiencies, class and the lowest and highest class that the data allow (95 %)
+/// @param  rule  what counts of the channel in which PM2.5 ends
+/// @return efficiencies, class and the lowest and highest class that the data allow (95 %), governing limit with its
+///         margin, probability of each class
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ISO 16890-1:2016 (as secondary explanations state it and from memory);
 ///         test: rating/particulate_matter_test.cpp
 inline ParticulateMatterClass particulate_matter_class(
     const FractionalEfficiency& untreated, const std::optional<FractionalEfficiency>& conditioned = std::nullopt,
-    const std::optional<double>& initial_arrestance = std::nullopt) {
+    const std::optional<Uncertain<double>>& initial_arrestance = std::nullopt, const ParticulateMatterRule& rule = {}) {
     constexpr auto where = "particulate_matter_class";
     detail::check(untreated, where);
     if (conditioned) detail::check(*conditioned, where);
-    if (initial_arrestance) detail::require_between(where, "initial_arrestance", *initial_arrestance, 0.0, 1.0, "-");
+    if (initial_arrestance) {
+        detail::require_between(where, "initial_arrestance", initial_arrestance->value, 0.0, 1.0, "-");
+    }
     using detail::BoundedEfficiency;
     constexpr std::array matters{ParticulateMatter::pm1, ParticulateMatter::pm25, ParticulateMatter::pm10};
     std::array<BoundedEfficiency, 3> before, after, mean;
     for (std::size_t k = 0; k < 3; ++k) {
-        before[k] = detail::bounded_efficiency(untreated, matters[k]);
-        after[k] = conditioned ? detail::bounded_efficiency(*conditioned, matters[k]) : before[k];
+        before[k] = detail::bounded_efficiency(untreated, matters[k], rule);
+        after[k] = conditioned ? detail::bounded_efficiency(*conditioned, matters[k], rule) : before[k];
         mean[k] = detail::average(before[k], after[k]);
     }
     ParticulateMatterClass result;
+    result.rule = rule;
     result.ePM1_untreated = before[0].value();
     result.ePM25_untreated = before[1].value();
     result.ePM10_untreated = before[2].value();
@@ -188,7 +193,8 @@ inline ParticulateMatterClass particulate_matter_class(
         result.ePM10 = mean[2].value();
         detail::list_missing_channels(*conditioned, "conditioned", result.missing);
     } else {
-        result.missing.push_back("efficiencies after conditioning (the discharged state), without which there is no class");
+        result.missing.push_back(
+            "efficiencies after conditioning (the discharged state), without which there is no class");
     }
     const std::array<const BoundedEfficiency*, 5> five{&mean[0], &after[0], &mean[1], &after[1], &mean[2]};
     std::array<double, 5> lower{}, upper{}, least{}, most{};
@@ -199,22 +205,37 @@ inline ParticulateMatterClass particulate_matter_class(
         least[i] = five[i]->known_part.value;
         most[i] = least[i] + five[i]->missing_share;
     }
-    const auto text = [&](const std::array<double, 5>& e) {
-        return detail::particulate_matter_class_text(e, initial_arrestance);
-    };
+    std::optional<double> arrestance, least_arrestance, most_arrestance;
+    if (initial_arrestance) {
+        const Interval<double> interval = coverage_interval(*initial_arrestance);
+        arrestance = initial_arrestance->value;
+        least_arrestance = std::clamp(interval.lower, 0.0, 1.0);
+        most_arrestance = std::clamp(interval.upper, 0.0, 1.0);
+    }
+    const auto text = detail::particulate_matter_class_text;
     const bool nothing_measured = mean[2].missing_share > 1.0 - 1e-9;
     if (!conditioned) {
         result.class_text = "not classifiable";
-        if (!nothing_measured) result.highest_class = text(upper);
+        if (!nothing_measured) result.highest_class = text(upper, most_arrestance);
         return result;
     }
     if (nothing_measured) {
         result.class_text = "not determinable";
         return result;
     }
-    result.lowest_class = text(lower);
-    result.highest_class = text(upper);
-    result.class_text = text(least) == text(most) ? text(least) : "not determinable";
+    result.lowest_class = text(lower, least_arrestance);
+    result.highest_class = text(upper, most_arrestance);
+    if (result.ePM1 && result.ePM25 && result.ePM10) {
+        result.probabilities = particulate_matter_probabilities(
+            {*result.ePM1, *result.ePM1_min, *result.ePM25, *result.ePM25_min, *result.ePM10}, initial_arrestance);
+    }
+    const std::string by_least = text(least, arrestance);
+    if (by_least != text(most, arrestance)) {
+        result.class_text = "not determinable";
+        return result;
+    }
+    result.class_text = by_least;
+    detail::describe_limits(result, least, most, arrestance);
     return result;
 }
 
@@ -229,11 +250,14 @@ inline ParticulateMatterClass particulate_matter_class(
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/particulate_matter_test.cpp
 inline std::string particulate_matter_text(const ParticulateMatterClass& result, const Velocity& face_velocity) {
-    const std::string basis = estimate_text("ISO 16890-1:2016", face_velocity);
+    const bool cut = result.rule.channel_at_pm25 == ChannelAtPm25::cut_at_2500_nm;
+    const std::string basis = estimate_text(
+        cut ? "ISO 16890-1:2016 with the channel from 2.2 to 3.0 um cut at 2.5 um" : "ISO 16890-1:2016", face_velocity);
     std::string text = result.class_text;
     if (result.class_text == "not classifiable") {
         if (!result.highest_class.empty()) {
-            text += " without the conditioned state; at most " + result.highest_class + ", if conditioning lost nothing";
+            text += " without the conditioned state; at most " + result.highest_class +
+                    ", if conditioning lost nothing";
         }
     } else if (!result.lowest_class.empty() && result.lowest_class != result.highest_class) {
         text += " (the data allow " + result.lowest_class + " to " + result.highest_class + ")";

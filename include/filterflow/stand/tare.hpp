@@ -57,9 +57,11 @@ inline ElementReading net_reading(const ElementReading& raw, const ElementFit& t
     if (drop.value.value() < -(3.0 * u + rounding)) {
         throw_domain_error(where, "net pressure" + which, drop.value.value(), "Pa",
                            "not below zero by more than three standard uncertainties (" + number_text(3.0 * u) +
-                               " Pa); read " + number_text(raw.drop.value.value()) + " Pa, empty stand " +
-                               number_text(own.value.value()) + " Pa at " + number_text(raw.flow.value.value()) +
-                               " m3/s. Check taps, zero and the flow of this reading");
+                               " Pa). The reading is " + number_text(raw.drop.value.value()) +
+                               " Pa, while the empty stand alone takes " + number_text(own.value.value()) + " Pa at " +
+                               number_text(raw.flow.value.value()) +
+                               " m3/s. Check taps, zero and the flow of this reading, and the readings of the empty "
+                               "stand");
     }
     return {raw.flow, std::move(drop), raw.air};
 }

@@ -5,7 +5,9 @@
 // curve; counts to efficiency and classes; loading readings to a loading law. What is missing is listed, not guessed.
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <span>
 #include <string>
@@ -37,9 +39,14 @@ struct ReadyStand {
     std::vector<MissingFigure> missing;
 };
 
-inline Area face_area(const FilterInput& filter) {
-    return filter.free_area ? *filter.free_area : filter.width * filter.height;
+/// The face open to the air, where it is known.
+inline std::optional<Area> face_area(const FilterInput& filter) {
+    if (filter.free_area) return filter.free_area;
+    if (filter.width && filter.height) return *filter.width * *filter.height;
+    return std::nullopt;
 }
+
+inline std::string face_needed(const std::string& name) { return "width and height of " + in_quotes(name); }
 
 inline StandReading stand_reading(const BenchReading& reading, const AirState& air) {
     StandReading result;
@@ -146,6 +153,12 @@ inline std::optional<Pressure> raw_pressure_at(const std::vector<CorrectedReadin
     return std::nullopt;
 }
 
+inline std::optional<Uncertain<Pressure>> pressure_within_readings(const ElementFit& curve, VolumeFlow flow,
+                                                                   const AirState& air) {
+    if (extrapolates(curve, flow)) return std::nullopt;
+    return pressure_drop(curve, flow, air);
+}
+
 inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                                FilterResult& result) {
     if (filter.pressure_readings.empty()) {
@@ -174,14 +187,50 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
     if (result.curve->lacks_fit) {
         result.warnings.push_back(std::string(description(result.curve->check.verdict)) + " (curve r Q + s Q^2)");
     }
+    const std::optional<Area> face = face_area(filter);
+    if (!face) {
+        result.missing.push_back({"face velocity, pressures at common face velocities", face_needed(filter.name)});
+        return;
+    }
     for (const Velocity& velocity : study.comparison_velocities) {
-        const VolumeFlow flow = velocity * face_area(filter);
-        if (extrapolates(*result.curve, flow)) {
-            result.pressure_at_velocities.emplace_back();
-        } else {
-            result.pressure_at_velocities.emplace_back(pressure_drop(*result.curve, flow, study.standard_air));
-        }
+        const VolumeFlow flow = velocity * *face;
+        result.pressure_at_velocities.push_back(pressure_within_readings(*result.curve, flow, study.standard_air));
         result.raw_pressure_at_velocities.push_back(raw_pressure_at(result.readings, flow));
+    }
+}
+
+/// Where nothing is stated to compare at: the greatest flow that the readings of all filters reach, and half of it if
+/// all reach down to it.
+inline void choose_comparison_flows(StudyResult& result) {
+    double least = 0.0, greatest = std::numeric_limits<double>::infinity();
+    for (const FilterResult& filter : result.filters) {
+        if (!filter.curve) continue;
+        least = std::max(least, filter.curve->least_flow.value());
+        greatest = std::min(greatest, filter.curve->greatest_flow.value());
+    }
+    if (!std::isfinite(greatest)) return;   // no curve, which is missing with what it needs
+    if (least > greatest) {
+        result.missing.push_back({"pressures at common flows", "readings of the filters whose flows overlap"});
+        return;
+    }
+    const bool with_half = 0.5 * greatest >= least;
+    if (with_half) result.comparison_flows.push_back(VolumeFlow::from_value(0.5 * greatest));
+    result.comparison_flows.push_back(VolumeFlow::from_value(greatest));
+    result.warnings.push_back("no flow or face velocity to compare pressures at is stated: compared at " +
+                              flow_words(VolumeFlow::from_value(greatest)) +
+                              ", the greatest flow that the readings of all filters reach" +
+                              (with_half ? ", and at half of it" : ""));
+}
+
+inline void compare_at_flows(const StudyInput& study, StudyResult& result) {
+    result.comparison_flows = study.comparison_flows;
+    if (study.comparison_flows.empty() && study.comparison_velocities.empty()) choose_comparison_flows(result);
+    for (FilterResult& filter : result.filters) {
+        if (!filter.curve) continue;
+        for (const VolumeFlow& flow : result.comparison_flows) {
+            filter.pressure_at_flows.push_back(pressure_within_readings(*filter.curve, flow, study.standard_air));
+            filter.raw_pressure_at_flows.push_back(raw_pressure_at(filter.readings, flow));
+        }
     }
 }
 
@@ -191,9 +240,12 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
                                   "particle counts of " + in_quotes(filter.name)});
         return;
     }
-    result.efficiency = fractional_efficiency(filter.counts);
+    in_context("particle counts: ", [&] { result.efficiency = fractional_efficiency(filter.counts); });
     std::optional<FractionalEfficiency>& conditioned = result.conditioned_efficiency;
-    if (!filter.conditioned_counts.empty()) conditioned = fractional_efficiency(filter.conditioned_counts);
+    if (!filter.conditioned_counts.empty()) {
+        in_context("discharged particle counts: ",
+                   [&] { conditioned = fractional_efficiency(filter.conditioned_counts); });
+    }
     const std::optional<Uncertain<double>> arrestance =
         result.loading ? result.loading->average_arrestance : std::nullopt;
     result.minimum_efficiency =
@@ -247,6 +299,12 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
                                       "proportion to flow (those given show none: read more flows, small ones too)"});
         return;
     }
+    const std::optional<Area> area = filter.media_area ? filter.media_area : face_area(filter);
+    if (!area) {
+        result.missing.push_back({"growth of resistance with dust, life, change interval",
+                                  face_needed(filter.name) + ", or its media area: dust counts per area"});
+        return;
+    }
     std::vector<BenchReading> readings;
     for (const LoadingReading& r : filter.loading_readings) readings.push_back(r.reading);
     const StandReduction reduction = reduced(ready, readings);
@@ -254,7 +312,7 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
     add_once(result.warnings, reduction.flags);
     LoadingFitInput fit;
     fit.clean = *result.curve;
-    fit.area = filter.media_area ? *filter.media_area : face_area(filter);
+    fit.area = *area;
     fit.reference = filter.media_area ? ReferenceArea::media : ReferenceArea::face;
     for (std::size_t i = 0; i < readings.size(); ++i) {
         const ReducedReading& r = reduction.readings[i];
@@ -268,7 +326,7 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
                                   "loading readings of " + in_quotes(filter.name) + " with a known flow"});
         return;
     }
-    result.loading = best_loading_fit(fit);
+    in_context("loading readings: ", [&] { result.loading = best_loading_fit(fit); });
     result.warnings.push_back("loading: " + result.loading->verdict);
     if (result.loading->retained_mass == RetainedMass::upper_bound) {
         result.missing.push_back({"arrestance", "the dust that passed " + in_quotes(filter.name) + ", weighed"});
@@ -351,6 +409,7 @@ inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
         });
         result.filters.push_back(std::move(entry));
     }
+    detail::compare_at_flows(study, result);
 }
 
 }   // namespace filterflow

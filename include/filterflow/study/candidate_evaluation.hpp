@@ -30,7 +30,7 @@ inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& 
 }
 
 inline void set_course(const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
-                       const CandidateInput& candidate, CandidateResult& result) {
+                       const CandidateInput& candidate, double probability, CandidateResult& result) {
     if (course.life.limit_met) result.limit_reached = course.life.reason;
     if (!course.life.limit_met && !course.life.moments.empty()) {
         result.limit_reached = course.life.reason + " of " + rounded(greatest_interval_years, 2) + " years";
@@ -67,7 +67,7 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
         for (std::size_t k = 0; k < figures.stage_intervals.size(); ++k) {
             result.change_interval_reason += (k == 0 ? "" : ", ") + in_quotes(candidate.stages[k].filter) +
                                              " about every " +
-                                             hours_words(Time::from_value(figures.stage_intervals[k].value));
+                                             hours_words(from_si<Time>(figures.stage_intervals[k]), probability);
         }
         if (figures.stage_intervals.empty()) {
             result.change_interval_reason.clear();
@@ -132,6 +132,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             figures.stage_intervals.begin(), figures.stage_intervals.end(),
             [](const Uncertain<double>& a, const Uncertain<double>& b) { return a.value < b.value; }));
     }
+    take(figures.annual_running_time, result.annual_running_time);
     take(figures.annual_energy, result.annual_energy);
     take(figures.attributable_energy, result.attributable_energy);
     take(figures.counterfactual_energy, result.counterfactual_energy);
@@ -145,7 +146,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     }
     check_limits(study, system, *prepared, result);
     add_cautions(study, candidate, *prepared, result);
-    if (prepared->model.with_life) set_course(course, figures, candidate, result);
+    if (prepared->model.with_life) set_course(course, figures, candidate, study.coverage_probability, result);
     return result;
 }
 

@@ -72,6 +72,7 @@ struct CandidateFigures {
     std::optional<T> time_to_limit;
     std::optional<T> interval;        // running time
     std::vector<T> stage_intervals;   // of several stages, each
+    std::optional<T> annual_running_time;   // at equal service
     std::optional<T> annual_energy, attributable_energy, counterfactual_energy;
     std::optional<T> annual_cost, annual_filter_cost, present_value, cost_per_volume;
 };
@@ -89,8 +90,9 @@ void visit_figures(CandidateFigures<T>& f, const Visit& visit) {
     for (T& x : f.through_share) visit(x);
     for (T& x : f.stage_intervals) visit(x);
     for (auto* x :
-         {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_energy, &f.attributable_energy,
-          &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value, &f.cost_per_volume}) {
+         {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_running_time, &f.annual_energy,
+          &f.attributable_energy, &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value,
+          &f.cost_per_volume}) {
         if (*x) visit(**x);
     }
 }

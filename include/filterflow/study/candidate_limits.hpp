@@ -3,7 +3,6 @@
 
 // What a candidate removes, the limits it is held against and what a reader should know of its inputs. Not public.
 
-#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -44,9 +43,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     const auto removal = [&](const std::vector<FractionalEfficiency>& of, const DustOfInterest& dust,
                              const char* name) -> std::optional<Uncertain<double>> {
         const FractionalEfficiency whole = in_series(of);
-        const bool closed = std::any_of(whole.ranges.begin(), whole.ranges.end(),
-                                        [](const SizeEfficiency& e) { return !e.range.open_above; });
-        if (!closed) {
+        if (whole.ranges.empty()) {
             result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
             return std::nullopt;
         }
@@ -94,8 +91,8 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
                       "which is not stated as external: parts inside the cabinet count too"});
         }
     }
-    if (system.greatest_face_velocity &&
-        near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * prepared.least_face_area), probability)) {
+    if (system.greatest_face_velocity && prepared.least_face_area &&
+        near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * *prepared.least_face_area), probability)) {
         warn_near("face velocity");
     }
     if (system.least_pm25_removal && result.lasting_pm25_removal &&
@@ -111,12 +108,15 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
         fail("external static pressure with clean filters " + pressure_words(clean.external_static_pressure.value) +
              ", limit at most " + pressure_words(*system.greatest_external_static_pressure));
     }
-    result.face_velocity = clean.flow.value / prepared.least_face_area;
-    if (*result.face_velocity < 0.2 * units::m_per_s || *result.face_velocity > 4.0 * units::m_per_s) {
+    if (prepared.least_face_area) result.face_velocity = clean.flow.value / *prepared.least_face_area;
+    if (result.face_velocity &&
+        (*result.face_velocity < 0.2 * units::m_per_s || *result.face_velocity > 4.0 * units::m_per_s)) {
         result.warnings.push_back("face velocity " + velocity_words(*result.face_velocity) +
                                   " is unusual for a ducted filter: check width and height, and the airflow");
     }
-    if (system.greatest_face_velocity && *result.face_velocity > *system.greatest_face_velocity) {
+    if (system.greatest_face_velocity && !result.face_velocity) {
+        fail("face velocity is not known, limit at most " + velocity_words(*system.greatest_face_velocity));
+    } else if (system.greatest_face_velocity && *result.face_velocity > *system.greatest_face_velocity) {
         fail("face velocity " + velocity_words(*result.face_velocity) + ", limit at most " +
              velocity_words(*system.greatest_face_velocity));
     }
@@ -153,21 +153,22 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
                                       "read at: here " +
                                       flow_words(clean.flow.value));
         }
-        const Velocity here = clean.flow.value / face_area(filter);
-        if (prepared.filters[k]->efficiency && filter.counts_face_velocity &&
-            std::abs(here / *filter.counts_face_velocity - 1.0) > 0.25) {
-            result.warnings.push_back(in_quotes(filter.name) + " was counted at " +
-                                      velocity_words(*filter.counts_face_velocity) + " and runs at " +
-                                      velocity_words(here) + ": its removal is not corrected for that");
+        const std::optional<Area> face = face_area(filter);
+        if (face && prepared.filters[k]->efficiency && filter.counts_face_velocity) {
+            const Velocity here = clean.flow.value / *face;
+            if (std::abs(here / *filter.counts_face_velocity - 1.0) > 0.25) {
+                result.warnings.push_back(in_quotes(filter.name) + " was counted at " +
+                                          velocity_words(*filter.counts_face_velocity) + " and runs at " +
+                                          velocity_words(here) + ": its removal is not corrected for that");
+            }
         }
-        const auto& classes = prepared.filters[k]->particulate_matter;
-        if (classes && classes->ePM25_min && classes->ePM25_untreated &&
-            classes->ePM25_min->value < 0.8 * classes->ePM25_untreated->value) {
-            result.warnings.push_back(
-                in_quotes(filter.name) +
-                " loses efficiency when it is discharged (PM2.5: " + percent_words(classes->ePM25_untreated->value) +
-                " to " + percent_words(classes->ePM25_min->value) + "): limits and clean air go by the lower one");
-        }
+    }
+    if (result.pm25_removal && result.pm25_removal_discharged &&
+        result.pm25_removal_discharged->value < 0.8 * result.pm25_removal->value) {
+        result.warnings.push_back("removes " + percent_words(result.pm25_removal->value) +
+                                  " of PM2.5 (mass from 0.3 to 2.5 um) as delivered and " +
+                                  percent_words(result.pm25_removal_discharged->value) +
+                                  " once its charge is gone: limits and clean air go by the lower one");
     }
 }
 

@@ -133,6 +133,7 @@ void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& i
 
 template <class T>
 void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, CandidateFigures<T>& figures) {
+    figures.annual_running_time = cost.annual_running_time.value();
     figures.annual_energy = cost.annual_energy.value();
     figures.annual_cost = cost.annual_cost.value();
     figures.annual_filter_cost = cost.annual_filter_cost.value();
@@ -159,6 +160,16 @@ void energy_figures(const CandidateModel& model, const T& time, const T& fan_ene
     }
 }
 
+/// Running time and fan energy of a year at equal service, where no prices are there to bring them.
+template <class T>
+void service_energy(const CandidateModel& model, const BasicVolume<T>& delivered, const T& time, const T& fan_energy,
+                    CandidateFigures<T>& figures) {
+    if (!(model.annual_volume.value() > 0.0) || !(plain_value(delivered.value()) > 0.0)) return;
+    const T cycles = T(model.annual_volume.value()) / delivered.value();
+    figures.annual_running_time = cycles * time;
+    figures.annual_energy = cycles * fan_energy;
+}
+
 /// The moment of a history nearest before a running time, from the first cycle on.
 template <class T>
 const BasicLifeMoment<T>& moment_before(const std::vector<BasicLifeMoment<T>>& moments, double seconds) {
@@ -182,8 +193,14 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
         if (figures.time_to_limit) {
             figures.interval =
                 figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
-            figures.end = moment_figures(life.moments.back());
+            const BasicLifeMoment<T>& end = life.moments.back();
+            figures.end = moment_figures(end);
             figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
+            if (end.fan_energy) {
+                service_energy(model, end.delivered, T(end.time.value()), T(end.fan_energy->value()), figures);
+                energy_figures(model, T(end.time.value()), T(end.fan_energy->value()), T(end.filter_air_energy.value()),
+                               figures);
+            }
         }
         if constexpr (std::is_same_v<T, double>) {
             if (course) course->life = life;
@@ -246,7 +263,14 @@ void several_stages_course(const CandidateModel& model, const BasicFilterLifeInp
     }
     figures.end = moment_figures(moment_before(history.moments, latest_first * (1.0 - 1e-9)));
     figures.middle = moment_figures(moment_before(history.moments, 0.5 * latest_first));
-    if (!model.with_cost) return;
+    if (!model.with_cost) {
+        if (history.fan_energy) {
+            service_energy(model, history.delivered, T(history.time.value()), T(history.fan_energy->value()), figures);
+            energy_figures(model, T(history.time.value()), T(history.fan_energy->value()),
+                           T(history.filter_air_energy.value()), figures);
+        }
+        return;
+    }
     BasicStagePrices<T> prices;
     for (std::size_t k = 0; k < input.stages.size(); ++k) {
         prices.changes.push_back({BasicMoney<T>::from_value(p[Places::of_stage(k, Places::price)]),
@@ -308,6 +332,7 @@ inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateMode
     shape(plain.power_without, result.power_without);
     shape(plain.time_to_limit, result.time_to_limit);
     shape(plain.interval, result.interval);
+    shape(plain.annual_running_time, result.annual_running_time);
     shape(plain.annual_energy, result.annual_energy);
     shape(plain.attributable_energy, result.attributable_energy);
     shape(plain.counterfactual_energy, result.counterfactual_energy);

@@ -68,13 +68,18 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
     bool by_size = true;
     for (const FilterResult* stage : stages) {
         by_size = by_size && stage->efficiency && !stage->efficiency->ranges.empty();
+        FractionalEfficiency whole;
         if (by_size) {
             so_far.push_back(*stage->efficiency);
             names.push_back(stage->name);
+            whole = in_series(so_far);
+            by_size = !whole.ranges.empty();   // a range that all stages so far were counted in
+        }
+        if (by_size) {
             if (!kept.contains(names)) {
                 DustOfInterest dust = whole_dust(urban_distribution());
                 dust.efficiency_rises_above_measured = true;
-                kept.emplace(names, mass_efficiency(in_series(so_far), dust));
+                kept.emplace(names, mass_efficiency(whole, dust));
             }
             const MassEfficiency& removed = kept.at(names);
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
@@ -99,7 +104,7 @@ struct PreparedCandidate {
     CandidateModel model;
     std::vector<Uncertain<double>> parameters;
     std::vector<const FilterResult*> filters;
-    Area least_face_area{};
+    std::optional<Area> least_face_area;   // none: the face of a stage is not known
 };
 
 inline void prepare_life(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
@@ -148,11 +153,15 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     // Prices.
     bool priced = true;
     const auto require_price = [&](bool there, const std::string& what) {
-        if (!there) result.missing.push_back({"yearly cost and energy, cost-optimal change interval", what});
+        if (!there) result.missing.push_back({"yearly cost, cost-optimal change interval", what});
         priced = priced && there;
     };
     require_price(study.prices.electricity.has_value(), "the price of electricity");
-    require_price(!system.fan.points.empty() && system.fan.points.front().power.has_value(), "power in the fan table");
+    if (system.fan.points.empty() || !system.fan.points.front().power) {
+        result.missing.push_back(
+            {"power, yearly energy and cost, cost-optimal change interval", "power in the fan table"});
+        priced = false;
+    }
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
         require_price(filter.price.has_value(), "the price of " + in_quotes(filter.name));
@@ -189,7 +198,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
         {fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
         std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)),
         {},
-        {}};
+        std::nullopt};
     prepared.parameters[Places::fan_pressure] = system.fan_pressure_factor;
     prepared.parameters[Places::fan_power] = system.fan_power_factor;
     prepared.parameters[Places::duct_pressure] = system.duct_pressure_factor;
@@ -197,14 +206,16 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
     prepared.model.horizon = 1.0 * units::h;
     prepared.parameters[Places::dust].value = 1.0;   // placeholders of a model without a life
     prepared.parameters[Places::equivalence].value = 1.0;
-    bool complete = true;
+    bool complete = true, faces_known = true;
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const StageInput& stage = candidate.stages[k];
         const std::size_t i = filter_index(study, stage.filter);
         const FilterResult& filter = filters[i];
         prepared.filters.push_back(&filter);
-        const Area face = face_area(study.filters[i]);
-        if (k == 0 || face < prepared.least_face_area) prepared.least_face_area = face;
+        const std::optional<Area> face = face_area(study.filters[i]);
+        faces_known = faces_known && face;
+        if (face && (!prepared.least_face_area || *face < *prepared.least_face_area)) prepared.least_face_area = face;
+        if (!face) result.missing.push_back({"face velocity", face_needed(filter.name)});
         if (!filter.curve) {
             result.missing.push_back(
                 {"airflow, pressures and everything after them", "pressure against flow of " + in_quotes(filter.name)});
@@ -216,7 +227,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
             StageModel{.stated_air = filter.curve->curve.stated_air,
                        .form = loading ? std::optional(loading->law.form) : std::nullopt,
                        .reference = loading ? loading->law.reference : ReferenceArea::face,
-                       .area = loading ? loading->area : face,
+                       .area = loading ? loading->area : face.value_or(units::m2.one),   // without a law it says nothing
                        .greatest_known = loading ? std::optional(loading->greatest_retained) : std::nullopt,
                        .final_resistance = stage.final_resistance,
                        .greatest_age = stage.greatest_age,
@@ -227,6 +238,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
             prepared.parameters[Places::of_stage(k, Places::growth_scale + j)] = loading->parameters[j];
         }
     }
+    if (!faces_known) prepared.least_face_area.reset();
     if (!complete) return std::nullopt;
     if (!candidate.bypass_gap) add_once(result.warnings, {"no gap around the filters is stated: taken as sealed"});
     prepare_life(study, system, candidate, kept, prepared, result);

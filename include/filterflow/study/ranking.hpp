@@ -39,20 +39,58 @@ inline std::string interval_words(const CandidateResult& candidate, const System
     if (!candidate.change_interval) return "";
     const Uncertain<Time>& interval = *candidate.change_interval;
     const Interval<Time> covered = coverage_interval(interval, probability);
-    const double half = 0.5 * (covered.upper / units::h - covered.lower / units::h);
-    const bool vague = half > 0.05 * (interval.value / units::h);
-    std::string text = rounded(interval.value / units::h, vague ? 2 : 3) + " running hours";
+    const double lower = std::max(0.0, covered.lower / units::h), upper = covered.upper / units::h;
+    const double half = 0.5 * (upper - lower);
     std::string beside;
     if (system.hours_per_year) {
-        const double months = 12.0 * (interval.value / *system.hours_per_year);
-        beside = "about " + rounded(months, 2) + (months < 1.5 ? " month" : " months");
+        const double per_hour = 12.0 * units::h.one / *system.hours_per_year;
+        const double months = per_hour * (interval.value / units::h);
+        const std::string number = half > 0.0 ? rounded_by(months, per_hour * half) : rounded(months, 2);
+        beside = "about " + number + (number == "1" ? " month" : " months") + " at the " +
+                 rounded(*system.hours_per_year / units::h, 4) + " h a year that the fan runs";
     }
     if (half > 0.0) {
         beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 2) + " % interval " +
-                  rounded(std::max(0.0, covered.lower / units::h), 2) + " to " + rounded(covered.upper / units::h, 2) +
-                  " h";
+                  range_words(lower, upper) + " h";
     }
+    const std::string text = rounded_by(interval.value / units::h, half, 0) + " running hours";
     return beside.empty() ? text : text + " (" + beside + ")";
+}
+
+/// What equal service means here: whose air it is, and how long the candidate runs for it.
+inline std::string service_words(const SystemInput& system, const SystemResult& result,
+                                 const CandidateResult& candidate, double probability) {
+    std::string text = "the same air for every candidate";
+    if (system.hours_per_year) {
+        const bool present_known = std::any_of(
+            result.candidates.begin(), result.candidates.end(),
+            [&](const CandidateResult& c) { return c.name == system.present_candidate && c.clean.has_value(); });
+        text += ": " +
+                std::string(present_known          ? "what the present filter moves clean"
+                            : system.least_airflow ? "the least airflow asked for"
+                                                   : "what the least delivering candidate moves clean") +
+                " in those " + rounded(*system.hours_per_year / units::h, 4) + " h";
+    }
+    if (candidate.annual_running_time) {
+        text += ", which this one delivers in " + hours_words(*candidate.annual_running_time, probability);
+    }
+    return text;
+}
+
+/// What "not told apart" means, where it is first said.
+inline std::string tie_meaning(double probability) {
+    return ", as the " + rounded(100.0 * probability, 2) + " % interval of the difference contains zero";
+}
+
+inline bool only_not_known(const CandidateResult& c) {
+    return !c.failed_limits.empty() &&
+           std::all_of(c.failed_limits.begin(), c.failed_limits.end(),
+                       [](const std::string& text) { return text.find(" is not known") != std::string::npos; });
+}
+
+inline std::string failure_words(const CandidateResult& c) {
+    return (only_not_known(c) ? "is not known to meet every limit (" : "fails a limit (") + c.failed_limits.front() +
+           ")";
 }
 
 /// The candidate against what is installed now; empty where there is nothing to compare with.
@@ -64,7 +102,7 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
     const CandidateResult& present = *at;
     if (present.name == result.candidates[chosen].name) return " It is what is installed now.";
     const std::string name = "the present " + in_quotes(present.name);
-    std::string text;
+    std::string text, meaning;
     if (present.annual_cost) {
         const Uncertain<Money> more = *present.annual_cost - *result.candidates[chosen].annual_cost;
         const auto words = [&](double sign) {
@@ -72,15 +110,16 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
         };
         if (tied(*present.annual_cost, *result.candidates[chosen].annual_cost, study.coverage_probability)) {
             text = " Its yearly cost is not told apart from that of " + name;
+            meaning = tie_meaning(study.coverage_probability);
         } else if (more.value.value() > 0.0) {
             text = " It costs " + words(1.0) + " a year less than " + name;
         } else {
             text = " It costs " + words(-1.0) + " a year more than " + name;
         }
-        if (!present.failed_limits.empty()) text += ", which fails a limit (" + present.failed_limits.front() + ")";
+        if (!present.failed_limits.empty()) text += ", which " + failure_words(present);
+        text += meaning;
     } else if (!present.failed_limits.empty()) {
-        text = " What is installed now, " + in_quotes(present.name) + ", fails a limit (" +
-               present.failed_limits.front() + ")";
+        text = " What is installed now, " + in_quotes(present.name) + ", " + failure_words(present);
     } else {
         text = " What " + name + " costs a year is not known";
     }
@@ -111,24 +150,36 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
     std::erase(tied_cheapest, system.present_candidate);
     if (tied_cheapest.empty()) return " Cost does not decide between the two: " + reason;
     return std::string(present_is_tied ? " Nor is its cost" : " Its yearly cost is not") + " told apart from that of " +
-           listed(tied_cheapest) + ": " + reason;
+           listed(tied_cheapest) + (present_is_tied ? "" : tie_meaning(study.coverage_probability)) + ": " + reason;
+}
+
+/// Why nothing can be recommended unconditionally; empty if nothing stands in the way.
+inline std::string unmet_conditions(const StudyInput& study, const SystemInput& system) {
+    const bool no_tare = study.stand && study.stand->empty_stand.empty();
+    if (system.least_airflow && !no_tare) return "";
+    const std::string tare =
+        "o empty stand was read (every pressure contains the stand's own resistance, and airflow, life and cost rest "
+        "on it)";
+    if (system.least_airflow) return "N" + tare;
+    return "No least airflow was given" + (no_tare ? " and n" + tare : "");
 }
 
 inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
     const std::string interval = interval_words(c, system, study.coverage_probability);
-    std::string text = result.conditional
-                           ? "No least airflow was given, so nothing is recommended unconditionally; by cost "
-                             "alone it would be " +
-                                 in_quotes(c.name) + ", changed every " + interval
-                           : "Fit " + in_quotes(c.name) + " and change it every " + interval;
+    const std::string unmet = unmet_conditions(study, system);
+    std::string text = unmet.empty()
+                           ? "Fit " + in_quotes(c.name) + " and change it every " + interval
+                           : unmet + ", so nothing is recommended unconditionally; by cost alone it would be " +
+                                 in_quotes(c.name) + ", changed every " + interval;
     text += ": " + money_words(*c.annual_cost, study.prices.currency, study.coverage_probability) +
-            " a year at equal service; with clean filters it moves " + flow_words(c.clean->flow.value);
-    if (system.least_airflow) text += " (limit " + flow_words(*system.least_airflow) + ")";
+            " a year at equal service (" + service_words(system, result, c, study.coverage_probability) +
+            "); with clean filters it moves " + flow_words(c.clean->flow, study.coverage_probability);
+    if (system.least_airflow) text += ", limit " + flow_words(*system.least_airflow);
     text +=
         "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
-    if (c.pm25_removal_discharged && c.pm25_removal_discharged->value < 0.8 * c.pm25_removal->value) {
+    if (c.pm25_removal && c.pm25_removal_discharged && c.pm25_removal_discharged->value < 0.8 * c.pm25_removal->value) {
         text += " Of PM2.5 it removes " + percent_words(c.pm25_removal->value) + " new and " +
                 percent_words(c.pm25_removal_discharged->value) + " when its charge is gone.";
     }
@@ -151,10 +202,12 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
 
 /// Ranks the candidates of a system by yearly cost at equal service and recommends one.
 ///
-/// Equation: order by annual cost among those that meet every limit; a tie: 0 in the interval of the difference;
+/// Equation: order by annual cost, those that meet every limit first; a tie of any two: 0 in the interval of the
+///           difference;
 ///           recommended: of those tied with the cheapest, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
-/// Validity: without a least airflow the recommendation is conditional and says so; without costs there is none
+/// Validity: without a least airflow or an empty stand the recommendation is conditional and says so; without costs
+///           there is none
 /// @param  study  prices and coverage probability
 /// @param  system  limits and present candidate
 /// @param  result  evaluated candidates; receives ranks, ties and the recommendation
@@ -173,17 +226,19 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         return candidates[a].annual_cost->value < candidates[b].annual_cost->value;
     };
     std::stable_sort(eligible.begin(), eligible.end(), by_cost);
+    std::stable_sort(others.begin(), others.end(), [&](std::size_t a, std::size_t b) {
+        return candidates[a].annual_cost && (!candidates[b].annual_cost || by_cost(a, b));
+    });
     for (std::size_t k = 0; k < eligible.size(); ++k) candidates[eligible[k]].rank = k + 1;
-    for (const std::size_t i : eligible) {
-        for (const std::size_t j : eligible) {
-            if (i != j && tied(*candidates[i].annual_cost, *candidates[j].annual_cost, p)) {
-                candidates[i].tied_with.push_back(candidates[j].name);
-            }
-        }
-    }
     result.ranking = eligible;
     result.ranking.insert(result.ranking.end(), others.begin(), others.end());
-    result.conditional = !system.least_airflow;
+    for (const std::size_t i : result.ranking) {
+        for (const std::size_t j : result.ranking) {
+            const auto &a = candidates[i].annual_cost, &b = candidates[j].annual_cost;
+            if (i != j && a && b && tied(*a, *b, p)) candidates[i].tied_with.push_back(candidates[j].name);
+        }
+    }
+    result.conditional = !detail::unmet_conditions(study, system).empty();
     if (eligible.empty()) {
         const bool all_fail = std::none_of(candidates.begin(), candidates.end(),
                                            [](const CandidateResult& c) { return c.failed_limits.empty(); });
@@ -192,8 +247,10 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         if (candidates.empty()) {
             result.recommendation = "There is no candidate: nothing is recommended.";
         } else if (all_fail) {
-            result.recommendation =
-                "No candidate meets every limit: nothing is recommended. The reasons stand beside each candidate.";
+            const bool any_not_known = std::any_of(candidates.begin(), candidates.end(), detail::only_not_known);
+            result.recommendation = std::string(any_not_known ? "No candidate is known to meet every limit"
+                                                              : "No candidate meets every limit") +
+                                    ": nothing is recommended. The reasons stand beside each candidate.";
         } else {
             result.recommendation = std::string("No yearly cost can be computed for any candidate") +
                                     (any_cost ? " that meets the limits" : "") +
@@ -201,20 +258,21 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         }
         return;
     }
-    std::size_t chosen = eligible.front();
-    std::vector<std::string> tied_cheapest;
+    const auto told_apart = [&](std::size_t a, std::size_t b) {
+        return a != b && !tied(*candidates[a].annual_cost, *candidates[b].annual_cost, p);
+    };
+    const std::size_t cheapest = eligible.front();
+    std::size_t chosen = cheapest;
     for (const std::size_t i : eligible) {
-        if (i == eligible.front() || !tied(*candidates[i].annual_cost, *candidates[eligible.front()].annual_cost, p))
-            continue;
+        if (told_apart(i, cheapest)) continue;
         const auto& best = candidates[chosen].clean_air_pm25;
         const auto& other = candidates[i].clean_air_pm25;
         if (best && other && other->value > best->value) chosen = i;
     }
-    for (const std::string& name : candidates[chosen].tied_with) {
-        if (chosen == eligible.front() || name == candidates[eligible.front()].name ||
-            std::find(candidates[eligible.front()].tied_with.begin(), candidates[eligible.front()].tied_with.end(),
-                      name) != candidates[eligible.front()].tied_with.end()) {
-            tied_cheapest.push_back(name);
+    std::vector<std::string> tied_cheapest;
+    for (const std::size_t i : eligible) {
+        if (i != chosen && !told_apart(i, chosen) && !told_apart(i, cheapest)) {
+            tied_cheapest.push_back(candidates[i].name);
         }
     }
     result.recommended = chosen;

@@ -39,13 +39,14 @@ inline void check(const StudyInput& study) {
     for (const Velocity& v : study.comparison_velocities) {
         require_positive(where, "comparison velocity", v.value(), "m/s");
     }
+    for (const VolumeFlow& q : study.comparison_flows) require_positive(where, "comparison flow", q.value(), "m3/s");
     require_unique_names(study.filters, "filter");
     require_unique_names(study.candidates, "candidate");
     require_unique_names(study.systems, "system");
     for (const FilterInput& filter : study.filters) {
         const std::string of = " of filter " + in_quotes(filter.name);
-        require_positive(where, "width" + of, filter.width.value(), "m");
-        require_positive(where, "height" + of, filter.height.value(), "m");
+        if (filter.width) require_positive(where, "width" + of, filter.width->value(), "m");
+        if (filter.height) require_positive(where, "height" + of, filter.height->value(), "m");
         if (filter.free_area) require_positive(where, "free_area" + of, filter.free_area->value(), "m2");
         if (filter.media_area) require_positive(where, "media_area" + of, filter.media_area->value(), "m2");
         if (filter.price) require_non_negative(where, "price" + of, filter.price->value.value(), "money");
@@ -131,6 +132,7 @@ inline void check(const StudyInput& study) {
 [[nodiscard]] inline StudyResult run_study(const StudyInput& study) {
     detail::check(study);
     StudyResult result;
+    result.warnings = study.notes;
     evaluate_bench(study, result);
     if (study.candidates.empty() && !study.systems.empty()) {
         result.missing.push_back({"everything about the systems", "candidates"});

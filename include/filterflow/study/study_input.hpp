@@ -46,6 +46,19 @@ struct BenchReading {
     std::string origin;                                ///< where it was read, as "file:line", for messages
 };
 
+/// The motor of a fan.
+enum class MotorKind {
+    induction,            ///< its speed barely changes with load
+    constant_torque,      ///< electronically commutated, holds torque: it speeds up as resistance rises
+    constant_airflow      ///< electronically commutated, holds the volume flow
+};
+
+/// What a fan table belongs to; nothing is computed from it.
+struct FanDescription {
+    std::string speed_tap;                             ///< label of the tap or setting, or empty
+    std::optional<MotorKind> motor;                    ///< none: not stated
+};
+
 /// The test stand.
 struct StandInput {
     std::optional<MoistAirConditions> air;             ///< during the tests
@@ -53,6 +66,7 @@ struct StandInput {
     std::optional<FlowElement> flow_element;           ///< for flow_element
     std::optional<TraverseSection> traverse;           ///< for traverse: section and rule
     std::optional<FanTable> fan;                       ///< for fan_table
+    FanDescription fan_description;                    ///< what that table belongs to
     Uncertain<double> fan_pressure_factor{1.0};        ///< how well the stand's fan table is known
     std::optional<StatedFan> fan_ends;                 ///< for an estimate where the flow is not measured
     std::vector<BenchReading> empty_stand;             ///< readings without a filter, for the tare
@@ -71,8 +85,8 @@ struct LoadingReading {
 /// A filter that was tested.
 struct FilterInput {
     std::string name;                            ///< unique in the study
-    Length width{};                              ///< nominal face width, > 0
-    Length height{};                             ///< nominal face height, > 0
+    std::optional<Length> width;                 ///< nominal face width, > 0
+    std::optional<Length> height;                ///< nominal face height, > 0; without a face no face velocities
     std::optional<Length> depth;                 ///< along the flow
     std::optional<Area> free_area;               ///< face area open to the air, if it was measured
     std::optional<Uncertain<Money>> price;       ///< of one filter
@@ -110,11 +124,14 @@ enum class FanControl {
 /// The system that a candidate would serve.
 struct SystemInput {
     std::string name;                               ///< unique in the study
-    FanTable fan;                                   ///< pressure and power over flow
+    FanTable fan;                                   ///< pressure and power over flow; without rows: not known, and
+                                                    ///< what needs it is missing
+    FanDescription fan_description;                 ///< what the table belongs to
     FanControl control = FanControl::fixed_speed;
     Uncertain<double> fan_pressure_factor{1.0};     ///< how well the table's pressure is known
     Uncertain<double> fan_power_factor{1.0};        ///< how well the table's power is known
     SystemCurve ducts;                              ///< everything but the filters
+    bool ducts_known = true;                        ///< false: nothing is known of them, and what needs them is missing
     Uncertain<double> duct_pressure_factor{1.0};    ///< how well the ducts' resistance is known
     std::optional<MoistAirConditions> air;          ///< in the system; none: the declared standard air
     std::optional<Time> hours_per_year;             ///< running time of the fan in a year
@@ -148,12 +165,16 @@ struct StudyInput {
     AirState standard_air;                          ///< declared air at which filters are compared
     std::string standard_air_name;                  ///< as printed
     std::vector<Velocity> comparison_velocities;    ///< face velocities at which pressures are compared
+    std::vector<VolumeFlow> comparison_flows;       ///< volume flows at which pressures are compared; with neither,
+                                                    ///< flows that all readings share are chosen, and the result says so
     std::optional<StandInput> stand;
     std::vector<FilterInput> filters;
     std::vector<CandidateInput> candidates;
     std::vector<SystemInput> systems;
     PricesInput prices;
     double coverage_probability = 0.95;             ///< of every interval printed
+    std::vector<std::string> notes;                 ///< doubts and choices of whoever made the input, in sentences;
+                                                    ///< printed with the warnings
 };
 
 }   // namespace filterflow

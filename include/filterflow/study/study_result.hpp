@@ -41,6 +41,9 @@ struct FilterResult {
     std::vector<std::optional<Uncertain<Pressure>>> pressure_at_velocities;  ///< at StudyInput::comparison_velocities;
                                                                              ///< absent outside the readings' flows
     std::vector<std::optional<Pressure>> raw_pressure_at_velocities;   ///< the raw readings interpolated, for contrast
+    std::vector<std::optional<Uncertain<Pressure>>> pressure_at_flows;     ///< at StudyResult::comparison_flows; absent
+                                                                           ///< outside the readings' flows
+    std::vector<std::optional<Pressure>> raw_pressure_at_flows;        ///< the raw readings interpolated
     std::optional<FractionalEfficiency> efficiency;    ///< clean
     std::optional<FractionalEfficiency> conditioned_efficiency;    ///< after discharging, if it was counted
     std::optional<MinimumEfficiencyRating> minimum_efficiency;
@@ -105,6 +108,7 @@ struct CandidateResult {
                                                                 ///< of ISO 16890 go by the minimum efficiency
     std::optional<Uncertain<double>> pm10_removal;
     std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times the lasting removal
+    std::optional<Uncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
     std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
     std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters over the year's running
@@ -118,7 +122,8 @@ struct CandidateResult {
     std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
     bool below_present_airflow = false;                ///< delivers less than the present filter does clean
     std::optional<std::size_t> rank;                   ///< 1 is cheapest among those that meet the limits
-    std::vector<std::string> tied_with;                ///< candidates not told apart in annual cost
+    std::vector<std::string> tied_with;                ///< candidates not told apart in annual cost, also those that
+                                                       ///< fail a limit
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;
 };
@@ -127,10 +132,12 @@ struct CandidateResult {
 struct SystemResult {
     std::string name;
     std::vector<CandidateResult> candidates;           ///< in the order of the input
-    std::vector<std::size_t> ranking;                  ///< indices into candidates, best first; those without a rank last
+    std::vector<std::size_t> ranking;                  ///< indices into candidates, cheapest first; those without a
+                                                       ///< rank last, in the same order
     std::optional<std::size_t> recommended;            ///< index into candidates
     std::string recommendation;                        ///< in sentences, with change interval and what it rests on
-    bool conditional = false;                          ///< no airflow limit was given: no unconditional recommendation
+    bool conditional = false;                          ///< no airflow limit was given, or no empty stand was read: no
+                                                       ///< unconditional recommendation
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
     std::vector<MissingFigure> missing;
@@ -141,6 +148,7 @@ struct SystemResult {
 struct StudyResult {
     std::optional<StandResult> stand;
     std::vector<FilterResult> filters;                 ///< in the order of the input
+    std::vector<VolumeFlow> comparison_flows;          ///< those of the study, or chosen from the readings
     std::vector<SystemResult> systems;                 ///< in the order of the input
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;

@@ -11,6 +11,8 @@
 
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/uncertain.hpp>
 
 namespace filterflow::detail {
 
@@ -42,27 +44,63 @@ inline std::string rounded(double value, int digits) {
     return text;
 }
 
-/// A value and its half width, both to the decimal that the half width deserves: two digits of it where it begins with
-/// 1 or 2, else one.
+/// Decimals that a half width deserves: two digits of it where it begins with 1 or 2, else one. Negative: tens,
+/// hundreds.
+inline int decimals_of(double half_width) {
+    const int magnitude = static_cast<int>(std::floor(std::log10(half_width)));
+    return half_width / std::pow(10.0, magnitude) < 2.95 ? 1 - magnitude : -magnitude;
+}
+
+/// A number to so many decimals, negative ones for tens and hundreds, with a point in every locale and never "-0".
+inline std::string to_decimals(double value, int decimals) {
+    const double unit = std::pow(10.0, -decimals);
+    char buffer[64];
+    std::snprintf(buffer, sizeof buffer, "%.*f", std::max(0, decimals),
+                  decimals >= 0 ? value : std::round(value / unit) * unit);
+    std::string text = buffer;
+    std::replace(text.begin(), text.end(), ',', '.');
+    if (text.find_first_of("123456789") == std::string::npos && text.front() == '-') text.erase(0, 1);
+    return text;
+}
+
+/// A value and its half width, both to the decimal that the half width deserves.
 inline std::string rounded_with(double value, double half_width) {
     if (!(half_width > 0.0)) return rounded(value, 4);
-    const int magnitude = static_cast<int>(std::floor(std::log10(half_width)));
-    const int digits = half_width / std::pow(10.0, magnitude) < 2.95 ? 2 : 1;
-    const double unit = std::pow(10.0, magnitude - digits + 1);
-    const int decimals = std::max(0, digits - 1 - magnitude);
-    const auto text = [&](double x) {
-        char buffer[64];
-        std::snprintf(buffer, sizeof buffer, "%.*f", decimals, unit < 1.0 ? x : std::round(x / unit) * unit);
-        for (char& c : buffer) {
-            if (c == ',') c = '.';
-        }
-        return std::string(buffer);
-    };
-    return text(value) + " +- " + text(half_width);
+    const int decimals = decimals_of(half_width);
+    return to_decimals(value, decimals) + " +- " + to_decimals(half_width, decimals);
+}
+
+/// A number to four digits at most, without zeros at its end.
+inline std::string four_digits(double value) {
+    std::string text = rounded(value, 4);
+    if (text.find('.') == std::string::npos) return text;
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
+/// A value alone, rounded as beside its half width, yet to one significant digit at least; four digits if exact.
+inline std::string rounded_by(double value, double half_width, int most_decimals = 12) {
+    if (!(half_width > 1e-9 * std::abs(value))) return four_digits(value);
+    const int least = value == 0.0 ? -12 : -static_cast<int>(std::floor(std::log10(std::abs(value))));
+    return to_decimals(value, std::min(most_decimals, std::max(decimals_of(half_width), least)));
+}
+
+/// "320 to 2200", both ends rounded by half of what lies between them.
+inline std::string range_words(double lower, double upper) {
+    const int decimals = decimals_of(0.5 * (upper - lower));
+    return to_decimals(lower, decimals) + " to " + to_decimals(upper, decimals);
 }
 
 inline std::string flow_words(VolumeFlow flow) {
-    return rounded(flow / units::m3_per_h, 4) + " m3/h (" + rounded(flow / units::cfm, 4) + " cfm)";
+    return four_digits(flow / units::m3_per_h) + " m3/h (" + four_digits(flow / units::cfm) + " cfm)";
+}
+/// A flow rounded by its interval, to a whole number at most.
+inline std::string flow_words(const Uncertain<VolumeFlow>& flow, double probability) {
+    const Interval<VolumeFlow> covered = coverage_interval(flow, probability);
+    const VolumeFlow half = 0.5 * (covered.upper - covered.lower);
+    return rounded_by(flow.value / units::m3_per_h, half / units::m3_per_h, 0) + " m3/h (" +
+           rounded_by(flow.value / units::cfm, half / units::cfm, 0) + " cfm)";
 }
 inline std::string pressure_words(Pressure pressure) {
     return rounded(pressure / units::Pa, 3) + " Pa (" + rounded(pressure / units::inH2O, 3) + " inH2O)";
@@ -70,7 +108,17 @@ inline std::string pressure_words(Pressure pressure) {
 inline std::string velocity_words(Velocity velocity) {
     return rounded(velocity / units::m_per_s, 3) + " m/s (" + rounded(velocity / units::fpm, 3) + " fpm)";
 }
-inline std::string hours_words(Time time) { return rounded(time / units::h, 3) + " running hours"; }
-inline std::string percent_words(double share) { return rounded(100.0 * share, 3) + " %"; }
+inline std::string hours_words(Time time) { return four_digits(time / units::h) + " running hours"; }
+/// Hours rounded by their interval, to whole ones at most.
+inline std::string hours_words(const Uncertain<Time>& time, double probability) {
+    const Interval<Time> covered = coverage_interval(time, probability);
+    return rounded_by(time.value / units::h, 0.5 * (covered.upper - covered.lower) / units::h, 0) + " running hours";
+}
+/// To one decimal at most.
+inline std::string percent_words(double share) {
+    std::string text = to_decimals(100.0 * share, 1);
+    if (text.size() > 2 && text.compare(text.size() - 2, 2, ".0") == 0) text.erase(text.size() - 2);
+    return text + " %";
+}
 
 }   // namespace filterflow::detail

@@ -79,13 +79,18 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
         if (study.candidates[i].name == system.present_candidate && clean[i]) {
             result.warnings.push_back("equal service: the air of a year that the present " +
                                       in_quotes(system.present_candidate) + " delivers clean, " +
-                                      flow_words(clean[i]->value) + " for " + hours_words(*system.hours_per_year));
+                                      flow_words(*clean[i], study.coverage_probability) + " for " +
+                                      hours_words(*system.hours_per_year));
             return clean[i]->value * *system.hours_per_year;
         }
     }
+    const std::string no_present_flow =
+        system.present_candidate.empty()
+            ? "no present filter is stated"
+            : "what the present " + in_quotes(system.present_candidate) + " delivers is not known";
     if (system.least_airflow) {
         result.warnings.push_back("equal service: the least airflow asked for, " + flow_words(*system.least_airflow) +
-                                  " for " + hours_words(*system.hours_per_year) + " (no present filter is stated)");
+                                  " for " + hours_words(*system.hours_per_year) + " (" + no_present_flow + ")");
         return *system.least_airflow * *system.hours_per_year;
     }
     for (const auto& c : clean) {
@@ -93,9 +98,27 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
     }
     if (flow.value() > 0.0) {
         result.warnings.push_back("equal service: the air of a year that the least delivering candidate moves clean, " +
-                                  flow_words(flow) + " (neither a present filter nor an airflow limit is stated)");
+                                  flow_words(flow) + " (" + no_present_flow + "; no airflow limit is stated)");
     }
     return flow * *system.hours_per_year;
+}
+
+/// Whether an operating point lacks one of its two curves; then all that needs it is missing.
+inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& system, SystemResult& result) {
+    const auto lacks = [&](const char* what) {
+        result.missing.push_back({"airflow, pressures in the system, power, hours to a limit, change interval, yearly "
+                                  "energy and cost, removal of PM2.5 and PM10, clean air",
+                                  what + in_quotes(system.name)});
+    };
+    if (system.fan.points.empty()) lacks("the fan table of system ");
+    if (!system.ducts_known) lacks("the resistance of ducts and parts of system ");
+    if (result.missing.empty()) return false;
+    for (const CandidateInput& candidate : study.candidates) {
+        CandidateResult entry;
+        entry.name = candidate.name;
+        result.candidates.push_back(std::move(entry));
+    }
+    return true;
 }
 
 }   // namespace detail
@@ -105,7 +128,7 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
 /// Equation: those of airflow (operating point), loading (life), cost (equal service); first-order propagation of every
 ///           parameter's uncertainty
 /// Symbols:  none of its own
-/// Validity: figures that lack an input are absent, with what they need
+/// Validity: figures that lack an input are absent, with what they need; without a fan table or ducts all are
 /// @param  study  candidates, filters and prices
 /// @param  system  the system they would serve
 /// @param  filters  what the bench says of the filters, in the order of the study
@@ -116,6 +139,7 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
                                     const std::vector<FilterResult>& filters) {
     SystemResult result;
     result.name = system.name;
+    if (detail::lacks_fan_or_ducts(study, system, result)) return result;
     const auto in_context = [&](const std::string& what, const auto& work) {
         detail::in_context("system " + detail::in_quotes(system.name) + ", " + what + ": ", work);
     };

@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <cmath>
+#include <numbers>
+
+#include <filterflow/capture/single_fibre_charge.hpp>
+#include <filterflow/numeric/dual.hpp>
+
+#include "support/catch.hpp"
+
+using namespace filterflow;
+using namespace filterflow::units;
+
+TEST_CASE("charges in equilibrium with ions", "[outside]") {
+    // Hinds 1999, table 15.4, at 20 degC (from memory): at 0.1 um 42.6 % without charge and 24.1 % with one of either
+    // sign, mean of the magnitude 0.672; at 1 um the mean is 2.34.
+    const std::vector<double> fine = boltzmann_charge_shares(0.1 * um, from_celsius(20));
+    CHECK(fine.at(0) == Approx(0.426).epsilon(3e-3));
+    CHECK(fine.at(1) == Approx(0.241).epsilon(3e-3));
+    const auto mean = [](const std::vector<double>& shares) {
+        double sum = 0;
+        for (std::size_t n = 1; n < shares.size(); ++n) sum += 2 * static_cast<double>(n) * shares[n];
+        return sum;
+    };
+    CHECK(mean(fine) == Approx(0.672).epsilon(3e-3));
+    CHECK(mean(boltzmann_charge_shares(1 * um, from_celsius(20))) == Approx(2.34).epsilon(3e-3));
+}
+
+TEST_CASE("shares of charges sum to one", "[own]") {
+    for (const double d : {0.01, 0.3, 5.0, 100.0}) {
+        const std::vector<double> shares = boltzmann_charge_shares(d * um, from_celsius(20));
+        double sum = shares[0];
+        for (std::size_t n = 1; n < shares.size(); ++n) {
+            sum += 2 * shares[n];
+            CHECK(shares[n] < shares[n - 1]);
+        }
+        CHECK(sum == Approx(1).epsilon(1e-12));
+    }
+    // Large particles: the mean square of the charge is that of a classical oscillator, d k T 2 pi eps0/e^2.
+    const std::vector<double> shares = boltzmann_charge_shares(20 * um, Temperature::from_value(300));
+    double square = 0;
+    for (std::size_t n = 1; n < shares.size(); ++n) square += 2 * static_cast<double>(n * n) * shares[n];
+    CHECK(square == Approx(20e-6 * 1.380649e-23 * 300 * 2 * std::numbers::pi * 8.8541878128e-12 /
+                           (1.602176634e-19 * 1.602176634e-19)).epsilon(1e-6));
+}
+
+TEST_CASE("groups are drift velocities at the fibre", "[own]") {
+    // Second method: force by finite differences of the energy, mobility, over the velocity. Line charge Q: field
+    // Q/(2 pi eps0 r); energy of an induced dipole -(1/2) 4 pi eps0 (d/2)^3 (e-1)/(e+2) E^2.
+    const double d = 0.4e-6, slip = 1.4, mu = 1.81e-5, f = 5e-6, u = 0.1, q = 3e-9, e0 = 8.8541878128e-12;
+    const double pi = std::numbers::pi, mobility = slip / (3 * pi * mu * d);
+    const auto groups = detail::charge_groups<double>({d, slip, mu, f, u, 0.0, q, 2.2, 3.0});
+    const auto field = [&](double r) { return q / (2 * pi * e0 * r); };
+    const auto energy = [&](double r) {
+        return -0.5 * 4 * pi * e0 * std::pow(d / 2, 3) * (2.0 / 5.0) * field(r) * field(r);
+    };
+    const double h = 1e-11, force = (energy(f / 2 + h) - energy(f / 2 - h)) / (2 * h);
+    CHECK(groups.line_polarisation == Approx(mobility * force / u).epsilon(1e-6));
+    CHECK(groups.line_coulomb == Approx(mobility * 1.602176634e-19 * field(f / 2) / u).epsilon(1e-12));
+    // The flux of a drift velocity v at the whole surface, over what the fibre's front is offered, U d_f: pi v/U.
+    CHECK(line_coulomb_capture(groups.line_coulomb) == Approx(pi * groups.line_coulomb).epsilon(1e-14));
+    // An electret of surface charge sigma: the groups scale as sigma^2 d^2 Cc/(d_f U) and sigma Cc/(d U).
+    const auto one = detail::charge_groups<double>({d, slip, mu, f, u, 1e-5, 0.0, 2.2, 3.0});
+    const auto two = detail::charge_groups<double>({2 * d, slip, mu, f, 3 * u, 2e-5, 0.0, 2.2, 3.0});
+    CHECK(two.electret_polarisation == Approx(one.electret_polarisation * 16 / 3).epsilon(1e-12));
+    CHECK(two.electret_coulomb == Approx(one.electret_coulomb / 3).epsilon(1e-12));
+    CHECK(one.image > 0.0);
+}
+
+TEST_CASE("electric terms at their limits", "[own]") {
+    CHECK(electret_capture(0.0, 0.05) == 0.0);
+    const double flow = std::pow(0.95 / kuwabara_factor(0.05), 0.4);
+    CHECK(electret_capture(1e-9, 0.05) == Approx(flow * std::numbers::pi * 1e-9).epsilon(1e-4));
+    CHECK(electret_capture(1e9, 0.05) == Approx(flow * std::cbrt(1e9) / 2).epsilon(1e-4));
+    CHECK(line_polarisation_capture(0.0) == 0.0);
+    const double meet = std::sqrt(1.5) / std::numbers::pi;   // both forms are one here
+    CHECK(line_polarisation_capture(meet) == Approx(std::numbers::pi * meet).epsilon(1e-12));
+    CHECK(line_polarisation_capture(1e-3) == Approx(std::cbrt(1.5 * std::numbers::pi * 1e-3)).epsilon(1e-12));
+    CHECK(line_polarisation_capture(10.0) == Approx(10 * std::numbers::pi).epsilon(1e-12));
+    CHECK(image_capture(0.04) == Approx(0.3).epsilon(1e-12));
+    CHECK(kanaoka_electret_capture(1000, 0, 0) == Approx(0.54 / 100).epsilon(1e-12));
+    CHECK(kanaoka_electret_capture(1e30, 1, 1) == Approx(0.35).epsilon(1e-12));
+    using D = Dual<1>;
+    const D e = electret_capture(D::input(0.02, 0), D(0.05));
+    CHECK(e.derivative[0] ==
+          Approx((electret_capture(0.02001, 0.05) - electret_capture(0.01999, 0.05)) / 2e-5).epsilon(1e-6));
+    CHECK(electret_capture(D::input(0.0, 0), D(0.05)).derivative[0] == Approx(flow * std::numbers::pi));
+}
+
+TEST_CASE("charges that are none are refused", "[own]") {
+    CHECK_THROWS_WITH(boltzmann_charge_shares(-1 * um, from_celsius(20)), Contains("diameter"));
+    CHECK_THROWS_WITH(boltzmann_charge_shares(1 * um, Temperature::from_value(0)), Contains("temperature"));
+    CHECK_THROWS_WITH(electret_capture(-1.0, 0.05), Contains("group = -1"));
+    CHECK_THROWS_WITH(image_capture(std::nan("")), Contains("group"));
+    CHECK_THROWS_WITH(kanaoka_electret_capture(0, 1, 1), Contains("peclet"));
+}

@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <cmath>
+#include <numbers>
+
+#include <filterflow/capture/single_fibre_minimum.hpp>
+#include <filterflow/numeric/dual.hpp>
+
+#include "support/catch.hpp"
+
+using namespace filterflow;
+using namespace filterflow::units;
+
+namespace {
+
+const SlipLaw hinds_slip{1.17, 0.525, 0.78, MeanFreePathLaw::willeke};
+
+/// 293.15 K, viscosity 1.81e-5 Pa s, Willeke's mean free path 66 nm.
+AirState table_air() {
+    AirState air = duct_design_air();
+    air.viscosity = DynamicViscosity::from_value(1.81e-5);
+    air.pressure = Pressure::from_value(101325 * 66.4 / 66.0);
+    return air;
+}
+
+}   // namespace
+
+TEST_CASE("size of greatest penetration, closed form of Lee and Liu", "[outside]") {
+    // Lee and Liu 1980 (from memory; tests/reference/particle_capture_checks.csv), with Cc = 2.609 (2 l/d)^(1/2):
+    // d = 0.885 {(Ku/(1 - a)) l^(1/2) (k T/mu) d_f^2/U}^(2/9), theory coefficients 2.58 and 1.0;
+    // E = 1.44 {((1 - a)/Ku)^5 (l^(1/2) k T/mu)^4 / (U^4 d_f^10)}^(1/9), experimental coefficients 1.6 and 0.6.
+    // Found here by differentiating our own two terms, in the limit of small R.
+    const double a = 0.05, d_f = 2e-6, u = 0.1, l = 0.066e-6, mu = 1.81e-5;
+    const double kt = detail::boltzmann_constant * 293.15;
+    const double space = (1 - a) / kuwabara_factor(a);
+    const double diffusion = 2.609 * std::sqrt(2 * l) * kt / (3 * std::numbers::pi * mu);   // D = diffusion d^-1.5
+    const double peclet = u * d_f / diffusion;                                              // Pe = peclet d^1.5
+    const double size_scale = std::pow(std::sqrt(l) * kt / mu * d_f * d_f / (space * u), 2.0 / 9);
+    const double efficiency_scale = std::pow(
+        std::pow(space, 5) * std::pow(std::sqrt(l) * kt / mu, 4) / (std::pow(u, 4) * std::pow(d_f, 10)), 1.0 / 9);
+    const double small = 1e-6;   // R
+    const double ours_diffusion = lee_liu_diffusion({a, peclet, small, 0});                    // times 1/d
+    const double ours_interception =
+        lee_liu_interception({a, peclet, small, 0}) / (small * small * d_f * d_f);   // times d^2
+    const double d_ours = std::cbrt(ours_diffusion / (2 * ours_interception));
+    CHECK((ours_diffusion / d_ours + ours_interception * d_ours * d_ours) / efficiency_scale ==
+          Approx(1.44).epsilon(4e-3));
+    const double d_theory = std::cbrt(ours_diffusion * 2.58 / 1.6 / (2 * ours_interception / 0.6));
+    CHECK(d_theory / size_scale == Approx(0.885).epsilon(4e-3));
+}
+
+TEST_CASE("the search finds the greatest penetration", "[own]") {
+    // The filter of Tan 2014, example 6.5, with the textbook set: own values .353 um and .742.
+    FibreLayer tan{.medium = {.thickness = 2 * mm, .geometric_fibre_diameter = 5 * um, .solidity = 0.03},
+                   .velocity = 0.05 * m_per_s,
+                   .theory = {DiffusionTerm::hinds, false, hinds_slip}};
+    const MostPenetratingSize most = find_most_penetrating_size(tan, 1000 * kg_per_m3, table_air());
+    CHECK(most.diameter / um == Approx(0.353).epsilon(3e-3));
+    CHECK(most.penetration == Approx(0.742).epsilon(1e-3));
+    CHECK_FALSE(most.at_limit);
+    for (const double factor : {0.9, 0.999, 1.001, 1.1}) {
+        const Particle beside{.diameter = Length::from_value(factor * most.diameter.value())};
+        CHECK(penetration(tan, beside, table_air()) <= most.penetration * (1 + 1e-12));
+    }
+    CHECK(penetration(tan, Particle{.diameter = most.diameter}, table_air()) ==
+          Approx(most.penetration).epsilon(1e-12));
+
+    // Fibres as thick as wire: nothing but what settles on the largest is caught, greatest penetration below.
+    const FibreLayer wire{.medium = {.thickness = 1 * mm, .geometric_fibre_diameter = 2000 * um, .solidity = 0.02},
+                          .velocity = 1e-4 * m_per_s,
+                          .theory = {}};
+    const MostPenetratingSize edge = find_most_penetrating_size(wire, 1000 * kg_per_m3, table_air());
+    CHECK(edge.at_limit);
+}
+
+TEST_CASE("the closed form of the most penetrating size", "[own]") {
+    // Second method: the search with the two terms it rests on. 2.609 (2 l/d)^(1/2) is 12 % above the slip law at 0.3
+    // um, which makes the efficiency 9 % and the size some per cent larger.
+    const AirState air = table_air();
+    FibreLayer layer{.medium = {.thickness = 0.5 * mm, .geometric_fibre_diameter = 3 * um, .solidity = 0.06},
+                     .velocity = 0.1 * m_per_s,
+                     .theory = {}};
+    layer.theory.interception = InterceptionTerm::lee_liu;
+    layer.theory.impaction = ImpactionTerm::none;
+    layer.theory.combination = FibreCombination::sum;
+    const LeastEfficiency closed = lee_liu_least_efficiency(layer, air);
+    const MostPenetratingSize searched = find_most_penetrating_size(layer, 1000 * kg_per_m3, air);
+    CHECK(closed.size.inside());
+    CHECK(closed.diameter / um == Approx(searched.diameter / um).epsilon(0.08));
+    const double exponent = -std::log(searched.penetration);
+    CHECK(closed.efficiency == Approx(exponent / detail::layer_constants(layer, air, "test").exponent).epsilon(0.12));
+    layer.medium.geometric_fibre_diameter = 40 * um;
+    layer.velocity = 0.01 * m_per_s;
+    const LeastEfficiency coarse = lee_liu_least_efficiency(layer, air);
+    CHECK(coarse.size.crossed == RangeLimit::greatest);
+    // It scales as the fibre's diameter to 4/9 and the velocity to -2/9.
+    FibreLayer other = layer;
+    other.velocity = 0.02 * m_per_s;
+    CHECK(lee_liu_least_efficiency(other, air).diameter / coarse.diameter ==
+          Approx(std::pow(2, -2.0 / 9)).epsilon(1e-12));
+}
+
+TEST_CASE("derivatives of the closed form", "[own]") {
+    using D = Dual<1>;
+    const AirState air = table_air();
+    const BasicFibreLayer<D> layer{{.thickness = BasicLength<D>::from_value(D(1e-3)),
+                                    .geometric_fibre_diameter = BasicLength<D>::from_value(D::input(3e-6, 0)),
+                                    .solidity = D(0.05)},
+                                   BasicVelocity<D>::from_value(D(0.1)),
+                                   {}};
+    const D d = lee_liu_least_efficiency(layer, air_as<D>(air)).diameter.value();
+    CHECK(d.derivative[0] * 3e-6 / d.value == Approx(4.0 / 9).epsilon(1e-10));
+}

@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include <boost/math/quadrature/tanh_sinh.hpp>
+
+#include <filterflow/capture/single_fibre_diffusion.hpp>
+#include <filterflow/capture/single_fibre_inertia.hpp>
+#include <filterflow/numeric/dual.hpp>
+
+#include "support/catch.hpp"
+#include "support/sweep.hpp"
+
+using namespace filterflow;
+
+TEST_CASE("the coefficient of diffusion through a thin boundary layer, as published", "[outside]") {
+    // 2.9: Natanson 1957, Stechkina and Fuchs 1966 (from memory), on ((1 - a)/Ku)^(1/3) Pe^(-2/3).
+    const FibreGroups g{0.05, 1000, 0.1, 0};
+    const double scale = std::cbrt((1 - 0.05) / kuwabara_factor(0.05)) * std::pow(1000, -2.0 / 3);
+    CHECK(boundary_layer_diffusion(g) / scale == Approx(2.9).epsilon(3e-3));
+    CHECK(lee_liu_diffusion(g) / scale == Approx(1.6).epsilon(1e-12));   // Lee and Liu 1982 (second-hand)
+}
+
+TEST_CASE("the coefficient of the boundary layer derived again", "[own]") {
+    // The stream function near the fibre is U a (1 - a_s)/Ku (y/a)^2 sin theta. In von Mises' variables the
+    // concentration depends on y/t^(1/3) alone, t the integral of sin^(1/2); what is left is this integral and
+    // Gamma(4/3).
+    boost::math::quadrature::tanh_sinh<double> rule;
+    const double sines =
+        rule.integrate([](double x) { return std::sqrt(std::sin(x)); }, 0.0, std::numbers::pi);
+    const double coefficient = 0.75 * std::pow(2 * sines, 2.0 / 3) * std::pow(2.0, 2.0 / 3) /
+                               (std::cbrt(9.0 / 4) * std::tgamma(4.0 / 3));
+    CHECK(coefficient == Approx(2.892).epsilon(2e-4));
+    // The same slope by differences of the exact stream function: interception at R -> 0 is (1 - a)/Ku R^2.
+    for (const double a : {0.01, 0.05, 0.2}) {
+        CHECK(streamline_interception({a, 100, 1e-4, 0}) / 1e-8 == Approx((1 - a) / kuwabara_factor(a)).epsilon(1e-3));
+    }
+}
+
+TEST_CASE("interception is the streamline one particle radius off the fibre", "[own]") {
+    // tests/reference/particle_capture_checks.csv, interception: exact numbers from the stream function.
+    CHECK(streamline_interception({0.05, 100, 0.1, 0}) == Approx(0.0111453).epsilon(1e-5));
+    CHECK(streamline_interception({0.1, 100, 0.5, 0}) == Approx(0.331780).epsilon(1e-5));
+    // Second method: the flow across the line from the fibre to that streamline, by quadrature of the velocity beside
+    // the fibre, u = -d psi/dr at right angles to the flow.
+    boost::math::quadrature::tanh_sinh<double> rule;
+    for (const double a : {0.01, 0.08, 0.2}) {
+        for (const double r : {0.02, 0.3, 1.0}) {
+            const double ku = kuwabara_factor(a);
+            const auto velocity = [&](double rho) {
+                return (2 * std::log(rho) + 1 + a - (1 - a / 2) / (rho * rho) - 1.5 * a * rho * rho) / (2 * ku);
+            };
+            CHECK(streamline_interception({a, 100, r, 0}) ==
+                  Approx(rule.integrate(velocity, 1.0, 1.0 + r)).epsilon(1e-9));
+        }
+    }
+    // A particle as wide as the cell touches all that passes; a wider one no less.
+    const double rim = 1 / std::sqrt(0.05) - 1;
+    CHECK(streamline_interception({0.05, 100, rim, 0}) == Approx(1 + rim).epsilon(1e-12));
+    CHECK(streamline_interception({0.05, 100, 2 * rim, 0}) == Approx(1 + 2 * rim).epsilon(1e-12));
+}
+
+TEST_CASE("terms at their limits", "[own]") {
+    const FibreGroups g{0.05, 500, 0.1, 0.3, 0.05, 0.002, 0.1};
+    CHECK(hinds_diffusion(g) == Approx(2 * std::pow(500, -2.0 / 3)).epsilon(1e-14));
+    CHECK(fan_model_diffusion(g) == Approx(2.7 * std::pow(500, -2.0 / 3)).epsilon(1e-14));
+    CHECK(
+        stechkina_fuchs_diffusion(g) ==
+        Approx(2.9 * std::pow(kuwabara_factor(0.05), -1.0 / 3) * std::pow(500, -2.0 / 3) + 0.624 / 500).epsilon(1e-14));
+    CHECK(diffusion_slip_factor({0.05, 500, 0.1, 0}) == 1.0);
+    CHECK(diffusion_slip_factor(g) ==
+          Approx(1 + 0.388 * 0.05 * std::cbrt(0.95 * 500 / kuwabara_factor(0.05))).epsilon(1e-14));
+    CHECK(interception_slip_factor(g) == Approx(1 + 1.9996 * 0.05 / 0.1).epsilon(1e-14));
+    CHECK(landahl_herrmann_impaction({0.05, 500, 0.1, 1e-3}) == Approx(1e-9 / 0.22).epsilon(1e-2));
+    CHECK(landahl_herrmann_impaction({0.05, 500, 0.1, 1.0}) == Approx(1 / 1.99).epsilon(1e-14));
+    CHECK(landahl_herrmann_impaction({0.05, 500, 0.1, 1e200}) == 1.0);
+    CHECK(gravity_downward(g) == Approx(0.002 * 1.1).epsilon(1e-14));
+    CHECK(stechkina_impaction({0.05, 500, 0.5, 100}) == 1.0);
+}
+
+TEST_CASE("terms on random groups are finite and not negative", "[own]") {
+    std::mt19937_64 random(17);
+    std::uniform_real_distribution<double> unit(0.0, 1.0);
+    for (std::size_t i = 0; i < test::sweep_length(20000); ++i) {
+        const FibreGroups g{0.25 * (1 - unit(random)), std::pow(10, -3 + 12 * unit(random)),
+                            std::pow(10, -6 + 9 * unit(random)), std::pow(10, -9 + 15 * unit(random)),
+                            unit(random), unit(random), unit(random)};
+        for (const double e : {lee_liu_diffusion(g), boundary_layer_diffusion(g), stechkina_fuchs_diffusion(g),
+                               fan_model_diffusion(g), hinds_diffusion(g), diffusion_interception(g),
+                               streamline_interception(g), lee_liu_interception(g), stechkina_impaction(g),
+                               landahl_herrmann_impaction(g), gravity_downward(g)}) {
+            CHECK((std::isfinite(e) && e > -1e-13));
+        }
+        CHECK(streamline_interception(g) <= (1 + g.interception_parameter) * (1 + 1e-12));
+        CHECK(stechkina_impaction(g) <= 1.0);
+        CHECK(landahl_herrmann_impaction(g) <= 1.0);
+    }
+}
+
+TEST_CASE("derivatives of the terms", "[own]") {
+    using D = Dual<3>;
+    const double a = 0.06, pe = 700, r = 0.15;
+    const BasicFibreGroups<D> g{D::input(a, 0), D::input(pe, 1), D::input(r, 2), D(0.2), D(0.03), D(0.001), D(0.1)};
+    const auto plain = [&](auto term, double fa, double fp, double fr) {
+        return term(FibreGroups{a * fa, pe * fp, r * fr, 0.2, 0.03, 0.001, 0.1});
+    };
+    const auto compare = [&](const D& dual, auto term) {
+        const double h = 1e-5;
+        CHECK(dual.derivative[0] * a ==
+              Approx((plain(term, 1 + h, 1, 1) - plain(term, 1 - h, 1, 1)) / (2 * h)).epsilon(1e-6).margin(1e-12));
+        CHECK(dual.derivative[1] * pe ==
+              Approx((plain(term, 1, 1 + h, 1) - plain(term, 1, 1 - h, 1)) / (2 * h)).epsilon(1e-6).margin(1e-12));
+        CHECK(dual.derivative[2] * r ==
+              Approx((plain(term, 1, 1, 1 + h) - plain(term, 1, 1, 1 - h)) / (2 * h)).epsilon(1e-6).margin(1e-12));
+    };
+    compare(lee_liu_diffusion(g), [](const FibreGroups& x) { return lee_liu_diffusion(x); });
+    compare(stechkina_fuchs_diffusion(g), [](const FibreGroups& x) { return stechkina_fuchs_diffusion(x); });
+    compare(diffusion_interception(g), [](const FibreGroups& x) { return diffusion_interception(x); });
+    compare(diffusion_slip_factor(g), [](const FibreGroups& x) { return diffusion_slip_factor(x); });
+    compare(streamline_interception(g), [](const FibreGroups& x) { return streamline_interception(x); });
+    compare(lee_liu_interception(g), [](const FibreGroups& x) { return lee_liu_interception(x); });
+    compare(stechkina_impaction(g), [](const FibreGroups& x) { return stechkina_impaction(x); });
+}
+
+TEST_CASE("groups that are none are refused", "[own]") {
+    CHECK_THROWS_WITH(lee_liu_diffusion({0.05, -1, 0.1, 0}), Contains("peclet = -1"));
+    CHECK_THROWS_WITH(lee_liu_diffusion({0.4, 1, 0.1, 0}), Contains("solidity = 0.4"));
+    CHECK_THROWS_AS(stechkina_impaction({0.05, 1, std::nan(""), 0}), DomainError);
+    CHECK_THROWS_WITH(gravity_downward({0.05, 1, 0.1, 0, 0, -0.1}), Contains("gravity = -0.1"));
+    CHECK_THROWS_WITH(hinds_diffusion({0.05, 1e-300, 0.1, 0}), Contains("result"));
+}
