@@ -26,7 +26,7 @@ struct RawFilter {
     double thickness, permeability, inertial_factor;
     double count, depth, width, length, gap_share;
     PleatShape shape;
-    double fold_radius, contraction, momentum_factor, expansion_factor;
+    double fold_radius, contraction, momentum_factor, expansion_factor, development;
 };
 struct RawDrop {
     double total, medium, channels, entry, exit, peak, reynolds;
@@ -43,7 +43,8 @@ inline bool not_negative(double x) { return x >= 0.0 && x <= std::numeric_limits
 [[gnu::cold]] inline void refuse(const RawFilter& f, double flow, const RawAir& air) {
     for (const double x :
          {f.thickness, f.permeability, f.inertial_factor, f.count, f.depth, f.width, f.length, f.gap_share,
-          f.fold_radius, f.contraction, f.momentum_factor, f.expansion_factor, flow, air.density, air.viscosity}) {
+          f.fold_radius, f.contraction, f.momentum_factor, f.expansion_factor, f.development, flow, air.density,
+          air.viscosity}) {
         detail::require_non_negative("raw_drop", "value", x, "");
     }
 }
@@ -55,12 +56,12 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
                            : f.gap_share == 0.5 && positive(f.fold_radius);
     if (!(positive(f.thickness) && positive(f.permeability) && not_negative(f.inertial_factor) &&
           not_negative(f.contraction) && not_negative(f.momentum_factor) && not_negative(f.expansion_factor) &&
-          not_negative(flow) && positive(air.density) && positive(air.viscosity) && positive(f.count) &&
-          positive(f.depth) && positive(f.width) && positive(f.length) && sides)) {
+          not_negative(f.development) && not_negative(flow) && positive(air.density) && positive(air.viscosity) &&
+          positive(f.count) && positive(f.depth) && positive(f.width) && positive(f.length) && sides)) {
         refuse(f, flow, air);
     }
     const double pitch = f.width / f.count, open = pitch - 2.0 * f.thickness;
-    if (!(open > 0.0) || f.fold_radius > 0.0 || f.shape != PleatShape::rectangular || f.inertial_factor != 0.0 ||
+    if (!(open > 0.0) || !(f.thickness < f.depth) || f.fold_radius > 0.0 || f.shape != PleatShape::rectangular || f.inertial_factor != 0.0 ||
         f.gap_share != 0.5) {
         throw DomainError("raw_drop: not a case of the twin");
     }
@@ -76,7 +77,7 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
     RawDrop d{};
     d.medium = even;
     d.channels = even * two.excess;
-    d.entry = 0.5 * air.density * u1 * u1 * (1.0 - s1 * s1 + f.contraction);
+    d.entry = 0.5 * air.density * u1 * u1 * (1.0 - s1 * s1 + f.contraction + f.development);
     d.exit = -0.5 * air.density * u2 * u2 * (1.0 - s2 * s2 - lost);
     d.total = d.medium + d.channels + d.entry + d.exit;
     d.peak = two.peak;
@@ -95,7 +96,8 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
     d.entry_length = 0.1 * d.reynolds * (s1 > s2 ? inlet : outlet) / f.depth;
     d.channel_flow = !d.laminar               ? ChannelFlow::not_laminar
                      : d.entry_length <= 0.25 ? ChannelFlow::developed
-                                              : ChannelFlow::developing;
+                     : d.entry_length <= 4.0  ? ChannelFlow::developing
+                                              : ChannelFlow::undeveloped;
     if (!std::isfinite(d.total + d.medium_share + d.peak + d.entry_length)) refuse(d.total);
     return d;
 }
@@ -114,7 +116,8 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
     const double s1 = inlet / pitch, s2 = outlet / pitch, lost = f.expansion_factor * (1.0 - s2) * (1.0 - s2);
     const double even = viscous / (2.0 * f.depth) * per_flow;
     const double square = 0.5 * air.density * per_flow * per_flow *
-                          ((1.0 - s1 * s1 + f.contraction) / (inlet * inlet) - (1.0 - s2 * s2 - lost) / (outlet * outlet));
+                          ((1.0 - s1 * s1 + f.contraction + f.development) / (inlet * inlet) -
+                           (1.0 - s2 * s2 - lost) / (outlet * outlet));
     for (std::size_t i = 0; i < flows.size(); ++i) {
         const double q = flows[i];
         if (!not_negative(q)) refuse(f, q, air);
@@ -143,7 +146,8 @@ inline RawFilter raw(const PleatedFilter& f) {
             f.pack.fold_radius.value(),
             f.contraction_coefficient,
             f.momentum_factor,
-            f.expansion_factor};
+            f.expansion_factor,
+            f.development_coefficient};
 }
 
 inline constexpr std::size_t count = 256;

@@ -30,7 +30,9 @@ const char* words(ChannelFlow flow) {
         case ChannelFlow::developed:
             return "developed";
         case ChannelFlow::developing:
-            return "developing, +-20 %";
+            return "developing";
+        case ChannelFlow::undeveloped:
+            return "undeveloped";
         case ChannelFlow::not_laminar:
             return "not laminar";
     }

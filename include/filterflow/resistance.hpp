@@ -12,7 +12,10 @@
 #include <filterflow/resistance/gauss_collocation.hpp>
 #include <filterflow/resistance/inertial_factor.hpp>
 #include <filterflow/resistance/layer_resistance.hpp>
+#include <filterflow/resistance/opened_check.hpp>
+#include <filterflow/resistance/opened_drop.hpp>
 #include <filterflow/resistance/opened_filter.hpp>
+#include <filterflow/resistance/opened_inputs.hpp>
 #include <filterflow/resistance/optimum_gap.hpp>
 #include <filterflow/resistance/pleat_collocation.hpp>
 #include <filterflow/resistance/pleat_count.hpp>

@@ -60,7 +60,9 @@ TEST_CASE("each model equals its table", "[own]") {
 }
 
 TEST_CASE("theories of fibres across the flow agree with an exact solution for a square array", "[outside]") {
-    // Drag of a cylinder per length over mu U: F = (pi/4) d^2/(a k).
+    // Drag of a cylinder per length over mu U: F = (pi/4) d^2/(a k). A series in the solidity and a cell that is no square
+    // are not that array. No source was found that says how near they are: the bounds are what is found, rounded up,
+    // and what docs/media.md says.
     const ReferenceTable checks("media_checks.csv");
     const double at_005 = checks.row("id", "square_array_005").number("expected_value");
     const double at_020 = checks.row("id", "square_array_020").number("expected_value");
@@ -74,7 +76,7 @@ TEST_CASE("theories of fibres across the flow agree with an exact solution for a
 }
 
 TEST_CASE("Spielman and Goren's equations hold with the Bessel functions of another library", "[outside]") {
-    // Boost.Math's K0 and K1.
+    // Boost.Math's K0 and K1. What is outside is the functions; the equations and their constants are from memory.
     using boost::math::cyl_bessel_k;
     for (double x = 1e-8; x < 600.0; x *= 1.37) {
         INFO("x = " << x);
@@ -218,7 +220,8 @@ TEST_CASE("what no medium can be is refused", "[own]") {
 TEST_CASE("fibres of any number give a permeability above zero or an error", "[own]") {
     AnyNumber any(11);
     std::size_t answers = 0;
-    for (std::size_t i = 0; i < sweep_length(20000); ++i) {
+    const std::size_t media = sweep_length(20000);
+    for (std::size_t i = 0; i < media; ++i) {
         FibrousMedium medium = medium_of(any(), any.share());
         medium.thickness = any() * m;
         for (const FibrePermeability model : models) {
@@ -231,5 +234,6 @@ TEST_CASE("fibres of any number give a permeability above zero or an error", "[o
             }
         }
     }
-    CHECK(answers > 0);
+    INFO(answers << " of " << models.size() * media);
+    CHECK(answers > models.size() * media / 5);
 }

@@ -101,7 +101,8 @@ TEST_CASE("beds outside a range are flagged, impossible ones refused", "[own]") 
 TEST_CASE("grains of any number give a permeability above zero or an error", "[own]") {
     AnyNumber any(12);
     std::size_t answers = 0;
-    for (std::size_t i = 0; i < sweep_length(20000); ++i) {
+    const std::size_t media = sweep_length(20000);
+    for (std::size_t i = 0; i < media; ++i) {
         const GranularMedium medium{any() * m, any() * m, any.share(), any.share()};
         for (const GranularPermeability model : {kozeny_carman, ergun}) {
             try {
@@ -112,5 +113,6 @@ TEST_CASE("grains of any number give a permeability above zero or an error", "[o
             }
         }
     }
-    CHECK(answers > 0);
+    INFO(answers << " of " << 2 * media);
+    CHECK(answers > 2 * media / 5);
 }

@@ -117,8 +117,26 @@ TEST_CASE("a pack that cannot be folded is refused with the greatest count that 
     // Without a radius a gap must be left: 500/1.25 = 400 pleats would leave none.
     pack.fold_radius = 0 * mm;
     CHECK(greatest_pleat_count(pack, 0.625 * mm) == 399.0);
-    CHECK_THROWS_WITH(pleat_geometry(pack, 300 * mm), Contains("not even one pleat"));
-    CHECK(greatest_pleat_count(pack, 300 * mm) == 0.0);
+    PleatPack deep = pack;
+    deep.depth = 400 * mm;
+    CHECK_THROWS_WITH(pleat_geometry(deep, 300 * mm), Contains("not even one pleat"));
+    CHECK(greatest_pleat_count(deep, 300 * mm) == 0.0);
+    // Nor has a medium room that is thicker than its walls are deep, of either shape.
+    for (const PleatShape shape : {PleatShape::rectangular, PleatShape::triangular}) {
+        PleatPack flat = pack;
+        flat.inlet_gap_share = 0.5;
+        flat.shape = shape;
+        flat.fold_radius = 0.5 * mm;
+        flat.width = 590 * mm;
+        flat.depth = 44 * mm;
+        flat.count = 1;
+        CHECK(greatest_pleat_count(flat, 60 * mm) == 0.0);
+        CHECK_THROWS_WITH(pleat_geometry(flat, 60 * mm), Contains("below the depth 0.044 m"));
+        flat.depth = 60.1 * mm;
+        CHECK(greatest_pleat_count(flat, 60 * mm) == 4.0);
+        flat.count = 4;
+        CHECK_NOTHROW(pleat_geometry(flat, 60 * mm));
+    }
     // With a radius the tightest pack may just touch.
     pack.inlet_gap_share = 0.5;
     pack.fold_radius = 0.2 * mm;   // 2 * 0.8 + 4 * 0.2 = 2.4; 480/2.4 = 200

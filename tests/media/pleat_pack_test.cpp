@@ -33,7 +33,17 @@ TEST_CASE("unequal gaps share the open width", "[own]") {
     CHECK((gaps.inlet + gaps.outlet) / mm == Approx(16.3));
 }
 
+TEST_CASE("folds take a thickness each of what a ruler measures", "[own]") {
+    CHECK(depth_of_walls(20 * mm, 1.3 * mm) / mm == Approx(17.4));
+    CHECK_THROWS_WITH(depth_of_walls(20 * mm, 7 * mm), Contains("below a third"));
+    CHECK_THROWS_AS(depth_of_walls(20 * mm, 0 * mm), DomainError);
+    CHECK_THROWS_AS(depth_of_walls(-20 * mm, 1 * mm), DomainError);
+}
+
 TEST_CASE("packs refuse what they cannot be", "[own]") {
+    PleatPack odd = pack;
+    odd.shape = static_cast<PleatShape>(7);
+    CHECK_THROWS_WITH(face_area(odd), Contains("shape = 7"));
     CHECK_THROWS_WITH(pleat_gaps(pack, 9 * mm), Contains("pleats touch"));
     CHECK_THROWS_AS(pleat_gaps(pack, 8.75 * mm), DomainError);   // gap zero
     PleatPack none = pack;

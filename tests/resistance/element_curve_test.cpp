@@ -44,6 +44,18 @@ TEST_CASE("flow is the exact inverse of pressure drop", "[own]") {
     const ElementCurve inertial{0 * Pa_s_per_m3, 45 * Pa_s2_per_m6, duct_design_air()};
     CHECK(volume_flow(inertial, 45 * Pa, duct_design_air()) / m3_per_s == Approx(1.0).epsilon(1e-14));
     CHECK(volume_flow(inertial, 0 * Pa, duct_design_air()) / m3_per_s == 0.0);
+    // Where squares of r or the product of s and dp leave the range of numbers.
+    const auto flow = [&](double r, double s, double dp) {
+        return volume_flow(ElementCurve{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()}, dp * Pa,
+                           duct_design_air()) / m3_per_s;
+    };
+    CHECK(flow(1e-170, 1.0, 1.0) == Approx(1.0).epsilon(1e-14));
+    CHECK(flow(1e-170, 1.0, -1.0) == Approx(-1.0).epsilon(1e-14));
+    CHECK(flow(1e-170, 0.0, 1.0) == Approx(1e170).epsilon(1e-14));
+    CHECK(flow(1e160, 1.0, 1.0) == Approx(1e-160).epsilon(1e-14));
+    CHECK(flow(1e160, 1e200, 1e120) == Approx(6.180339887498949e-41).epsilon(1e-14));
+    CHECK(flow(0.0, 1e-200, 1e-200) == Approx(1.0).epsilon(1e-14));
+    CHECK(flow(0.0, 1e200, 1e200) == Approx(1.0).epsilon(1e-14));
     const ElementCurve viscous{90 * Pa_s_per_m3, 0 * Pa_s2_per_m6, duct_design_air()};
     CHECK(volume_flow(viscous, 90 * Pa, duct_design_air()) / m3_per_s == 1.0);
 }
@@ -62,6 +74,12 @@ TEST_CASE("derivatives of an element's drop and flow agree with the formula", "[
     const D flow = volume_flow(c, BasicPressure<D>::from_value(D::input(360, 2)), air).value();
     CHECK(flow.derivative[2] == Approx(1.0 / 270.0).epsilon(1e-13));
     CHECK(flow.derivative[0] == Approx(-2.0 / 270.0).epsilon(1e-13));
+    // At r = 0: dQ/dr = -1/(2 s), dQ/dp = 1/(2 s Q).
+    const BasicElementCurve<D> inertial{BasicLinearResistance<D>::from_value(D::input(0, 0)),
+                                        BasicQuadraticResistance<D>::from_value(D(45)), duct_design_air()};
+    const D from_zero = volume_flow(inertial, BasicPressure<D>::from_value(D::input(180, 2)), air).value();
+    CHECK(from_zero.derivative[0] == Approx(-1.0 / 90.0).epsilon(1e-13));
+    CHECK(from_zero.derivative[2] == Approx(1.0 / 180.0).epsilon(1e-13));
 }
 
 TEST_CASE("elements refuse what they cannot be", "[own]") {

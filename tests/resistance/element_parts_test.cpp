@@ -44,7 +44,8 @@ ElementAssembly assembly() {
 }   // namespace
 
 TEST_CASE("loss of a perforated plate agrees with a table of another source", "[outside]") {
-    // Idelchik's formula against Blevins' table (both rest on measurements); they part above a share of 0.7.
+    // Idelchik's formula against Blevins' table (both rest on measurements); they part above a share of 0.7. No source
+    // says how far two such tables may differ: the bounds are what is found, rounded up, and what the docs say.
     const ReferenceTable table("grille_and_screen.csv");
     int rows = 0;
     for (const ReferenceRow& row : table) {
@@ -59,6 +60,7 @@ TEST_CASE("loss of a perforated plate agrees with a table of another source", "[
 }
 
 TEST_CASE("loss of a wire screen agrees with a table of another source", "[outside]") {
+    // Armour and Cannon against Blevins' table; the bound is what is found, rounded up, and what the docs say.
     const ReferenceTable table("grille_and_screen.csv");
     int rows = 0;
     for (const ReferenceRow& row : table) {
@@ -77,7 +79,9 @@ TEST_CASE("loss of a wire screen agrees with a table of another source", "[outsi
 }
 
 TEST_CASE("a frame narrows as a sharp contraction and widens as a jet", "[outside]") {
-    // The contraction is on the velocity in the opening; the widening is Borda's and Carnot's, by momentum.
+    // The contraction is on the velocity in the opening, by a general-purpose library: the same formula of Rennels and
+    // Hudson, so that this tests how it is written and combined, not the formula. The widening is Borda's and Carnot's,
+    // by momentum.
     const ReferenceTable table("grille_and_screen.csv");
     int rows = 0;
     for (const ReferenceRow& row : table) {

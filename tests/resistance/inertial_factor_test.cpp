@@ -80,8 +80,9 @@ TEST_CASE("Reynolds numbers and the ranges they judge", "[own]") {
 
 TEST_CASE("inertia of any number is finite or an error", "[own]") {
     AnyNumber any(13);
-    std::size_t answers = 0;
+    std::size_t answers = 0, tries = 0;
     const auto look_at = [&](auto&& call) {
+        ++tries;
         try {
             const double x = call();
             CHECK((x >= 0.0 && std::isfinite(x)));
@@ -100,5 +101,6 @@ TEST_CASE("inertia of any number is finite or an error", "[own]") {
         look_at([&] { return grain_reynolds_number(medium, v, any_air); });
         look_at([&] { return fibre_reynolds_number(any() * m, v, any_air); });
     }
-    CHECK(answers > 0);
+    INFO(answers << " of " << tries);
+    CHECK(answers > tries / 5);
 }

@@ -220,8 +220,9 @@ TEST_CASE("layers in series refuse what they cannot be", "[own]") {
 
 TEST_CASE("layers of any number give a finite drop and velocity or an error", "[own]") {
     AnyNumber any(14);
-    std::size_t answers = 0;
+    std::size_t answers = 0, tries = 0;
     const auto look_at = [&](auto&& call) {
+        ++tries;
         try {
             const double x = call();
             CHECK(std::isfinite(x));
@@ -250,5 +251,6 @@ TEST_CASE("layers of any number give a finite drop and velocity or an error", "[
                        .linear / Pa_s_per_m;
         });
     }
-    CHECK(answers > 0);
+    INFO(answers << " of " << tries);
+    CHECK(answers > tries / 10);
 }

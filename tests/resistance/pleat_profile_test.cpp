@@ -30,8 +30,9 @@ PleatedFilter pleats(double share, double inertia, bool triangular) {
 TEST_CASE("pressure along a channel with even suction follows Berman", "[outside]") {
     // Berman 1953, laminar flow in channels with porous walls, to first order in the wall Reynolds number
     // Re = V (h/2)/nu of even suction V: -(dp/dx) (h/2)^2/(mu u) = 3 - (81/35) Re + ... (coefficient from memory).
-    // Here the momentum factor that his profile has is put in, and the channel's pressure must follow. Along the depth
-    // u falls evenly to zero, so that the whole fall is half of what the mouth's slope would give.
+    // The momentum factor of his profile, 81/70, is put in; what is tested is that the channel's momentum counts twice
+    // the factor, with the right sign and scale, not the factor itself. Along the depth u falls evenly to zero, so that
+    // the whole fall is half of what the mouth's slope would give.
     const AirState air = fan_test_air();
     const double mu = air.viscosity.value(), rho = air.density.value(), gap = 2e-3, depth = 0.04;
     PleatedFilter filter{.medium = {.thickness = 0.5 * mm, .permeability = 1e-17 * m2},   // so tight that V is even

@@ -184,8 +184,8 @@ inline FibrePermeabilityRange permeability_range(FibrePermeability model) {
 /// @throws DomainError if the thickness is not > 0, the model's diameter is not given or not > 0, the solidity is not
 ///         > 0 or is impossible, or the result is not > 0 and finite
 /// @source Davies 1953 as in Tan 2014, equations 6.100 and 6.101; Kuwabara 1959; Happel 1959, Drummond and Tahir 1984,
-///         Jackson and James 1986 (from memory); Spielman and Goren 1968 (abstract; constants from memory);
-///         test: media/fibre_permeability_test.cpp
+///         Jackson and James 1986 (from memory); Spielman and Goren 1968 (abstract; constants from memory); titles and
+///         journals: docs/media.md; test: media/fibre_permeability_test.cpp
 template <class T>
 BasicPermeabilityEstimate<T> permeability_estimate(const BasicFibrousMedium<T>& medium, FibrePermeability model) {
     constexpr auto where = "permeability_estimate(FibrousMedium)";

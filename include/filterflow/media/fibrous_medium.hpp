@@ -86,13 +86,15 @@ void check(const BasicFibrousMedium<T>& medium, double least, double greatest, s
 ///
 /// Equation: k = d^2 / (64 a^1.5 (1 + 56 a^3))
 /// Symbols:  k permeability [m2], d effective fibre diameter [m], a solidity [-]
-/// Validity: solidity 0.006 to 0.3 (throws outside); fibre Reynolds number below about 1; fibres of 1.6 to 80 um in
-///           the data (from memory)
+/// Validity: solidity 0.006 to 0.3 (throws outside; permeability_estimate with FibrePermeability::davies answers there,
+///           too, with a status); fibre Reynolds number below about 1; fibres of 1.6 to 80 um in the data (from
+///           memory), which contain what slip there was
 /// @param  medium  thickness [m], effective fibre diameter [m], solidity [-]
 /// @return permeability [m2]
 /// @throws DomainError if the thickness is not > 0, the effective diameter is not given or not > 0, the solidity is
 ///         outside, or the result is not > 0 and finite
-/// @source Davies 1953, as in Tan 2014, equations 6.100 and 6.101; test: media/fibrous_medium_test.cpp
+/// @source Davies 1953, as in Tan 2014, equations 6.100 and 6.101 (titles: docs/media.md);
+///         test: media/fibrous_medium_test.cpp
 template <class T>
 BasicPermeability<T> permeability(const BasicFibrousMedium<T>& medium) {
     constexpr auto where = "permeability(FibrousMedium)";
@@ -120,12 +122,13 @@ T kuwabara_factor(const T& solidity) {
 }
 inline double kuwabara_factor(double solidity) { return kuwabara_factor<double>(solidity); }
 
-/// Darcy permeability of evenly spaced fibres across the flow: the theory that single-fibre efficiencies rest on.
-/// Real media, being uneven, are more permeable; their fibre diameter is the geometric one here.
+/// Kuwabara's permeability of fibres across the flow, evenly spaced (ordered): the theory that single-fibre
+/// efficiencies rest on. Real media, being uneven, are more permeable; their fibre diameter is the geometric one here.
 ///
 /// Equation: k = d^2 Ku / (16 a)
 /// Symbols:  k permeability [m2], d geometric fibre diameter [m], a solidity [-], Ku Kuwabara's factor [-]
-/// Validity: 0 < a <= 0.25 (throws outside); creeping flow
+/// Validity: 0 < a <= 0.25 (throws outside; permeability_estimate with FibrePermeability::kuwabara answers there, too,
+///           with a status); creeping flow, no slip
 /// @param  medium  thickness [m], geometric fibre diameter [m], solidity [-]
 /// @return permeability [m2]
 /// @throws DomainError if the thickness is not > 0, the geometric diameter is not given or not > 0, the solidity is
@@ -146,7 +149,8 @@ inline Permeability ordered_permeability(const FibrousMedium& medium) { return o
 /// Equation: F = (1 + 1.996 Kn) Ku / (Ku + 1.996 Kn (-ln(a)/2 - 1/4 + a^2/4)), Kn = 2 lambda/d
 /// Symbols:  Kn Knudsen number of the fibre [-], lambda mean free path [m], d geometric fibre diameter [m],
 ///           a solidity [-], Ku Kuwabara's factor [-]
-/// Validity: solidity as kuwabara_factor, Kn <= 1 (throws above); matters from Kn of about 0.02 (fibres under 6 um)
+/// Validity: solidity as kuwabara_factor, Kn <= 1; throws beyond both, without a status: the slip condition is of first
+///           order in Kn and has no answer there. Matters from Kn of about 0.02 (fibres under 6 um)
 /// @param  medium  thickness [m] > 0, geometric fibre diameter [m] > 0, solidity [-]
 /// @param  mean_free_path  of the gas [m], > 0
 /// @return factor on the pressure drop [-], at most 1

@@ -70,14 +70,6 @@ inline PleatDimensions<T> pleat_dimensions(const BasicPleatPack<T>& pack, const 
                                                  : triangular_dimensions(pack, thickness, pitch);
 }
 
-template <class T>
-void check_slant(const BasicPleatPack<T>& pack, const T& thickness, const char* where) {
-    if (pack.shape == PleatShape::triangular && !(thickness < pack.depth.value())) {
-        throw_domain_error(where, "thickness", plain_value(thickness), "m",
-                           "below the depth " + number_text(plain_value(pack.depth.value())) + " m");
-    }
-}
-
 }   // namespace detail
 
 /// All dimensions of a pack with a medium of a thickness.
@@ -87,9 +79,9 @@ void check_slant(const BasicPleatPack<T>& pack, const T& thickness, const char* 
 /// Symbols:  p pitch [m], h gap [m] (1 inlet, 2 outlet, 0 mouth), t thickness [m], a inlet gap share [-], L depth [m],
 ///           N count [-], B fold length [m], r fold radius [m], theta half the opening angle, A media area [m2]
 /// Validity: any pack that can be folded (refused otherwise, with the greatest count). The medium is not squeezed;
-///           folds count neither as area nor as depth
+///           folds count neither as area nor as depth: depth_of_walls has it from a ruler's
 /// @param  pack  geometry
-/// @param  thickness  of the medium [m], > 0; of a triangular pleat below the depth
+/// @param  thickness  of the medium [m], > 0 and below the depth
 /// @return pitch, gaps, wall length [m], areas [m2], area ratio [-]
 /// @throws DomainError if a dimension is out of range or the pack cannot be folded
 /// @source geometry; test: media/pleat_geometry_test.cpp
@@ -97,7 +89,6 @@ template <class T>
 BasicPleatGeometry<T> pleat_geometry(const BasicPleatPack<T>& pack, BasicLength<T> thickness) {
     constexpr auto where = "pleat_geometry";
     const T pitch = detail::checked_pitch(pack, thickness.value(), where);
-    detail::check_slant(pack, thickness.value(), where);
     const detail::PleatDimensions<T> d = detail::pleat_dimensions(pack, thickness.value(), pitch);
     const T area = T(2) * pack.count * d.wall_length * pack.length.value();
     const T face = pack.width.value() * pack.length.value();

@@ -42,12 +42,21 @@ T element_pressure_drop(const ElementCoefficients<T>& c, const T& flow) {
     return (c.linear + c.quadratic * abs(flow)) * flow;
 }
 
-/// The root of r Q + s Q |Q| = dp in the form that stays exact as s -> 0.
+/// The root of r Q + s Q |Q| = dp in the form that stays exact as s -> 0. Ratios are taken before they are multiplied,
+/// so that no square leaves the range of numbers; where r is next to nothing, it is s that they are taken to.
 template <class T>
 T element_flow(const ElementCoefficients<T>& c, const T& drop) {
     using std::abs;
     using std::sqrt;
-    return T(2) * drop / (c.linear + sqrt(c.linear * c.linear + T(4) * c.quadratic * abs(drop)));
+    if (plain_value(c.linear) > 0.0) {
+        const T viscous_flow = drop / c.linear;
+        const T ratio = (c.quadratic / c.linear) * abs(viscous_flow);
+        if (plain_value(ratio) < 1e300) return viscous_flow * (T(2) / (T(1) + sqrt(T(1) + T(4) * ratio)));
+    }
+    const T inertial_flow = sqrt(abs(drop) / c.quadratic);   // of s alone
+    const T half = (c.linear / c.quadratic) / (T(2) * inertial_flow);
+    const T flow = inertial_flow / (half + sqrt(T(1) + half * half));
+    return plain_value(drop) < 0.0 ? -flow : flow;
 }
 
 template <class T>
@@ -87,7 +96,7 @@ inline Pressure pressure_drop(const ElementCurve& curve, VolumeFlow flow, const 
 
 /// Volume flow that a pressure drop drives through an element: the exact inverse of pressure_drop.
 ///
-/// Equation: Q = 2 dp / (r' + sqrt(r'^2 + 4 s' |dp|)), r' = r mu/mu0, s' = s rho/rho0
+/// Equation: Q = 2 dp/(r' + (r'^2 + 4 s' |dp|)^(1/2)), r' = r mu/mu0, s' = s rho/rho0
 /// Symbols:  as pressure_drop
 /// Validity: as pressure_drop; r and s not both zero
 /// @param  curve  element, r and s >= 0, not both zero

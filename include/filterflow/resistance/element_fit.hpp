@@ -42,10 +42,11 @@ struct ElementFit {
     std::size_t reading_count = 0;             ///< readings used
     double chi_squared = 0;                    ///< of the residuals, by all that is stated; see fit_element
     std::size_t degrees_of_freedom = 0;        ///< readings less parameters kept
-    bool lacks_fit = false;                    ///< by the verdict of `check`: wrong in at most 1 % of sound fits
+    bool lacks_fit = false;   ///< by `check`: wrong in at most 1 % of sound sets of readings of r Q + s Q^2
     std::vector<Pressure> residuals;           ///< reading less curve, in the reading's air; shape (n)
     FitCheck check;                            ///< chi-squared and bend against chance, and the verdict
     std::vector<FitResidual> residual_points;  ///< points of a residual plot; shape (n)
+    std::vector<Gradient> reading_errors;      ///< of drop less curve, to the inputs of the readings; shape (n)
 };
 
 namespace detail {
@@ -64,6 +65,7 @@ ElementFit element_fit_of(std::span<const ElementReading> readings, const Readin
     result.reading_count = readings.size();
     result.check = fit.check;
     result.residual_points = fit.residuals;
+    result.reading_errors = fit.errors;
     result.chi_squared = fit.check.chi_squared;
     result.degrees_of_freedom = fit.squares.degrees_of_freedom;
     result.lacks_fit = is_lack_of_fit(fit.check.verdict);
@@ -102,7 +104,9 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 ///           residuals alone, chi-squared is by the whole uncertainties (by 1 Pa if there are none), and only a
 ///           bend can be told. The bend looked for is along -Q^1.5 (high at both ends of the flows, low between), as
 ///           a power law and an offset in the pressure give it; where a parameter is held at its bound, along that
-///           parameter, so that `check.bend` tells how far beyond the bound the readings draw it
+///           parameter, so that `check.bend` tells how far beyond the bound the readings draw it. r Q + s Q^2 is
+///           an approximation of a pleated element: momentum in its channels bends the curve by some per cent, which
+///           exact enough readings show as a lack of fit; opened_medium judges them against the pleat model
 /// @param  readings  flow > 0 with drop; shape (n), n >= 1; uncertainties all > 0, or all zero (equal weights)
 /// @param  stated_air  air for which the curve is stated
 /// @return curve, uncertain parameters, form and what the fit rests on

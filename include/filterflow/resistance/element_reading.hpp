@@ -9,11 +9,13 @@
 #include <cmath>
 #include <cstddef>
 #include <span>
+#include <string>
 #include <utility>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -48,6 +50,7 @@ struct ReadingsFit {
     bool own_uncertainty = false;        // every reading has some that it shares with no other
     FitCheck check;
     std::vector<FitResidual> residuals;
+    std::vector<Gradient> errors;        // of drop less curve, to the readings' inputs
 };
 
 /// Part of a variance that comes from inputs of this reading alone. `used` holds the serial of each input once for
@@ -73,6 +76,26 @@ inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> read
     return used;
 }
 
+/// Effects of the inputs that more than one reading uses, of unit uncertainty and weighted: one vector each.
+inline std::vector<std::vector<double>> shared_effects(const std::vector<Gradient>& errors,
+                                                       const std::vector<double>& root_of_weight,
+                                                       const std::vector<std::size_t>& used) {
+    std::vector<std::size_t> serials;
+    for (std::size_t i = 1; i < used.size(); ++i) {
+        if (used[i] == used[i - 1] && (serials.empty() || serials.back() != used[i])) serials.push_back(used[i]);
+    }
+    std::vector<std::vector<double>> shared(serials.size(), std::vector<double>(errors.size(), 0.0));
+    for (std::size_t i = 0; i < errors.size(); ++i) {
+        for (const Gradient::Term& term : errors[i].terms()) {
+            const auto at = std::lower_bound(serials.begin(), serials.end(), term.input->serial);
+            if (at == serials.end() || *at != term.input->serial) continue;
+            shared[static_cast<std::size_t>(at - serials.begin())][i] =
+                root_of_weight[i] * term.derivative * term.input->standard_uncertainty;
+        }
+    }
+    return shared;
+}
+
 /// Compares the residuals with what chance allows, and lists them. errors: gradients of drop less model; design: of the
 /// fit; used: as of inputs_used.
 template <std::size_t N, class Bend>
@@ -93,19 +116,7 @@ void judge(ReadingsFit<N>& fit, std::span<const ElementReading> readings,
         for (std::size_t i = 0; i < n; ++i) fitted.back()[i] = root[i] * design[i][j];
     }
     if (fit.own_uncertainty) {
-        std::vector<std::size_t> serials;   // of the inputs that more than one reading uses
-        for (std::size_t i = 1; i < used.size(); ++i) {
-            if (used[i] == used[i - 1] && (serials.empty() || serials.back() != used[i])) serials.push_back(used[i]);
-        }
-        shared.assign(serials.size(), std::vector<double>(n, 0.0));
-        for (std::size_t i = 0; i < n; ++i) {
-            for (const Gradient::Term& term : errors[i].terms()) {
-                const auto at = std::lower_bound(serials.begin(), serials.end(), term.input->serial);
-                if (at == serials.end() || *at != term.input->serial) continue;
-                shared[static_cast<std::size_t>(at - serials.begin())][i] =
-                    root[i] * term.derivative * term.input->standard_uncertainty;
-            }
-        }
+        shared = shared_effects(errors, root, used);
     }
     fit.check = fit_check(ResidualSpace(fitted, std::move(shared)), weighted, std::move(bent),
                           fit.squares.degrees_of_freedom, fit.own_uncertainty);
@@ -163,14 +174,27 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
             for (std::size_t i = 0; i < n; ++i) weights[i] = 1.0 / own[i];
         }
     };
-    fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+    const auto solve = [&] {
+        try {
+            fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+        } catch (const DomainError&) {   // one reading outweighs the others by more than the digits of a number
+            std::size_t heaviest = 0;
+            const auto weight = [&](std::size_t i) { return weights[i] * design[i][N - 1] * design[i][N - 1]; };
+            for (std::size_t i = 1; i < n; ++i) heaviest = weight(i) > weight(heaviest) ? i : heaviest;
+            throw_domain_error(where, "flow of reading " + std::to_string(heaviest + 1),
+                               readings[heaviest].flow.value.value(), "m3/s",
+                               "flows and uncertainties with which this reading does not outweigh all others: they "
+                               "tell nothing beside it");
+        }
+    };
+    solve();
     for (int pass = 0; pass < 8; ++pass) {
         set_errors();
         if (greatest_variance > 0.0 && !(least_variance > 0.0)) {
             throw_domain_error(where, "least standard uncertainty of a reading", 0.0, "Pa",
                                "> 0 for every reading, or zero for all of them (then they weigh the same)");
         }
-        fit.squares = least_squares<N>(design, drops, weights, ParameterBounds::non_negative);
+        solve();
     }
     set_errors();
     fit.weights = weights;
@@ -183,6 +207,7 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
         }
     }
     judge(fit, readings, design, errors, used, bend);
+    fit.errors = errors;
     // Scatter beyond what the readings' uncertainties explain; all of it where they state none of their own.
     if (fit.squares.degrees_of_freedom > 0) {
         const double dof = static_cast<double>(fit.squares.degrees_of_freedom);
@@ -201,9 +226,19 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
 inline void check_readings(std::span<const ElementReading> readings, const AirState& stated_air, const char* where) {
     if (readings.empty()) throw_domain_error(where, "number of readings", 0.0, "", "at least one");
     check_air(stated_air, where);
-    for (const ElementReading& reading : readings) {
-        require_positive(where, "flow of a reading", reading.flow.value.value(), "m3/s");
-        require_finite(where, "drop of a reading", reading.drop.value.value(), "Pa");
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        const ElementReading& reading = readings[i];
+        const std::string of = " of reading " + std::to_string(i + 1);
+        require_positive(where, "flow" + of, reading.flow.value.value(), "m3/s");
+        require_finite(where, "drop" + of, reading.drop.value.value(), "Pa");
+        // Beyond anything measured, but such that no square of a fit leaves the range of numbers.
+        require_between(where, "flow" + of, reading.flow.value.value(), 1e-30, 1e30, "m3/s");
+        require_between(where, "drop" + of, reading.drop.value.value(), -1e60, 1e60, "Pa");
+        const double flow = reading.flow.standard_uncertainty().value();
+        const double drop = reading.drop.standard_uncertainty().value();
+        require_between(where, "uncertainty of the flow" + of, flow, 0.0, 1e30, "m3/s");
+        require_between(where, "uncertainty of the drop" + of, drop, 0.0, 1e60, "Pa");
+        if (drop > 0.0) require_between(where, "uncertainty of the drop" + of, drop, 1e-60, 1e60, "Pa");
         check_air(reading.air, where);
     }
 }

@@ -26,7 +26,9 @@ struct FitResidual {
     double leverage = 0;             ///< how far the curve follows this reading, 0 to 1
 };
 
-/// What the residuals say of a fit. Verdicts but the first three are wrong in at most 1 % of sound fits, together.
+/// What the residuals say of a fit. Verdicts but the first three are wrong in at most 1 % of sound sets of readings,
+/// together: of readings that lie about a curve of the fitted form. An element of another form, as narrow pleats are
+/// beside r Q + s Q^2, bends without any reading being wrong.
 enum class FitVerdict {
     not_told,               ///< no reading to spare, or nothing stated to compare the scatter with and no bend seen
     fits,                   ///< the readings lie about the curve as their uncertainties say

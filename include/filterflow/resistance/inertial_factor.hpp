@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How much the air's inertia adds to the drop of a porous layer: the factor b in rho b L v^2 by name, and the Reynolds
-// numbers that say whether it matters.
+// How much the air's inertia adds to the drop of a porous layer: the factor b in rho b L v^2 (Forchheimer coefficient) by
+// name, and the Reynolds numbers that say whether it matters.
 
 #include <cmath>
 #include <limits>
@@ -39,7 +39,7 @@ T reynolds_number(const T& diameter, const T& velocity, const BasicAirState<T>& 
 
 }   // namespace detail
 
-/// Inertial factor of a layer from its permeability, by Ward.
+/// Inertial factor (Forchheimer coefficient) of a layer from its permeability, by Ward.
 ///
 /// Equation: b = c/k^(1/2)
 /// Symbols:  b inertial factor [1/m], c Ward's coefficient [-], k permeability [m2]
@@ -62,7 +62,7 @@ inline InverseLength ward_inertial_factor(Permeability permeability, double coef
     return ward_inertial_factor<double>(permeability, coefficient);
 }
 
-/// Inertial factor of a layer of grains, by Ergun.
+/// Inertial factor (Forchheimer coefficient) of a layer of grains, by Ergun.
 ///
 /// Equation: b = 1.75 (1 - e)/(e^3 d)
 /// Symbols:  b inertial factor [1/m], e voidage [-], d diameter of a grain times its sphericity [m]

@@ -2,7 +2,7 @@
 #pragma once
 
 // What a filter that was tested clean and then opened says about its medium: pleats counted, depth, thickness and
-// width measured with a ruler.
+// width measured with a ruler (opened_inputs.hpp).
 //
 // A curve r Q + s Q^2 has two numbers. The second holds frame, grilles, mouths and part of the momentum in the channels
 // together, so that nothing of the medium can be read from it. The first is one equation: the permeability follows
@@ -13,8 +13,8 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <string_view>
-#include <vector>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
@@ -25,31 +25,15 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/interval.hpp>
-#include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 #include <filterflow/resistance/fit_check.hpp>
+#include <filterflow/resistance/opened_check.hpp>
+#include <filterflow/resistance/opened_drop.hpp>
+#include <filterflow/resistance/opened_inputs.hpp>
 #include <filterflow/resistance/viscous_split.hpp>
 
 namespace filterflow {
-
-/// An opened filter with the uncertainties of ruler and model. Readings of one ruler may share an input.
-struct OpenedFilter {
-    Uncertain<double> count;         ///< pleats, > 0
-    Uncertain<Length> depth;         ///< of a pleat, > 0
-    Uncertain<Length> width;         ///< of the pack, across the pleats, > 0
-    Uncertain<Length> length;        ///< of a fold, > 0
-    Uncertain<Length> thickness;     ///< of the medium, > 0
-    Uncertain<double> inlet_gap_share = 0.5;   ///< inlet gap over both gaps, between 0 and 1
-    /// Friction of the channels over that of the model, which is good to some 20 %; give filters that are compared
-    /// the same one.
-    Uncertain<double> friction_factor = uncertain(1.0, 0.12, "friction of the channels, over the model's");
-    /// Momentum factor of the channels: 1.2 for developed laminar flow, 1 for evenly spread; likewise.
-    Uncertain<double> momentum_factor = uncertain(1.2, 0.12, "momentum factor of the channels");
-    std::optional<Uncertain<Area>> media_area = std::nullopt;   ///< unfolded and measured; absent: of the geometry
-    PleatShape shape = PleatShape::rectangular;  ///< of the walls
-    Uncertain<Length> fold_radius = Length();    ///< of the tightest fold, >= 0; > 0 if triangular
-};
 
 /// Whether medium and channels can be told apart.
 enum class OpenedVerdict {
@@ -58,33 +42,27 @@ enum class OpenedVerdict {
     geometry_does_not_separate,   ///< it spans more, mostly for ruler and model: the channels may cost little or much
 };
 
-/// What an opened filter says about its medium and its channels.
+/// What an opened filter says about its medium and its channels. The three estimates are absent where the values as
+/// measured leave the medium nothing, their uncertainties something, and where the curve has no viscous part.
 struct OpenedMedium {
-    Uncertain<Permeability> permeability;   ///< with the uncertainties of readings, ruler and model
-    Uncertain<double> medium_share;         ///< of the medium in the viscous part (as the flow vanishes)
-    Uncertain<double> channel_share;        ///< of the channels' friction in the viscous part
-    /// 95 %, the inputs moved together as far as they may be; absent if some such input admits no medium at all.
+    std::optional<Uncertain<Permeability>> permeability;   ///< with the uncertainties of readings, ruler and model
+    std::optional<Uncertain<double>> medium_share;         ///< of the medium in the viscous part (as the flow vanishes)
+    std::optional<Uncertain<double>> channel_share;        ///< of the channels' friction in the viscous part
+    Permeability least_permeability;   ///< exceeded at 97.5 %: the interval's lower end, if any; 0: no bound
+    /// 95 %, the inputs moved together as far as they may be; absent if some such input admits no medium at all: then
+    /// nothing bounds the permeability above.
     std::optional<Interval<Permeability>> permeability_interval;
     Interval<double> channel_share_interval;   ///< likewise, within 0 to 1; upper end 1 where the inputs set no bound
     double uncertainty_of_readings = 0;   ///< relative standard uncertainty of the permeability by the curve, >= 0
-    double uncertainty_of_geometry = 0;   ///< the same by ruler and channel model, >= 0
+    double uncertainty_of_geometry = 0;   ///< the same by ruler and channel model, >= 0; both 0 without an estimate
     OpenedVerdict verdict = OpenedVerdict::separated;   ///< whether medium and channels are told apart
+    FitCheck check;           ///< the readings against the pleat model in a frame; its bend as of fit_element
+    bool lacks_fit = false;   ///< by that check; false without an estimate, as nothing is then judged
+    double entry_length_share = 0;   ///< length in which the greatest flow develops in the channels, in depths
+    ChannelFlow channel_flow = ChannelFlow::developed;   ///< of that flow: trust in the channel model
     std::optional<Uncertain<double>> area_ratio;   ///< area measured over area of the geometry, where it was measured
     bool area_contradicts = false;        ///< the two areas differ by more than their uncertainties explain
     bool model_contradicts = false;       ///< the pack computed costs more than the element read, at the greatest flow
-};
-
-/// The pressure drop of an opened filter at a flow by its parts. What is left beside the pack is frame, grilles and
-/// whatever the model misses.
-struct OpenedDrop {
-    Uncertain<Pressure> total;        ///< of the fitted curve
-    Uncertain<Pressure> medium;       ///< by the permeability found
-    Uncertain<Pressure> channels;     ///< friction and momentum in the channels
-    Uncertain<Pressure> mouths;       ///< entry and exit of the pack
-    Uncertain<Pressure> unassigned;   ///< the total less these three
-    Uncertain<double> medium_share;   ///< of the total
-    Uncertain<double> channel_share;  ///< of the total, without the mouths
-    Uncertain<double> mouth_share;    ///< of the total
 };
 
 /// What a verdict means, in words.
@@ -110,80 +88,6 @@ constexpr std::string_view description(OpenedVerdict verdict) {
 namespace detail {
 
 inline constexpr double separation_factor = 2.0;   // greatest over least permeability that still counts as separated
-
-/// The stage's inputs: r (or the permeability) and the ten of the geometry, in this order.
-inline constexpr std::size_t opened_inputs = 11;
-using OpenedInputs = std::array<Uncertain<double>, opened_inputs>;
-
-template <class T>
-BasicMeasuredPack<T> measured_pack(const std::array<T, opened_inputs>& x, PleatShape shape) {
-    return {.pack = {.count = x[1],
-                     .depth = BasicLength<T>::from_value(x[2]),
-                     .width = BasicLength<T>::from_value(x[3]),
-                     .length = BasicLength<T>::from_value(x[4]),
-                     .inlet_gap_share = x[5],
-                     .shape = shape,
-                     .fold_radius = BasicLength<T>::from_value(x[6])},
-            .thickness = BasicLength<T>::from_value(x[7]),
-            .friction_factor = x[8],
-            .momentum_factor = x[9],
-            .media_area = BasicArea<T>::from_value(x[10])};
-}
-
-inline OpenedInputs opened_stage(const Uncertain<double>& first, const OpenedFilter& opened) {
-    return {first,
-            opened.count,
-            to_si(opened.depth),
-            to_si(opened.width),
-            to_si(opened.length),
-            opened.inlet_gap_share,
-            to_si(opened.fold_radius),
-            to_si(opened.thickness),
-            opened.friction_factor,
-            opened.momentum_factor,
-            opened.media_area ? to_si(*opened.media_area) : Uncertain<double>(0.0)};
-}
-
-/// Dual numbers of the inputs that are uncertain at all; exact ones stay constants, for which the model has short ways.
-inline std::array<Dual<opened_inputs>, opened_inputs> seeds(const OpenedInputs& inputs) {
-    std::array<Dual<opened_inputs>, opened_inputs> x;
-    for (std::size_t i = 0; i < opened_inputs; ++i) {
-        x[i] = inputs[i].gradient.terms().empty() ? Dual<opened_inputs>(inputs[i].value)
-                                                  : Dual<opened_inputs>::input(inputs[i].value, i);
-    }
-    return x;
-}
-
-inline Gradient chained(const OpenedInputs& inputs, const Dual<opened_inputs>& y, std::size_t first,
-                        std::size_t last) {
-    Gradient gradient;
-    for (std::size_t i = first; i < last; ++i) gradient.add(inputs[i].gradient, y.derivative[i]);
-    return gradient;
-}
-
-/// The fitted r as a functional of the drops at the readings' flows. Of a curve with both parts it does not see what
-/// goes with the square of the flow: mouths, frame and grilles cancel.
-inline DropPlan plan_of(const ElementFit& fit) {
-    std::vector<std::array<double, 2>> both;
-    std::vector<std::array<double, 1>> one;
-    std::vector<double> drops, weights;
-    DropPlan plan;
-    plan.mouths = fit.form == ElementFitForm::viscous_only;
-    for (const FitResidual& point : fit.residual_points) {
-        const double q = point.flow.value(), u = point.standard_uncertainty.value();
-        plan.flows.push_back(q);
-        both.push_back({q, q * q});
-        one.push_back({q});
-        drops.push_back(point.fitted.value());
-        weights.push_back(u > 0.0 ? 1.0 / (u * u) : 1.0);
-    }
-    if (plan.mouths) {
-        for (const auto& row : least_squares<1>(one, drops, weights).influence) plan.factors.push_back(row[0]);
-    } else {
-        for (const auto& row : least_squares<2>(both, drops, weights).influence) plan.factors.push_back(row[0]);
-    }
-    return plan;
-}
 
 inline double covariance_of(const Gradient& a, const Gradient& b) {
     double sum = 0.0;
@@ -218,55 +122,31 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
     }
 }
 
-}   // namespace detail
-
-/// Pressure drop of an opened filter at a flow by its parts.
-///
-/// Equation: medium, channels and mouths of pressure_drop_parts with the permeability found; unassigned = total - these
-/// Symbols:  total drop of the fitted curve [Pa]
-/// Validity: between the least and greatest flow of the fit, in air near the stated one. Channels and mouths are good
-///           to some 20 %, which is in the uncertainty as far as friction and momentum factor carry it
-/// @param  fit  the curve that the permeability was found from
-/// @param  opened  geometry as measured, as for opened_medium
-/// @param  permeability  of opened_medium
-/// @param  flow  [m3/s], > 0
-/// @param  air  air of operation
-/// @return total and parts [Pa], and shares of the total
-/// @throws DomainError as pressure_drop(ElementFit), or if the flow is not > 0; NoSolution as pressure_drop_parts
-/// @source own; JCGM 100:2008 (GUM), 5.1; test: resistance/opened_filter_test.cpp
-[[nodiscard]] inline OpenedDrop opened_drop(const ElementFit& fit, const OpenedFilter& opened,
-                                            const Uncertain<Permeability>& permeability, VolumeFlow flow,
-                                            const AirState& air) {
-    constexpr auto where = "opened_drop";
-    const double q = detail::require_positive(where, "flow", flow.value(), "m3/s");
-    detail::require_positive(where, "permeability", permeability.value.value(), "m2");
-    const auto inputs = detail::opened_stage(to_si(permeability), opened);
-    const auto x = detail::seeds(inputs);
-    const auto measured = detail::measured_pack(x, opened.shape);
-    detail::check(measured, where);
-    const auto parts = detail::pack_parts(measured, x[0], q, air_as<Dual<detail::opened_inputs>>(air));
-    OpenedDrop result;
-    result.total = pressure_drop(fit, flow, air);
-    const auto pressure_of = [&](const Dual<detail::opened_inputs>& y) {
-        return Uncertain<Pressure>(Pressure::from_value(y.value),
-                                   detail::chained(inputs, y, 0, detail::opened_inputs));
-    };
-    result.medium = pressure_of(parts.medium);
-    result.channels = pressure_of(parts.channels);
-    result.mouths = pressure_of(parts.mouths);
-    result.unassigned = result.total - result.medium - result.channels - result.mouths;
-    const double total = detail::require_positive(where, "total drop", result.total.value.value(), "Pa");
-    const auto share_of = [&](const Uncertain<Pressure>& part) {
-        Uncertain<double> share(part.value.value() / total);
-        share.gradient.add(part.gradient, 1.0 / total);
-        share.gradient.add(result.total.gradient, -share.value / total);
-        return share;
-    };
-    result.medium_share = share_of(result.medium);
-    result.channel_share = share_of(result.channels);
-    result.mouth_share = share_of(result.mouths);
-    return result;
+/// Fills in what is left to say where the inputs as measured leave the medium nothing: how far the permeability is
+/// bounded below, with the inputs moved together to where the channels resist less.
+inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs, const PermeabilitySearch& search,
+                               PleatShape shape, const DropPlan& plan, const AirState& air, const char* where) {
+    using D = Dual<opened_inputs>;
+    const auto x = seeds(inputs);
+    const auto measured = measured_pack(x, shape);
+    const D over = planned_drop(measured, D(std::exp(search.log_permeability)), plan, air_as<D>(air)) / x[0];
+    const Gradient all = chained(inputs, over, 0, opened_inputs);
+    const double factor = coverage_factor(all.effective_degrees_of_freedom());
+    const auto least = all.variance() > 0.0 ? moved_split(inputs, all, -factor, shape, plan, air, where) : std::nullopt;
+    if (!least) {
+        throw NoSolution(std::string(where) + ": the channels of that geometry alone resist " +
+                         number_text(over.value) +
+                         " times what the element does in its viscous part, by more than the uncertainties of "
+                         "readings, ruler and model explain; check count, thickness and fold length");
+    }
+    result.least_permeability = least->permeability;
+    result.channel_share_interval = {1.0 - least->medium_share, 1.0};
+    result.verdict = chained(inputs, over, 0, 1).variance() > chained(inputs, over, 1, opened_inputs).variance()
+                         ? OpenedVerdict::readings_do_not_separate
+                         : OpenedVerdict::geometry_does_not_separate;
 }
+
+}   // namespace detail
 
 /// Permeability of the medium of an opened filter and the share of the channels, with the uncertainty of readings,
 /// ruler and channel model, and whether medium and channels are told apart.
@@ -279,14 +159,18 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
 /// Validity: as pressure_drop_parts, readings in air near the stated one. Frame and grilles may cost anything that goes
 ///           with the square of the flow; of a viscous-only curve they must cost nothing. The readings give r alone:
 ///           how it divides rests on the geometry and on the channel model. Told apart if the 95 % interval of k
-///           spans less than a factor of two. Momentum bends a curve a little off r Q + s Q^2; the fit counts that as
-///           scatter, so that the uncertainty is rather too large. A curve whose form was assumed, or that is inertial
-///           only, is refused
+///           spans less than a factor of two. Where the values as measured leave the medium nothing, but their
+///           uncertainties do, there is no estimate, only a least permeability. Momentum bends a curve a little off
+///           r Q + s Q^2; the fit counts that as scatter, so that the uncertainty is rather too large. `check` judges
+///           the readings by the pleat model instead. A curve whose form was assumed is refused; one that is inertial
+///           only tells nothing of the medium. Where ruler and channel model leave much open, an error of the thickness
+///           may make a filter look separated by luck: docs/resistance.md has the share of such cases
 /// @param  fit  clean element curve, tare removed
 /// @param  opened  geometry as measured, with uncertainties
-/// @return permeability, shares, intervals, verdict and contradictions
-/// @throws DomainError if a dimension is out of range, the form was assumed or has no viscous part; NoSolution if
-///         the channels of that geometry alone resist more than the whole element did
+/// @return permeability, shares, intervals, verdict, check of the readings and contradictions
+/// @throws DomainError if a dimension is out of range, or the form was assumed; NoSolution if
+///         the channels of that geometry alone resist more than the whole element did, by more than the
+///         uncertainties explain
 /// @source JCGM 100:2008 (GUM), 5.1; intervals as first-order reliability points (from memory);
 ///         test: resistance/opened_filter_test.cpp
 [[nodiscard]] inline OpenedMedium opened_medium(const ElementFit& fit, const OpenedFilter& opened) {
@@ -298,30 +182,43 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
                                    "two or more at different flows: a form that is assumed says nothing about the "
                                    "medium");
     }
-    detail::require_positive(where, "linear part of the curve", fit.curve.linear.value(), "Pa s/m3");
-    const auto inputs = detail::opened_stage(to_si(fit.linear), opened);
-    if (opened.media_area) detail::require_positive(where, "media_area", opened.media_area->value.value(), "m2");
+    const detail::OpenedStage stage =
+        detail::opened_stage(to_si(fit.linear), opened, fit.greatest_flow, air, where);
+    const detail::OpenedInputs& inputs = stage.inputs;
     constexpr std::size_t n = detail::opened_inputs;
     using D = Dual<n>;
     const auto x = detail::seeds(inputs);
     const auto measured = detail::measured_pack(x, opened.shape);
-    detail::check(measured, where);
     const auto flowing = air_as<D>(air);
-    const detail::DropPlan plan = detail::plan_of(fit);
-    const D k = detail::planned_permeability(x[0], measured, plan, flowing, where);
-    const D share = detail::viscous_medium_share(measured, k, flowing, where);
     const auto uncertain_of = [&](const D& y) {
         return Uncertain<double>(y.value, detail::chained(inputs, y, 0, n));
     };
 
     OpenedMedium result;
-    result.permeability = from_si<Permeability>(uncertain_of(k));
-    result.medium_share = uncertain_of(share);
-    result.channel_share = uncertain_of(D(1.0) - share);
+    result.entry_length_share = stage.entry_length_share;
+    result.channel_flow = stage.channel_flow;
     if (opened.media_area) {
         result.area_ratio = uncertain_of(x[10] / pleat_geometry(measured.pack, measured.thickness).media_area.value());
         result.area_contradicts = !coverage_interval(*result.area_ratio).contains(1.0);
     }
+    if (fit.form == ElementFitForm::inertial_only) {
+        result.channel_share_interval = {0.0, 1.0};
+        result.verdict = OpenedVerdict::readings_do_not_separate;
+        return result;
+    }
+    detail::require_positive(where, "linear part of the curve", fit.curve.linear.value(), "Pa s/m3");
+    const detail::DropPlan plan = detail::plan_of(fit);
+    const detail::PermeabilitySearch search =
+        detail::search_permeability(x[0].value, detail::measured_as<double>(measured), plan, air, where);
+    if (!search.found) {
+        detail::bound_permeability(result, inputs, search, opened.shape, plan, air, where);
+        return result;
+    }
+    const D k = detail::permeability_at(search.log_permeability, x[0], measured, plan, flowing, where);
+    const D share = detail::viscous_medium_share(measured, k, flowing, where);
+    result.permeability = from_si<Permeability>(uncertain_of(k));
+    result.medium_share = uncertain_of(share);
+    result.channel_share = uncertain_of(D(1.0) - share);
     const D log_k = log(k);
     const Gradient all = detail::chained(inputs, log_k, 0, n);
     // An input of readings and ruler counts in both.
@@ -333,8 +230,9 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
         return detail::moved_split(inputs, output, factor, opened.shape, plan, air, where);
     };
     const auto least = moved(all, -1.0), greatest = moved(all, 1.0);
+    if (least) result.least_permeability = least->permeability;
     if (least && greatest) result.permeability_interval = {least->permeability, greatest->permeability};
-    const auto few = moved(result.channel_share.gradient, -1.0), many = moved(result.channel_share.gradient, 1.0);
+    const auto few = moved(result.channel_share->gradient, -1.0), many = moved(result.channel_share->gradient, 1.0);
     result.channel_share_interval = {few ? 1.0 - few->medium_share : 0.0, many ? 1.0 - many->medium_share : 1.0};
     const bool separated = result.permeability_interval &&
                            result.permeability_interval->upper <
@@ -343,7 +241,9 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
                      : result.uncertainty_of_readings > result.uncertainty_of_geometry
                          ? OpenedVerdict::readings_do_not_separate
                          : OpenedVerdict::geometry_does_not_separate;
-    const OpenedDrop drop = opened_drop(fit, opened, result.permeability, fit.greatest_flow, air);
+    result.check = detail::check_against_pleats(fit, inputs, measured, k, air);
+    result.lacks_fit = detail::is_lack_of_fit(result.check.verdict);
+    const OpenedDrop drop = opened_drop(fit, opened, *result.permeability, fit.greatest_flow, air);
     result.model_contradicts = coverage_interval(drop.unassigned).upper.value() < 0.0;
     return result;
 }
@@ -361,7 +261,7 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
 /// @source as opened_medium above; test: resistance/opened_filter_test.cpp
 [[nodiscard]] inline OpenedMedium opened_medium(const ElementFit& fit, const PleatPack& pack, Length thickness) {
     return opened_medium(fit, {.count = pack.count,
-                               .depth = pack.depth,
+                               .depth = pack.depth + 2.0 * thickness,
                                .width = pack.width,
                                .length = pack.length,
                                .thickness = thickness,
@@ -370,7 +270,11 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
                                .momentum_factor = 1.2,
                                .media_area = std::nullopt,
                                .shape = pack.shape,
-                               .fold_radius = pack.fold_radius});
+                               .fold_radius = pack.fold_radius,
+                               .entry_length_effect = 0.0,
+                               .contraction_coefficient = 0.4,
+                               .expansion_factor = 1.0,
+                               .development_coefficient = 0.674});
 }
 
 }   // namespace filterflow

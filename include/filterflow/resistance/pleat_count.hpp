@@ -48,8 +48,9 @@ struct OptimumPleatCount {
 
 namespace detail {
 
-/// Integer in [1, most] with the least f, where f falls and then rises. Begins at a guess and widens a bracket; then
-/// parabolas and halving narrow it. Both neighbours of the answer (within the range) were evaluated.
+/// Integer in [1, most] with the least f, where f falls and then rises; infinite where there is no answer. Begins at a
+/// guess, looks for a finite f in halves of it and then in doubles, and widens a bracket; then parabolas and halving
+/// narrow it. Both neighbours of the answer (within the range) were evaluated. 0 if no finite f was found.
 template <class F>
 int least_integer(const F& f, int most, int guess) {
     struct At {
@@ -57,13 +58,25 @@ int least_integer(const F& f, int most, int guess) {
         double f;
     };
     constexpr double infinite = std::numeric_limits<double>::infinity();
-    At low{0, infinite}, high{most + 1, infinite};
+    At low{0, infinite}, high{most + 1, infinite};   // until they are evaluated
     At best{std::clamp(guess, 1, most), 0.0};
+    const int begin = best.n;
     best.f = f(best.n);
+    while (!(best.f < infinite) && best.n > 1) {
+        high = best;
+        best = {best.n / 2, f(best.n / 2)};
+    }
+    for (int n = begin; !(best.f < infinite) && n < most;) {
+        low = {n, infinite};
+        high = {most + 1, infinite};
+        n = n > most / 2 ? most : 2 * n;
+        best = {n, f(n)};
+    }
+    if (!(best.f < infinite)) return 0;
     int stride = std::max(1, best.n / 12);
     for (bool widening = true; widening;) {   // upwards, then downwards
         widening = false;
-        if (high.f == infinite && best.n < most) {
+        if (high.n > most && best.n < most) {
             const At next{std::min(best.n + stride, most), f(std::min(best.n + stride, most))};
             if (next.f < best.f) {
                 low = best;
@@ -74,7 +87,7 @@ int least_integer(const F& f, int most, int guess) {
             }
             high = next;
         }
-        if (low.f == infinite && best.n > 1) {
+        if (low.n < 1 && best.n > 1) {
             const At next{std::max(best.n - stride, 1), f(std::max(best.n - stride, 1))};
             if (next.f < best.f) {
                 high = best;
@@ -133,14 +146,16 @@ int greatest_holding(const F& holds, int most) {
 /// Equation: least pressure_drop over whole N >= 1 that can be folded, with A(N) <= A_max and p_A A(N) + p_N N <= C_max
 /// Symbols:  N count, A media area [m2], p_A price per area, p_N price per pleat, C cost
 /// Validity: as pressure_drop(PleatedFilter); the drop falls and then rises with the count, as it does where the
-///           medium's part falls and the others rise. The neighbours of the answer were computed, not all counts
+///           medium's part falls and the others rise. The neighbours of the answer were computed, not all counts.
+///           Counts so tight that pressure_drop has no solution count as worse than any other
 /// @param  filter  medium and pack; its own count does not matter
 /// @param  flow  volume flow [m3/s], > 0
 /// @param  air  air of operation
 /// @param  bounds  on media area [m2] and cost, with prices
 /// @return the count, its pressure drop, what limits it, media area and cost
-/// @throws DomainError as pressure_drop(PleatedFilter), if a bound or price is out of range, or the width holds
-///         more than a million pleats; NoSolution if the width does not hold one pleat or one pleat exceeds a bound
+/// @throws DomainError as pressure_drop(PleatedFilter), if a bound or price is out of range, a cost is bounded without
+///         a price, or the width holds more than a million pleats; NoSolution if the width does not hold one pleat, one
+///         pleat exceeds a bound, or no count that was tried has a solution
 /// @source search by brackets and parabolas, compared with all counts; test: resistance/pleat_count_test.cpp
 [[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(PleatedFilter filter, VolumeFlow flow,
                                                                 const AirState& air, const PleatCountBounds& bounds) {
@@ -148,11 +163,16 @@ int greatest_holding(const F& holds, int most) {
     detail::require_positive(where, "flow", flow.value(), "m3/s");
     detail::require_non_negative(where, "price_per_media_area", bounds.price_per_media_area.value(), "money/m2");
     detail::require_non_negative(where, "price_per_pleat", bounds.price_per_pleat.value(), "money");
+    if (bounds.greatest_cost && !(bounds.price_per_media_area.value() + bounds.price_per_pleat.value() > 0.0)) {
+        detail::throw_domain_error(where, "prices of medium and pleats", 0.0, "money",
+                                   "one of them > 0 where a cost is bounded: without prices nothing costs anything");
+    }
     const Length thickness = filter.medium.thickness;
     const double holds = greatest_pleat_count(filter.pack, thickness);
     if (holds < 1.0) {
-        throw NoSolution(std::string(where) + ": the width " + detail::number_text(filter.pack.width.value()) +
-                         " m does not hold one pleat of a medium " + detail::number_text(thickness.value()) +
+        throw NoSolution(std::string(where) + ": a width of " + detail::number_text(filter.pack.width.value()) +
+                         " m and a depth of " + detail::number_text(filter.pack.depth.value()) +
+                         " m do not hold one pleat of a medium " + detail::number_text(thickness.value()) +
                          " m thick");
     }
     detail::require_between(where, "count that the width holds", holds, 1.0, 1e6, "-");
@@ -187,10 +207,17 @@ int greatest_holding(const F& holds, int most) {
     bound(PleatCountLimit::media_area, area, bounds.greatest_media_area, "greatest_media_area", "m2");
     bound(PleatCountLimit::cost, cost, bounds.greatest_cost, "greatest_cost", "money");
 
+    std::string refusal;
     const auto drop_at = [&](int count) {
         filter.pack.count = count;
-        const PleatedDrop drop = pressure_drop_parts(filter, flow, air);
+        PleatedDrop drop;
         ++best.evaluations;
+        try {
+            drop = pressure_drop_parts(filter, flow, air);
+        } catch (const NoSolution& error) {   // so tight that its drop is beyond what can be computed
+            refusal = detail::number_text(count) + " pleats: " + error.what();
+            return std::numeric_limits<double>::infinity();
+        }
         if (best.count == 0 || drop.total < best.drop.total) {
             best.count = count;
             best.drop = drop;
@@ -200,6 +227,9 @@ int greatest_holding(const F& holds, int most) {
     const double gap = first_order_optimum_gap(filter.medium, filter.pack.depth).value();
     const double guess = filter.pack.width.value() / (2.0 * (gap + thickness.value()));
     detail::least_integer(drop_at, most, static_cast<int>(std::clamp(guess, 1.0, static_cast<double>(most))));
+    if (best.count == 0) {
+        throw NoSolution(std::string(where) + ": of the counts that were tried none has a drop; of " + refusal);
+    }
     if (best.count == most) {   // does the bound bind, or is the optimum just there?
         const OptimumPleatCount kept = best;
         const bool binds = most == kept.greatest_count || drop_at(most + 1) < kept.drop.total.value();

@@ -34,7 +34,8 @@ class PleatCurve {
         const T v = media_velocity(case_), inertia = layer_.inertial * v * v;
         even_ = (parts.medium - inertia) * per_flow_;
         square_ = (inertia + parts.entry + parts.exit) * per_flow_ * per_flow_;
-        closed_ = case_.rectangular && is_constant(layer_.inertial, 0.0) && is_constant(filter.pack.inlet_gap_share, 0.5);
+        closed_ = case_.rectangular && is_constant(layer_.inertial, 0.0) &&
+                  is_constant(filter.pack.inlet_gap_share, 0.5);
         if (closed_) {
             const T h = case_.dimensions.inlet_mouth, per_drop = T(2) * case_.depth / layer_.viscous;
             x2_ = T(24) * case_.viscosity * case_.depth * per_drop / (h * h * h);
@@ -102,8 +103,9 @@ void pressure_drops(const BasicPleatedFilter<T>& filter, std::span<const BasicVo
                     const BasicAirState<T>& air, std::span<BasicPressure<T>> drops) {
     constexpr auto where = "pressure_drops(PleatedFilter)";
     if (drops.size() != flows.size()) {
-        throw DomainError(std::string(where) + ": " + std::to_string(drops.size()) + " places for pressure drops; required: " +
-                          std::to_string(flows.size()) + ", as many as flows");
+        throw DomainError(std::string(where) + ": " + std::to_string(drops.size()) +
+                          " places for pressure drops; required: " + std::to_string(flows.size()) +
+                          ", as many as flows");
     }
     detail::PleatCurve<T>(filter, air, where).pressure_drops(flows, drops, where);
 }

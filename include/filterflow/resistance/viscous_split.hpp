@@ -32,6 +32,9 @@ struct BasicMeasuredPack {
     T friction_factor = T(1);        ///< friction of the channels over that of the model, > 0
     T momentum_factor = T(1.2);      ///< of the channels, >= 0; see PleatedFilter
     BasicArea<T> media_area{};       ///< of the medium, unfolded, as measured; zero: that of the geometry
+    T contraction_coefficient = T(0.4);     ///< of the mouths, >= 0; see PleatedFilter
+    T expansion_factor = T(1);              ///< likewise
+    T development_coefficient = T(0.674);   ///< likewise
 };
 using MeasuredPack = BasicMeasuredPack<double>;
 
@@ -71,7 +74,10 @@ PackParts<T> pack_parts(const BasicMeasuredPack<T>& measured, const T& permeabil
     }
     const BasicPleatedFilter<T> filter{.medium = {measured.thickness, BasicPermeability<T>::from_value(scaled)},
                                        .pack = measured.pack,
-                                       .momentum_factor = measured.momentum_factor / f};
+                                       .contraction_coefficient = measured.contraction_coefficient,
+                                       .momentum_factor = measured.momentum_factor / f,
+                                       .expansion_factor = measured.expansion_factor,
+                                       .development_coefficient = measured.development_coefficient};
     const BasicPleatedDrop<T> drop = pressure_drop_parts(filter, BasicVolumeFlow<T>::from_value(T(flow)), air);
     return {f * drop.medium.value(), f * drop.channels.value(), drop.entry.value() + drop.exit.value()};
 }
@@ -104,7 +110,10 @@ BasicMeasuredPack<T> measured_as(const BasicMeasuredPack<U>& m) {
             .thickness = BasicLength<T>::from_value(T(plain_si(m.thickness))),
             .friction_factor = T(plain_value(m.friction_factor)),
             .momentum_factor = T(plain_value(m.momentum_factor)),
-            .media_area = BasicArea<T>::from_value(T(plain_si(m.media_area)))};
+            .media_area = BasicArea<T>::from_value(T(plain_si(m.media_area))),
+            .contraction_coefficient = T(plain_value(m.contraction_coefficient)),
+            .expansion_factor = T(plain_value(m.expansion_factor)),
+            .development_coefficient = T(plain_value(m.development_coefficient))};
 }
 
 template <class T>
@@ -113,12 +122,22 @@ void check(const BasicMeasuredPack<T>& measured, const char* where) {
     require_positive(where, "friction_factor", measured.friction_factor, "-");
     require_non_negative(where, "momentum_factor", measured.momentum_factor, "-");
     require_non_negative(where, "media_area", measured.media_area.value(), "m2");
+    require_non_negative(where, "contraction_coefficient", measured.contraction_coefficient, "-");
+    require_non_negative(where, "expansion_factor", measured.expansion_factor, "-");
+    require_non_negative(where, "development_coefficient", measured.development_coefficient, "-");
     check(measured.pack, where);
 }
 
-/// Logarithm of the least permeability with which the model gives r as planned.
-inline double log_permeability(double r, const MeasuredPack& measured, const DropPlan& plan, const AirState& air,
-                               const char* where) {
+/// What a search for a permeability found: its logarithm, or that of the one with the least drop of all tried.
+struct PermeabilitySearch {
+    bool found = false;
+    double log_permeability = 0.0;
+    double excess = std::numeric_limits<double>::infinity();   // drop over the wanted one, less 1, where none was found
+};
+
+/// Looks for the least permeability with which the model gives r as planned.
+inline PermeabilitySearch search_permeability(double r, const MeasuredPack& measured, const DropPlan& plan,
+                                              const AirState& air, const char* where) {
     using D = Dual<1>;
     const auto dual_pack = measured_as<D>(measured);
     const auto dual_air = air_as<D>(air);
@@ -133,35 +152,54 @@ inline double log_permeability(double r, const MeasuredPack& measured, const Dro
     }
     double lower = std::log(medium / r) + std::log(1e-10) - std::log(50.0);
     require_finite(where, "logarithm of the least permeability", lower, "-");
-    double least = std::numeric_limits<double>::infinity();
+    PermeabilitySearch best;
     for (int step = 0; step < 25; ++step) {
         const double upper = lower + 1.0;
-        const double value = planned_drop<double>(measured, std::exp(upper), plan, air) / r - 1.0;
+        double value = 0.0;
+        try {
+            value = planned_drop<double>(measured, std::exp(upper), plan, air) / r - 1.0;
+        } catch (const NoSolution&) {   // a medium that hardly resists, beside channels that do
+            if (!std::isfinite(best.excess)) throw;
+            return best;
+        }
         if (!(value > 0.0)) {
             const Root root = find_root(excess, lower, upper, 1e-14);
             if (!root.converged) throw NoSolution(std::string(where) + ": the search did not converge");
-            return root.location;
+            return {true, root.location, 0.0};
         }
-        least = std::min(least, value);
+        if (value < best.excess) best = {false, upper, value};
         lower = upper;
     }
+    return best;
+}
+
+/// Logarithm of the least permeability with which the model gives r as planned.
+inline double log_permeability(double r, const MeasuredPack& measured, const DropPlan& plan, const AirState& air,
+                               const char* where) {
+    const PermeabilitySearch search = search_permeability(r, measured, plan, air, where);
+    if (search.found) return search.log_permeability;
     throw NoSolution(std::string(where) + ": the channels of that geometry alone resist at least " +
-                     number_text((1.0 + least) * r) + " Pa s/m3, the element " + number_text(r) +
+                     number_text((1.0 + search.excess) * r) + " Pa s/m3, the element " + number_text(r) +
                      " Pa s/m3; check count, thickness and fold length");
 }
 
-/// The permeability with the derivatives of all arguments: one Newton step with them from the root.
+/// The permeability with the derivatives of all arguments: one Newton step with them from the root y.
+template <class T>
+T permeability_at(double y, const T& r, const BasicMeasuredPack<T>& measured, const DropPlan& plan,
+                  const BasicAirState<T>& air, const char* where) {
+    using std::exp;
+    using D = Dual<1>;
+    const D slope = planned_drop<D>(measured_as<D>(measured_as<double>(measured)), exp(D::input(y, 0)), plan,
+                                    air_as<D>(plain_air(air)));
+    const T step = (planned_drop<T>(measured, T(std::exp(y)), plan, air) - r) / T(slope.derivative[0]);
+    return require_positive(where, "permeability", T(exp(T(y) - step)), "m2");
+}
+
 template <class T>
 T planned_permeability(const T& r, const BasicMeasuredPack<T>& measured, const DropPlan& plan,
                        const BasicAirState<T>& air, const char* where) {
-    using std::exp;
-    using D = Dual<1>;
-    const MeasuredPack plain = measured_as<double>(measured);
-    const AirState plain_state = plain_air(air);
-    const double y = log_permeability(plain_value(r), plain, plan, plain_state, where);
-    const D slope = planned_drop<D>(measured_as<D>(plain), exp(D::input(y, 0)), plan, air_as<D>(plain_state));
-    const T step = (planned_drop<T>(measured, T(std::exp(y)), plan, air) - r) / T(slope.derivative[0]);
-    return require_positive(where, "permeability", T(exp(T(y) - step)), "m2");
+    const double y = log_permeability(plain_value(r), measured_as<double>(measured), plan, plain_air(air), where);
+    return permeability_at(y, r, measured, plan, air, where);
 }
 
 /// A flow so small that the drop is in proportion to it.
