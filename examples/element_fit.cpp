@@ -55,7 +55,11 @@ int main() {
     const OpenedMedium medium =
         opened_medium(first, {.count = 48, .depth = 44 * mm, .width = 590 * mm, .length = 570 * mm}, 1.2 * mm);
     std::printf("\nfirst, opened: 48 pleats, 44 mm deep, medium 1.2 mm\n");
+    if (!medium.permeability || !medium.medium_share) {
+        std::printf("  nothing of the medium can be told: %s\n", std::string(description(medium.verdict)).c_str());
+        return 0;
+    }
     std::printf("  permeability %.3g +- %.2g m2 (standard uncertainty), %.1f %% of the viscous part is the medium's\n",
-                medium.permeability.value / m2, medium.permeability.standard_uncertainty() / m2,
-                100 * medium.medium_share.value);
+                medium.permeability->value / m2, medium.permeability->standard_uncertainty() / m2,
+                100 * medium.medium_share->value);
 }

@@ -78,6 +78,10 @@ public:
         const double value = number(row, column, c.name, c.unit, greatest_value / unit) * unit;
         return Quantity::from_value(value);
     }
+    /// A cell as a number without a unit.
+    double number(std::size_t row, std::size_t column) const {
+        return number(row, column, columns_[column].name, "", greatest_value);
+    }
     /// A cell as a count: a whole number, 0 or more.
     double count(std::size_t row, std::size_t column) const;
     /// Throws DataError at a cell: "the pressure -36 Pa is negative; allowed: 0 Pa or more". `allowed` is that range in
