@@ -295,7 +295,7 @@ void curve_raw(benchmark::State& state) {
     keep_in_memory(air);
     const RawFilter filter = raw_pleats::raw(c.filters[0]);
     std::vector<double> flows, drops(count);
-    for (const VolumeFlow flow : c.flows) flows.push_back(flow.value());
+    for (const VolumeFlow& flow : c.flows) flows.push_back(flow.value());
     raw_drops(filter, flows, air, drops);
     for (std::size_t i = 0; i < count; ++i) {
         require_agreement(state, drops[i], pressure_drop(c.filters[0], c.flows[i], fan_test_air()).value(), 1e-13);

@@ -33,7 +33,7 @@ int main(int argc, char** argv) {
     keep_in_memory(raw_air);
     const RawFilter filter = raw_pleats::raw(c.filters[0]);
     std::vector<double> flows, raw_result(count);
-    for (const VolumeFlow flow : c.flows) flows.push_back(flow.value());
+    for (const VolumeFlow& flow : c.flows) flows.push_back(flow.value());
     std::vector<Pressure> result(count);
     const bool typed = std::string(argv[1]) == "typed";
     const long rounds = std::strtol(argv[2], nullptr, 10);
