@@ -127,7 +127,7 @@ TEST_CASE("pressures at common flows are on the page, in both files and on the t
     const std::string page = report_page(study, result);
     CHECK(contains(page, table));
     CHECK(markup_faults(page).empty());
-    CHECK(contains(page, "to one flow, 1189 m³/h (700.0 cfm)"));   // the drawing of as read and corrected
+    CHECK(contains(page, "the fitted curve at one flow, 1189 m³/h (700.0 cfm)"));   // the drawing of as read and corrected
     CHECK(contains(console_table(study, result), "pressure at 1189 m³/h [Pa]"));
 
     const auto rows = filterflow::test::csv_rows(filters_csv(study, result));
