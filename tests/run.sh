@@ -96,22 +96,37 @@ if [[ $fast == 0 ]]; then
     configuration asan-ubsan all
     unset FILTERFLOW_SWEEP_FACTOR
 
-    headline "Fuzzing, $fuzz_seconds s each"
-    for source in tests/fuzz/*_fuzz.cpp; do
-        [[ -e "$source" ]] || { result "no fuzz target found" 1; break; }
-        name="$(basename "$source" .cpp)"
-        work="build/asan-ubsan/fuzz/$name"
+    headline "Fuzzing, $fuzz_seconds s each, two at a time"
+    fuzz() {   # fuzz NAME: what is tried and found goes to its log
+        local work="build/asan-ubsan/fuzz/$1" corpora dictionary=()
         mkdir -p "$work/corpus"
         corpora=("$work/corpus")
-        if [[ -d "tests/fuzz/${name%_fuzz}_corpus" ]]; then corpora+=("tests/fuzz/${name%_fuzz}_corpus"); fi
-        dictionary=()
-        if [[ -f "tests/fuzz/${name%_fuzz}.dict" ]]; then dictionary=("-dict=tests/fuzz/${name%_fuzz}.dict"); fi
-        "build/asan-ubsan/tests/fuzz/$name" "-max_total_time=$fuzz_seconds" -max_len=8192 -timeout=20 \
+        if [[ -d "tests/fuzz/${1%_fuzz}_corpus" ]]; then corpora+=("tests/fuzz/${1%_fuzz}_corpus"); fi
+        if [[ -f "tests/fuzz/${1%_fuzz}.dict" ]]; then dictionary=("-dict=tests/fuzz/${1%_fuzz}.dict"); fi
+        "build/asan-ubsan/tests/fuzz/$1" "-max_total_time=$fuzz_seconds" -max_len=8192 -timeout=20 \
             -print_final_stats=1 "-artifact_prefix=$work/" "${dictionary[@]}" "${corpora[@]}" >"$work/log" 2>&1
-        status=$?
-        if [[ $status != 0 ]]; then tail -n 40 "$work/log"; fi
-        echo "$name: $(sed -n 's/^stat::number_of_executed_units: *//p' "$work/log") inputs tried"
-        result "fuzzing $name ($work/log)" $status
+    }
+    names=()
+    for source in tests/fuzz/*_fuzz.cpp; do
+        [[ -e "$source" ]] || { result "no fuzz target found" 1; break; }
+        names+=("$(basename "$source" .cpp)")
+    done
+    for ((i = 0; i < ${#names[@]}; i += 2)); do
+        running=()
+        for name in "${names[@]:i:2}"; do
+            mkdir -p "build/asan-ubsan/fuzz/$name"
+            fuzz "$name" &
+            running+=("$name" "$!")
+        done
+        for ((k = 0; k < ${#running[@]}; k += 2)); do
+            name="${running[k]}"
+            log="build/asan-ubsan/fuzz/$name/log"
+            wait "${running[k + 1]}"
+            status=$?
+            if [[ $status != 0 ]]; then tail -n 40 "$log"; fi
+            echo "$name: $(sed -n 's/^stat::number_of_executed_units: *//p' "$log") inputs tried"
+            result "fuzzing $name ($log)" $status
+        done
     done
 fi
 finish

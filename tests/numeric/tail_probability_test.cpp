@@ -15,7 +15,7 @@
 using namespace filterflow;
 
 TEST_CASE("tail of chi-squared equals the incomplete gamma function of Boost.Math", "[outside]") {
-    for (const std::size_t nu : {1, 2, 3, 4, 5, 8, 13, 30, 101, 400, 1000}) {
+    for (const std::size_t nu : {1U, 2U, 3U, 4U, 5U, 8U, 13U, 30U, 101U, 400U, 1000U}) {
         for (const double ratio : {1e-6, 1e-3, 0.1, 0.5, 0.9, 1.0, 1.1, 1.5, 2.0, 4.0, 10.0}) {
             const double x = ratio * static_cast<double>(nu);
             const double expected = boost::math::gamma_q(0.5 * static_cast<double>(nu), 0.5 * x);
@@ -39,7 +39,7 @@ TEST_CASE("tail of chi-squared at the critical values of printed tables", "[outs
 }
 
 TEST_CASE("tail of Student's t equals Boost.Math and the tabulated quantiles", "[outside]") {
-    for (const std::size_t nu : {1, 2, 3, 4, 5, 6, 9, 24, 25, 200, 1000}) {
+    for (const std::size_t nu : {1U, 2U, 3U, 4U, 5U, 6U, 9U, 24U, 25U, 200U, 1000U}) {
         const boost::math::students_t distribution(static_cast<double>(nu));
         for (const double t : {0.0, 1e-6, 0.1, 0.7, 1.0, 2.0, 3.5, 12.0, 300.0}) {
             const double expected = 2.0 * boost::math::cdf(boost::math::complement(distribution, t));
