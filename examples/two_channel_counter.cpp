@@ -46,6 +46,10 @@ void print_estimate(const FractionalEfficiency& efficiency, const Velocity& face
                         100 * verdict.at_least);
         }
     }
+    const auto by_older = minimum_efficiency_verdicts(
+        estimate, minimum_efficiency_table(MinimumEfficiencyEdition::editions_1999_to_2012));
+    std::printf("  %s\n",
+                minimum_efficiency_verdict_text(by_older, "ANSI/ASHRAE 52.2-1999 to -2012", face_velocity).c_str());
 }
 
 }   // namespace
