@@ -45,8 +45,8 @@ TEST_CASE("flow is the exact inverse of pressure drop", "[own]") {
     CHECK(volume_flow(inertial, 45 * Pa, duct_design_air()) / m3_per_s == Approx(1.0).epsilon(1e-14));
     CHECK(volume_flow(inertial, 0 * Pa, duct_design_air()) / m3_per_s == 0.0);
     // Where squares of r or the product of s and dp leave the range of numbers.
-    const auto flow = [&](double r, double s, double dp) {
-        return volume_flow(ElementCurve{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()}, dp * Pa,
+    const auto flow = [&](double linear, double quadratic, double drop) {
+        return volume_flow(ElementCurve{linear * Pa_s_per_m3, quadratic * Pa_s2_per_m6, duct_design_air()}, drop * Pa,
                            duct_design_air()) / m3_per_s;
     };
     CHECK(flow(1e-170, 1.0, 1.0) == Approx(1.0).epsilon(1e-14));

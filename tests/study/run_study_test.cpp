@@ -299,8 +299,8 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
             CHECK(first(r).attributable_energy.has_value() == energy);
             if (energy) {   // between what clean and loaded filters would take for the same air
                 const Volume air = first(r).clean->flow.value * *known_study().systems[0].hours_per_year;
-                const auto over_the_year = [&](const CandidateMoment& m) {
-                    return m.power->value * air / m.flow.value;
+                const auto over_the_year = [&](const CandidateMoment& moment) {
+                    return moment.power->value * air / moment.flow.value;
                 };
                 const Energy a = over_the_year(*first(r).clean), b = over_the_year(*first(r).end);
                 CHECK(first(r).annual_energy->value > std::min(a, b));
