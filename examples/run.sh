@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: BSL-1.0
 # bash examples/run.sh [OUT]
 # Builds choose_filter and runs it on the invented study of the Tern Lane Arts Centre: prints the ranked table and
-# leaves report.html, results.csv and results.json in OUT (default build/demo).
+# leaves report.html, results.csv, filters.csv and results.json in OUT (default build/demo).
 set -eu
 start="$PWD"
 cd "$(dirname "${BASH_SOURCE[0]}")/.."

@@ -78,7 +78,7 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     std::string study_file, directory, start;
     auto* study_option = app.add_option("STUDY", study_file, "study file (TOML); it names the tables of readings (CSV)")
                              ->type_name("FILE");
-    auto* out_option = app.add_option("--out", directory, "directory for report.html, results.csv and results.json")
+    auto* out_option = app.add_option("--out", directory, "directory for report.html, results.csv, filters.csv and results.json")
                            ->type_name("DIR");
     auto* start_option = app.add_option("--start", start, "write a commented study to begin from into this directory")
                              ->type_name("DIR");

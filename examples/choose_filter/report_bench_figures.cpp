@@ -327,7 +327,7 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
     plot.command("plot " + joined(parts));
     const Corrections done = corrections(study, result);
     figure.caption = fmt::format(
-        "Marks: readings {}, with {:.0f} % intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
+        "Marks: readings {}, with {:.4g} % intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
         "readings’ flows only, in {}.",
         done.tare ? "with the tare taken off at their own flow" : "with the stand’s own resistance in them (no empty stand "
                                                                   "was read)",

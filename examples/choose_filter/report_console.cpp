@@ -268,7 +268,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + paragraph(fmt::format("Intervals cover {:.0f} %. A number without its interval is rounded by it, to a "
+    text += "\n" + paragraph(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
                                          "whole one at most. Every figure is an estimate from the readings given, not a "
                                          "rating.", 100.0 * study.coverage_probability));
     if (!result.systems.empty()) {

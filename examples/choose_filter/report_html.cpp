@@ -94,7 +94,7 @@ std::string facts(const StudyInput& study) {
                         study.standard_air_name + fmt::format(" ({} kg/m³)",
                         significant_text(study.standard_air.density.value(), 4)));
     }
-    parts.push_back(fmt::format("intervals cover {:.0f} %", 100.0 * study.coverage_probability));
+    parts.push_back(fmt::format("intervals cover {:.4g} %", 100.0 * study.coverage_probability));
     parts.push_back("± is the half width of such an interval");
     if (!study.origin.empty()) parts.push_back("study file " + study.origin);
     return joined(parts, " · ");

@@ -323,7 +323,7 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
                     "title 'first limit reached'");
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
-        "Large mark: the change interval that the comparison uses, with the {:.0f} % interval of the cost. Cross: the "
+        "Large mark: the change interval that the comparison uses, with the {:.4g} % interval of the cost. Cross: the "
         "first limit (final resistance, airflow, age) is reached. Short intervals cost filters and labour, long ones fan "
         "energy; where a curve still falls at its cross, the limit sets the interval and not the cost.",
         100.0 * study.coverage_probability);
@@ -378,7 +378,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
                  " using 3:1:4:5 with xerrorbars pointtype 7 pointsize 0.4 linewidth 1.4 linecolor rgb '#000000' "
                  "title 'total with interval'");
     figure.caption = fmt::format(
-        "Energy is that of the fan for the same air delivered. The {:.0f} % intervals hold what candidates share "
+        "Energy is that of the fan for the same air delivered. The {:.4g} % intervals hold what candidates share "
         "(prices, fan, dust); ties are judged on differences, in which it cancels, not on these intervals.",
         100.0 * study.coverage_probability);
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);

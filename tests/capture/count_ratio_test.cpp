@@ -102,6 +102,11 @@ TEST_CASE("upstream samples with nothing in them are pooled", "[own]") {
     CHECK(ratio.value == Approx(2.0 / 2.5));
 }
 
+TEST_CASE("counts of background are checked like counts of samples", "[own]") {
+    CHECK_THROWS_WITH(count_ratio({{2, 3}, {1}, {10, -5}, {}}), Contains("upstream background count = -5"));
+    CHECK_THROWS_WITH(count_ratio({{2, 3}, {1}, {}, {std::nan("")}}), Contains("downstream background count"));
+}
+
 TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
     // 10 000 series of Poisson counts a case. The share of intervals that hold the true ratio is binomial: with n
     // trials its standard deviation at 0.95 is (0.95 0.05/n)^(1/2) = 0.0022, and a fixed seed is allowed five of them

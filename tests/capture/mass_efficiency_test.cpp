@@ -124,6 +124,18 @@ TEST_CASE("one channel that is open above gives an estimate with bounds from 0 t
     }
 }
 
+TEST_CASE("air beside the filter bounds what sizes that were not measured can add", "[own]") {
+    FractionalEfficiency one;
+    one.ranges.push_back(stated_efficiency({.lower = 0.5 * um, .upper = 2.5 * um}, 0.3));
+    DustOfInterest dust = urban_pm25();
+    dust.greatest_efficiency = 0.63;
+    const MassEfficiency mass = mass_efficiency(one, dust);
+    CHECK(mass.bounds.upper == Approx(0.3 * mass.measured_share + 0.63 * (1.0 - mass.measured_share)).epsilon(1e-9));
+    CHECK(mass.bounds.upper < mass_efficiency(one, urban_pm25()).bounds.upper);
+    dust.greatest_efficiency = 1.2;
+    CHECK_THROWS_WITH(mass_efficiency(one, dust), Contains("greatest_efficiency = 1.2"));
+}
+
 TEST_CASE("the open channel of a coarse counter tells what twelve channels tell", "[own]") {
     // Counts of one filter in twelve ranges and summed to two cumulative channels: the estimates lie within what
     // the two say of themselves, and nearer to each other than with the upper channel left out.

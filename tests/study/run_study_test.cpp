@@ -533,6 +533,22 @@ TEST_CASE("a stage that nothing changes has no interval", "[own][study]") {
     CHECK(both.clean);
 }
 
+TEST_CASE("counts with more particles behind the filter than before it carry no unconditional recommendation",
+          "[own][study]") {
+    const StudyResult sound = without([](StudyInput& study) { study.candidates.resize(1); });
+    REQUIRE(sound.systems[0].recommended);
+    CHECK_FALSE(sound.systems[0].conditional);
+    const StudyResult odd = without([](StudyInput& study) {
+        study.candidates.resize(1);
+        SizeRangeCounts& counts = study.filters[0].counts.back();
+        for (double& count : counts.downstream) count = 3.0 * counts.upstream.front();
+    });
+    CHECK(first(odd).counts_contradict);
+    CHECK(odd.systems[0].conditional);
+    CHECK_THAT(odd.systems[0].recommendation,
+               Contains("show more particles behind a filter than before it, so nothing is recommended unconditionally"));
+}
+
 TEST_CASE("a gap beside the filter lowers what is removed", "[own][study]") {
     StudyInput study = known_study();
     study.candidates[1].bypass_gap = 40.0 * cm2;

@@ -8,7 +8,6 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 #include <string>
 #include <string_view>
 #include <type_traits>
@@ -174,8 +173,6 @@ inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, 
     layer.medium.geometric_fibre_diameter = Length::from_value(within(kind.geometric_fibre_diameter, 3));
     layer.velocity = Velocity::from_value(within(kind.velocity, 4));
     const Density density = Density::from_value(within(prior.particle_density, 6));
-    const double a = layer.medium.solidity;
-    const double diameter = layer.medium.geometric_fibre_diameter->value();
     if (coordinate(5) < kind.charged_share) {
         layer.theory.electric = ElectricTerm::electret;
         layer.charge.surface_charge =
@@ -184,9 +181,7 @@ inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, 
     }
     for (std::size_t i = 0; i < SizeNodes::count; ++i) {
         const Particle particle{.diameter = Length::from_value(std::exp(nodes.at(i))), .density = density};
-        const double efficiency = std::min(1.0, single_fibre_efficiency(layer, particle, air).combined);
-        medium.exponent[i] = 4.0 * a * efficiency * layer.medium.thickness.value() /
-                             (std::numbers::pi * diameter * (1.0 - a));
+        medium.exponent[i] = -std::log(std::max(penetration(layer, particle, air), 1e-300));
     }
     return medium;
 }

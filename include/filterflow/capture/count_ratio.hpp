@@ -187,6 +187,12 @@ inline void check(const SampleSeries& series, std::string_view where) {
 inline CountRatio count_ratio(const SampleSeries& series) {
     constexpr auto where = "count_ratio";
     detail::check(series, where);
+    for (const double c : series.upstream_background) {
+        detail::require_non_negative(where, "upstream background count", c, "particles");
+    }
+    for (const double c : series.downstream_background) {
+        detail::require_non_negative(where, "downstream background count", c, "particles");
+    }
     for (const double c : series.upstream) detail::require_non_negative(where, "upstream count", c, "particles");
     for (const double c : series.downstream) detail::require_non_negative(where, "downstream count", c, "particles");
     const double upstream_background =

@@ -128,21 +128,22 @@ struct SizesNotMeasured {
 inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEfficiency>& ranges,
                                                         const DustOfInterest& dust) {
     std::vector<SizesNotMeasured> gaps;
+    const double most = dust.greatest_efficiency;
     const SizeEfficiency& first = ranges.front();
     if (first.range.lower.value() > 0.0) {
-        gaps.push_back({{.lower = {}, .upper = first.range.lower, .open_above = false}, &first, 0.0, 1.0,
+        gaps.push_back({{.lower = {}, .upper = first.range.lower, .open_above = false}, &first, 0.0, most,
                         "taken as in " + range_text(first.range)});
     }
     for (std::size_t i = 0; i + 1 < ranges.size(); ++i) {
         const SizeRange between{ranges[i].range.upper, ranges[i + 1].range.lower, false};
         if (between.upper > between.lower && !same_size(between.lower.value(), between.upper.value())) {
-            gaps.push_back({between, &ranges[i], 0.0, 1.0, "taken as in " + range_text(ranges[i].range)});
+            gaps.push_back({between, &ranges[i], 0.0, most, "taken as in " + range_text(ranges[i].range)});
         }
     }
     const SizeEfficiency& last = ranges.back();
     const bool rises = dust.efficiency_rises_above_measured;
     gaps.push_back({sizes_above(last.range.open_above ? last.range.lower : last.range.upper), &last,
-                    rises ? std::clamp(1.0 - last.penetration.value, 0.0, 1.0) : 0.0, 1.0,
+                    rises ? std::clamp(1.0 - last.penetration.value, 0.0, most) : 0.0, most,
                     "taken as " + std::string(last.range.open_above ? "" : "in ") + range_text(last.range) +
                         (last.range.open_above ? ", whose particles lie mostly at its lower end" : "") +
                         (rises ? ", and stated to be no lower" : "")});
@@ -157,7 +158,8 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEf
 /// Symbols:  s_i volume fraction of the dust in range i, P_i penetration there
 /// Validity: penetration constant within a range, one density for all sizes, optical size taken as the
 ///           distribution's. Sizes not measured take the efficiency of the nearest measured range in the estimate,
-///           0 to 1 in the bounds (not below the last range above it, where that is stated). The standard
+///           0 to 1 (or what the dust states as greatest) in the bounds (not below the last range above it, where that
+///           is stated). The standard
 ///           uncertainty of such an efficiency is the greater distance from the estimate to a bound, over sqrt(3),
 ///           one input a gap: a rectangular distribution, as only bounds are known, about the estimate and wide
 ///           enough to reach the farther bound, so that an estimate off the middle is not taken as surer than it
@@ -173,6 +175,7 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEf
 inline MassEfficiency mass_efficiency(const FractionalEfficiency& efficiency, const DustOfInterest& dust) {
     constexpr auto where = "mass_efficiency";
     detail::check(efficiency, where);
+    detail::require_between(where, "greatest_efficiency", dust.greatest_efficiency, 0.0, 1.0, "-");
     const double total = volume_fraction(dust.distribution, dust.sizes);
     if (!(total > 1e-12)) {
         detail::throw_domain_error(where, "share of the dust in the sizes of interest", total, "-", "> 0");
@@ -193,7 +196,7 @@ inline MassEfficiency mass_efficiency(const FractionalEfficiency& efficiency, co
         if (!(share > 1e-9)) continue;
         const double taken = 1.0 - gap.neighbour->penetration.value;
         result.estimate = result.estimate + scaled(Uncertain<double>(1.0) - gap.neighbour->penetration, share);
-        const double half_width = std::max(taken - gap.least_efficiency, gap.greatest_efficiency - taken);
+        const double half_width = std::max({taken - gap.least_efficiency, gap.greatest_efficiency - taken, 0.0});
         result.estimate.gradient.add(
             Gradient(elementary_input("efficiency not measured, " + range_text(gap.range), half_width / std::sqrt(3.0))),
             share);

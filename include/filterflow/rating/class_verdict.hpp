@@ -134,8 +134,9 @@ inline std::string minimum_efficiency_verdict_text(std::span<const MinimumEffici
         }
         return text.empty() ? std::string("none") : text;
     };
-    return "minimum efficiency reporting value likely " + listed(ClassVerdict::likely) + "; possible " +
-           listed(ClassVerdict::possible) + "; excluded " + listed(ClassVerdict::excluded) + ": " +
+    return "minimum efficiency reporting value of the filter as measured, clean: likely " +
+           listed(ClassVerdict::likely) + "; possible " + listed(ClassVerdict::possible) + "; excluded " +
+           listed(ClassVerdict::excluded) + " (the standard, which goes by the lowest of all states, may find less): " +
            estimate_text(edition, face_velocity);
 }
 

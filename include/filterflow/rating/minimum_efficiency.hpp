@@ -46,6 +46,7 @@ struct MinimumEfficiencyRating {
     std::vector<std::string> missing;          ///< what the standard asks for and was not given
     MinimumEfficiencyRule rule;                ///< edition and rounding by which it was told
     std::vector<ClassProbability> probabilities;   ///< of each value, lowest first; empty: a size range is missing
+    bool upper_bound = false;   ///< a state that the standard asks for was not measured: it may find less
 };
 
 namespace detail {
@@ -250,6 +251,7 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
             "curve after the conditioning step; without it a charged filter looks better than it is");
     }
     if (curves.loaded.size() < 4) rating.missing.push_back(detail::loaded_curves_missing(curves.loaded.size()));
+    rating.upper_bound = !curves.conditioned || curves.loaded.size() < 4;
     return rating;
 }
 
@@ -269,7 +271,8 @@ inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating
                               detail::other_velocity_text(face_velocity);
     const std::string name = "minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    return name + detail::value_text(rating) + ": " + basis;
+    return name + detail::value_text(rating) + (rating.upper_bound ? " at most, of the states that were measured: " : ": ") +
+           basis;
 }
 
 }   // namespace filterflow

@@ -145,7 +145,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));
     }
     check_limits(study, system, *prepared, result);
-    add_cautions(study, candidate, *prepared, result);
+    add_cautions(study, candidate, *prepared, figures.through_share, result);
     if (prepared->model.with_life) set_course(course, figures, candidate, study.coverage_probability, result);
     return result;
 }

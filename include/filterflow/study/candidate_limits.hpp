@@ -25,6 +25,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
                         CandidateResult& result) {
     std::vector<FractionalEfficiency> stages, discharged;
     bool any_discharged = false;
+    double passing_all = 1.0;   // share of the air that goes past every stage
     for (std::size_t k = 0; k < prepared.filters.size(); ++k) {
         const FilterResult& filter = *prepared.filters[k];
         if (!filter.efficiency || filter.efficiency->ranges.empty()) {
@@ -32,7 +33,11 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
                 {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
             return;
         }
+        for (const SizeEfficiency& range : filter.efficiency->ranges) {
+            if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
+        }
         const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
+        passing_all *= sealed ? 0.0 : 1.0 - figures.through_share[k].value;
         const auto installed = [&](const FractionalEfficiency& efficiency) {
             return sealed ? efficiency : with_bypass(efficiency, Uncertain<double>(1.0) - figures.through_share[k]);
         };
@@ -40,13 +45,13 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         any_discharged = any_discharged || filter.conditioned_efficiency;
         discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
     }
-    const auto removal = [&](const std::vector<FractionalEfficiency>& of, const DustOfInterest& dust,
-                             const char* name) -> std::optional<Uncertain<double>> {
+    const auto removal = [&](const std::vector<FractionalEfficiency>& of, DustOfInterest dust, const char* name) -> std::optional<Uncertain<double>> {
         const FractionalEfficiency whole = in_series(of);
         if (whole.ranges.empty()) {
             result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
             return std::nullopt;
         }
+        dust.greatest_efficiency = 1.0 - passing_all;
         const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
         return mass.estimate;
@@ -136,7 +141,7 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
 
 /// What a reader of the figures should know of the inputs behind them.
 inline void add_cautions(const StudyInput& study, const CandidateInput& candidate, const PreparedCandidate& prepared,
-                         CandidateResult& result) {
+                         const std::vector<Uncertain<double>>& through_share, CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
     if (clean.power) {
         const double efficiency = clean.flow.value * clean.external_static_pressure.value / clean.power->value;
@@ -147,15 +152,16 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
     }
     for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
         const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
-        if (extrapolates(*prepared.filters[k]->curve, clean.flow.value)) {
+        const VolumeFlow through = through_share.at(k).value * clean.flow.value;
+        if (extrapolates(*prepared.filters[k]->curve, through)) {
             result.warnings.push_back("the pressure of " + in_quotes(filter.name) +
                                       " is taken beyond the flows it was "
                                       "read at: here " +
-                                      flow_words(clean.flow.value));
+                                      flow_words(through));
         }
         const std::optional<Area> face = face_area(filter);
         if (face && prepared.filters[k]->efficiency && filter.counts_face_velocity) {
-            const Velocity here = clean.flow.value / *face;
+            const Velocity here = through / *face;
             if (std::abs(here / *filter.counts_face_velocity - 1.0) > 0.25) {
                 result.warnings.push_back(in_quotes(filter.name) + " was counted at " +
                                           velocity_words(*filter.counts_face_velocity) + " and runs at " +

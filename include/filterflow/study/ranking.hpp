@@ -40,7 +40,8 @@ inline std::string interval_words(const CandidateResult& candidate, const System
     const Uncertain<Time>& interval = *candidate.change_interval;
     const Interval<Time> covered = coverage_interval(interval, probability);
     const double lower = std::max(0.0, covered.lower / units::h), upper = covered.upper / units::h;
-    const double half = 0.5 * (upper - lower);
+    const double width = upper - lower;
+    const double half = width > 1e-9 * upper ? 0.5 * width : 0.0;   // an age is exact but for rounding
     std::string beside;
     if (system.hours_per_year) {
         const double per_hour = 12.0 * units::h.one / *system.hours_per_year;
@@ -50,7 +51,7 @@ inline std::string interval_words(const CandidateResult& candidate, const System
                  rounded(*system.hours_per_year / units::h, 4) + " h a year that the fan runs";
     }
     if (half > 0.0) {
-        beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 2) + " % interval " +
+        beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 4) + " % interval " +
                   range_words(lower, upper) + " h";
     }
     const std::string text = rounded_by(interval.value / units::h, half, 0) + " running hours";
@@ -168,7 +169,11 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
     const std::string interval = interval_words(c, system, study.coverage_probability);
-    const std::string unmet = unmet_conditions(study, system);
+    std::string unmet = unmet_conditions(study, system);
+    if (c.counts_contradict) {
+        unmet += std::string(unmet.empty() ? "C" : " and c") +
+                 "ounts of this candidate show more particles behind a filter than before it";
+    }
     std::string text = unmet.empty()
                            ? "Fit " + in_quotes(c.name) + " and change it every " + interval
                            : unmet + ", so nothing is recommended unconditionally; by cost alone it would be " +
@@ -276,6 +281,7 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         }
     }
     result.recommended = chosen;
+    result.conditional = result.conditional || candidates[chosen].counts_contradict;
     result.recommendation = detail::recommendation_words(study, system, result, chosen, tied_cheapest);
 }
 

@@ -124,6 +124,7 @@ struct CandidateResult {
     std::vector<CostRateSample> cost_rate;
     std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
     bool below_present_airflow = false;                ///< delivers less than the present filter does clean
+    bool counts_contradict = false;                    ///< more particles behind a filter than before it, beyond noise
     std::optional<std::size_t> rank;                   ///< 1 is cheapest among those that meet the limits
     std::vector<std::string> tied_with;                ///< candidates not told apart in annual cost, also those that
                                                        ///< fail a limit
@@ -139,8 +140,8 @@ struct SystemResult {
                                                        ///< rank last, in the same order
     std::optional<std::size_t> recommended;            ///< index into candidates
     std::string recommendation;                        ///< in sentences, with change interval and what it rests on
-    bool conditional = false;                          ///< no airflow limit was given, or no empty stand was read: no
-                                                       ///< unconditional recommendation
+    bool conditional = false;                          ///< no airflow limit, no empty stand, or counts that
+                                                       ///< contradict: no unconditional recommendation
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
     std::vector<MissingFigure> missing;
