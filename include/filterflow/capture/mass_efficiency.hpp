@@ -29,6 +29,7 @@ struct DustOfInterest {
     SizeRange sizes;                 ///< the part of it that counts; may be open above
     bool efficiency_rises_above_measured = false;   ///< stated: above the largest measured size the efficiency is
                                                     ///< not below that of the last range
+    double greatest_efficiency = 1.0;   ///< of any size, 0 to 1: the share of the air that goes through a filter at all
 };
 
 /// Share of mass removed.

@@ -40,7 +40,6 @@ enum class OpenedVerdict {
     separated,                    ///< the interval of the permeability spans less than a factor of two
     readings_do_not_separate,     ///< it spans more, mostly for the readings: they tell too little of the viscous part
     geometry_does_not_separate,   ///< it spans more, mostly for ruler and model: the channels may cost little or much
-    geometry_contradicts,         ///< it spans less, but the pack costs more than the element, or its area is another
 };
 
 /// What an opened filter says about its medium and its channels. The three estimates are absent where the values as
@@ -82,8 +81,6 @@ constexpr std::string_view description(OpenedVerdict verdict) {
             return "medium and channels are not told apart: the readings tell too little of the viscous part";
         case OpenedVerdict::geometry_does_not_separate:
             return "medium and channels are not told apart: ruler and channel model leave open what the channels cost";
-        case OpenedVerdict::geometry_contradicts:
-            return "medium and channels are not told apart: the geometry contradicts the readings or the unfolded area";
     }
     return "";
 }
@@ -248,9 +245,6 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
     result.lacks_fit = detail::is_lack_of_fit(result.check.verdict);
     const OpenedDrop drop = opened_drop(fit, opened, *result.permeability, fit.greatest_flow, air);
     result.model_contradicts = coverage_interval(drop.unassigned).upper.value() < 0.0;
-    if (separated && (result.model_contradicts || result.area_contradicts)) {   // a count or a length is wrong
-        result.verdict = OpenedVerdict::geometry_contradicts;
-    }
     return result;
 }
 
