@@ -103,8 +103,9 @@ TEST_CASE("upstream samples with nothing in them are pooled", "[own]") {
 }
 
 TEST_CASE("counts of background are checked like counts of samples", "[own]") {
-    CHECK_THROWS_WITH(count_ratio({{2, 3}, {1}, {10, -5}, {}}), Contains("upstream background count = -5"));
-    CHECK_THROWS_WITH(count_ratio({{2, 3}, {1}, {}, {std::nan("")}}), Contains("downstream background count"));
+    const std::vector<double> up{2, 3}, down{1}, negative{10, -5}, unknown{std::nan("")};
+    CHECK_THROWS_WITH(count_ratio({up, down, negative, {}}), Contains("upstream background count = -5"));
+    CHECK_THROWS_WITH(count_ratio({up, down, {}, unknown}), Contains("downstream background count"));
 }
 
 TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {

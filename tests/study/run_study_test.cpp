@@ -540,8 +540,8 @@ TEST_CASE("counts with more particles behind the filter than before it carry no 
     CHECK_FALSE(sound.systems[0].conditional);
     const StudyResult odd = without([](StudyInput& study) {
         study.candidates.resize(1);
-        SizeRangeCounts& counts = study.filters[0].counts.back();
-        for (double& count : counts.downstream) count = 3.0 * counts.upstream.front();
+        SizeRangeCounts& counts = study.filters[0].counts.front();
+        for (double& count : counts.downstream) count = 1.5 * counts.upstream.front();
     });
     CHECK(first(odd).counts_contradict);
     CHECK(odd.systems[0].conditional);

@@ -51,7 +51,7 @@ inline std::string interval_words(const CandidateResult& candidate, const System
                  rounded(*system.hours_per_year / units::h, 4) + " h a year that the fan runs";
     }
     if (half > 0.0) {
-        beside += (beside.empty() ? "" : "; ") + rounded(100.0 * probability, 4) + " % interval " +
+        beside += (beside.empty() ? "" : "; ") + number_text(100.0 * probability) + " % interval " +
                   range_words(lower, upper) + " h";
     }
     const std::string text = rounded_by(interval.value / units::h, half, 0) + " running hours";
