@@ -80,7 +80,7 @@ inline std::string service_words(const SystemInput& system, const SystemResult& 
 
 /// What "not told apart" means, where it is first said.
 inline std::string tie_meaning(double probability) {
-    return ", as the " + rounded(100.0 * probability, 2) + " % interval of the difference contains zero";
+    return ", as the " + number_text(100.0 * probability) + " % interval of the difference contains zero";
 }
 
 inline bool only_not_known(const CandidateResult& c) {
