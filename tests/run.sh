@@ -4,7 +4,7 @@
 # Installs missing packages, builds and runs all tests: g++ -O2 with warnings as errors, then clang++ with address
 # and undefined sanitizers, then a minute of fuzzing for each parser.
 #   --fast        g++ only: no sanitizers, no fuzzing
-#   --long        ten minutes of fuzzing for each parser, random sweeps at full length under the sanitizers too
+#   --long        ten minutes of fuzzing for each parser, other inputs each time; full sweeps under the sanitizers too
 #   --no-install  install nothing
 set -u
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
@@ -12,11 +12,12 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 fast=0
 install=1
 fuzz_seconds=60
+fuzz_seed=1   # the same inputs for every change; --long draws others
 sanitizer_sweep=0.1
 for option in "$@"; do
     case "$option" in
         --fast) fast=1 ;;
-        --long) fuzz_seconds=600; sanitizer_sweep=1 ;;
+        --long) fuzz_seconds=600; fuzz_seed=0; sanitizer_sweep=1 ;;
         --no-install) install=0 ;;
         -h|--help) sed -n '3,8s/^# \{0,1\}//p' tests/run.sh; exit 0 ;;
         *) echo "tests/run.sh: unknown option $option (try --help)" >&2; exit 2 ;;
@@ -103,7 +104,7 @@ if [[ $fast == 0 ]]; then
         corpora=("$work/corpus")
         if [[ -d "tests/fuzz/${1%_fuzz}_corpus" ]]; then corpora+=("tests/fuzz/${1%_fuzz}_corpus"); fi
         if [[ -f "tests/fuzz/${1%_fuzz}.dict" ]]; then dictionary=("-dict=tests/fuzz/${1%_fuzz}.dict"); fi
-        "build/asan-ubsan/tests/fuzz/$1" "-max_total_time=$fuzz_seconds" -max_len=8192 -timeout=20 \
+        "build/asan-ubsan/tests/fuzz/$1" "-max_total_time=$fuzz_seconds" "-seed=$fuzz_seed" -max_len=8192 -timeout=20 \
             -print_final_stats=1 "-artifact_prefix=$work/" "${dictionary[@]}" "${corpora[@]}" >"$work/log" 2>&1
     }
     names=()
