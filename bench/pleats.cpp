@@ -115,12 +115,6 @@ void require_agreement(benchmark::State& state, double a, double b, double toler
     if (!(std::abs(a - b) <= tolerance * std::abs(b))) state.SkipWithError("the two ways do not agree");
 }
 
-template <class X>
-void keep_in_memory(X& x) {
-    X* address = &x;
-    benchmark::DoNotOptimize(address);
-}
-
 void evaluate(benchmark::State& state, const Cases& c) {
     AirState air = fan_test_air();
     keep_in_memory(air);

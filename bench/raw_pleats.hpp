@@ -150,6 +150,12 @@ inline RawFilter raw(const PleatedFilter& f) {
             f.development_coefficient};
 }
 
+/// The compiler must take it that somebody reads and changes x here.
+template <class X>
+void keep_in_memory(X& x) {
+    asm volatile("" : : "r"(&x) : "memory");
+}
+
 inline constexpr std::size_t count = 256;
 
 struct Cases {

@@ -10,16 +10,6 @@
 
 #include "../raw_pleats.hpp"
 
-namespace {
-
-/// The compiler must take it that somebody reads and changes x here.
-template <class X>
-void keep_in_memory(X& x) {
-    asm volatile("" : : "r"(&x) : "memory");
-}
-
-}   // namespace
-
 int main(int argc, char** argv) {
     using namespace raw_pleats;
     if (argc != 3) {

@@ -55,7 +55,7 @@ TEST_CASE("the table is that of the 2017 edition", "[outside]") {
     }
 }
 
-TEST_CASE("a filter that stops three quarters of 3-10 um and a quarter of 1-3 um is sold as 8", "[outside]") {
+TEST_CASE("a filter that stops three quarters of 3-10 um and a quarter of 1-3 um is sold as 8", "[own]") {
     // Common practice, no source.
     CHECK(minimum_efficiency_rating(groups(5, 25, 75)).estimate == 8);
 }

@@ -125,6 +125,8 @@ SampledRatings sampled_ratings(Draw&& draw, std::size_t draws, const RatingRules
 /// Symbols:  E_i,k efficiency of replicate k in range i, n number of replicates
 /// Validity: replicates independent of each other and alike. Of few replicates the bootstrap is too narrow, by about
 ///           ((n - 1) / n)^(1/2), and what they share (a calibration) it does not see.
+///           The discharged state is a step of ISO 16890: 52.2 has other steps, so its part shows what may be left of a
+///           charge, and is that edition's value only of a filter without one
 /// @param  replicates  of both states
 /// @param  draws  number of draws, >= 1
 /// @param  seed  of the random numbers; the same seed draws the same
