@@ -13,7 +13,7 @@ set xlabel "particle size, um"
 set ylabel "efficiency, %"
 set y2label "mass by ln(size)"
 set xrange [0.3:10]
-set yrange [0:128]
+set yrange [0:140]
 set y2range [0:0.32]
 set xtics (0.3, 0.5, 1, 2, 3, 5, 10)
 set ytics 0,20,100 nomirror
@@ -21,11 +21,11 @@ set y2tics 0,0.1,0.3
 set grid x y lc rgb "#dddddd"
 set key at graph 0.99,0.02 bottom right reverse Left samplen 2 opaque noenhanced
 set arrow from 1,0 to 1,114 nohead dt 2 lc rgb "#777777"
-set arrow from 3,0 to 3,121 nohead dt 2 lc rgb "#777777"
+set arrow from 3,0 to 3,128 nohead dt 2 lc rgb "#777777"
 set arrow from 0.3,112 to 1,112 heads size screen 0.008,25 lc rgb "#555555"
-set arrow from 0.3,119 to 3,119 heads size screen 0.008,25 lc rgb "#555555"
-set label "ePM1: urban" at 0.55,108 center tc rgb "#444444" front
-set label "ePM2.5: urban, channel to 3.0 um taken whole" at 1.06,124 center tc rgb "#444444" front
+set arrow from 0.3,126 to 3,126 heads size screen 0.008,25 lc rgb "#555555"
+set label "ePM1: urban" at 0.55,118 center tc rgb "#444444" front
+set label "ePM2.5: urban, channel to 3.0 um taken whole" at 0.95,133 center tc rgb "#444444" front
 set label "ePM10: rural, all channels" at 5.6,112 center tc rgb "#444444" front
 plot data index 1 using 1:2 axes x1y2 with filledcurves y2=0 lc rgb "#E69F00" fs transparent solid 0.25 title "urban mass", \
      data index 1 using 1:3 axes x1y2 with filledcurves y2=0 lc rgb "#009E73" fs transparent solid 0.2 title "rural mass", \
@@ -41,7 +41,7 @@ unset xlabel
 set origin 0,0
 set size 1,0.44
 set xrange [-0.6:3.6]
-set yrange [0:1]
+set yrange [0:1.25]
 set xtics ("ISO ePM10 75 %%" 0, "ISO ePM10 80 %%" 1, "ISO ePM2.5 55 %%" 2, "ISO ePM2.5 60 %%" 3) nomirror
 set ytics 0,0.2,1 mirror
 set ylabel "probability of the class"
