@@ -45,6 +45,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         any_discharged = any_discharged || filter.conditioned_efficiency;
         discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
     }
+    double least_possible = 1.0;   // with nothing stopped of the sizes that were not counted
     const auto removal = [&](const std::vector<FractionalEfficiency>& of, DustOfInterest dust, const char* name) -> std::optional<Uncertain<double>> {
         const FractionalEfficiency whole = in_series(of);
         if (whole.ranges.empty()) {
@@ -54,10 +55,15 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         dust.greatest_efficiency = 1.0 - passing_all;
         const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
+        least_possible = mass.bounds.lower;
         return mass.estimate;
     };
     result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
-    if (any_discharged) result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+    result.least_pm25_removal = least_possible;
+    if (any_discharged) {
+        result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+        result.least_pm25_removal = std::min(result.least_pm25_removal, least_possible);
+    }
     result.pm10_removal = removal(stages, rural_pm10(), "PM10");
     result.lasting_pm25_removal = result.pm25_removal;
     if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
@@ -135,6 +141,10 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
                  (met_when_new ? percent_words(result.pm25_removal->value) + " only while the charge lasts, then "
                                : "") +
                  percent_words(result.lasting_pm25_removal->value) + limit);
+        } else if (result.least_pm25_removal < *system.least_pm25_removal) {
+            result.warnings.push_back("the removal of PM2.5 meets its limit only by what is estimated for sizes that "
+                                      "were not counted: the counted ones alone give " +
+                                      percent_words(result.least_pm25_removal));
         }
     }
 }

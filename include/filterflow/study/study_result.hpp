@@ -109,6 +109,8 @@ struct CandidateResult {
     std::optional<Uncertain<double>> pm25_removal_discharged;   ///< the same with the discharged filters, where counted
     std::optional<Uncertain<double>> lasting_pm25_removal;      ///< the lower of the two: limits go by it, as classes
                                                                 ///< of ISO 16890 go by the minimum efficiency
+    double least_pm25_removal = 0.0;                           ///< if nothing were stopped of sizes not counted; the
+                                                               ///< lower of new and discharged
     std::optional<Uncertain<double>> pm10_removal;
     std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times the lasting removal
     std::optional<Uncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
