@@ -97,6 +97,30 @@ TEST_CASE("terms that leave their data are flagged", "[own]") {
     CHECK_FALSE(middle.impaction_outside);
     CHECK(single_fibre_efficiency(fine_layer(), Particle{.diameter = 0.01 * um}, air).diffusion_outside);
     CHECK(single_fibre_efficiency(fine_layer(), Particle{.diameter = 1 * um}, air).impaction_outside);
+    // Each diffusion term by its own range of solidity, and flag and list say the same.
+    struct Case {
+        DiffusionTerm term;
+        double solidity;
+        bool outside;
+    };
+    for (const Case& c : {Case{DiffusionTerm::lee_liu, 0.009, false}, {DiffusionTerm::lee_liu, 0.008, true},
+                          {DiffusionTerm::lee_liu, 0.1505, false}, {DiffusionTerm::lee_liu, 0.152, true},
+                          {DiffusionTerm::fan_model, 0.0095, true}, {DiffusionTerm::fan_model, 0.1505, true},
+                          {DiffusionTerm::fan_model, 0.05, false}, {DiffusionTerm::hinds, 0.005, false},
+                          {DiffusionTerm::boundary_layer, 0.2, false}, {DiffusionTerm::stechkina_fuchs, 0.2, false},
+                          {DiffusionTerm::kanaoka, 0.2, false}}) {
+        FibreLayer layer = fine_layer();
+        layer.medium.solidity = c.solidity;
+        layer.theory.diffusion = c.term;
+        const SingleFibreEfficiency e = single_fibre_efficiency(layer, Particle{.diameter = 0.3 * um}, air);
+        CHECK(e.diffusion_outside == c.outside);
+        bool listed = false;
+        for (const TermRange& range : term_ranges(e.groups, layer.theory)) {
+            if (range.term == detail::diffusion_range(c.term).term) listed = listed || !range.status.inside();
+        }
+        CHECK(listed == c.outside);
+        CHECK(single_fibre_efficiency(layer, Particle{.diameter = 0.005 * um}, air).diffusion_outside);   // Pe < 10
+    }
 }
 
 TEST_CASE("derivatives of penetration", "[own]") {
@@ -162,6 +186,8 @@ TEST_CASE("each choice of a theory is the term it names", "[own]") {
           Approx(boundary_layer_diffusion(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion ==
           Approx(fan_model_diffusion(groups)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::kanaoka; }).diffusion ==
+          Approx(kanaoka_diffusion(groups)).epsilon(1e-13));
     const auto stechkina = with([](auto& t) { t.diffusion = DiffusionTerm::stechkina_fuchs; });
     CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(groups)).epsilon(1e-13));
     CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(groups)).epsilon(1e-13));
@@ -241,7 +267,7 @@ TEST_CASE("random layers pass between nothing and all, whatever the theory", "[o
                          .velocity = std::pow(10, -4 + 5 * unit(random)) * m_per_s,
                          .theory = {}};
         SingleFibreTheory& t = layer.theory;
-        t.diffusion = static_cast<DiffusionTerm>(random() % 5);
+        t.diffusion = static_cast<DiffusionTerm>(random() % 6);
         t.interstitial_velocity = random() % 2 == 0;
         t.interception = static_cast<InterceptionTerm>(random() % 2);
         t.impaction = static_cast<ImpactionTerm>(random() % 4);

@@ -57,8 +57,7 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
         e.coulomb = electric.coulomb;
     }
     e.combined = detail::combined(terms, e.polarisation, e.coulomb, theory);
-    const double a = detail::plain_value(g.solidity);
-    e.diffusion_outside = detail::plain_value(g.peclet) < 10.0 || a < 0.0086 || a > 0.151;
+    e.diffusion_outside = detail::diffusion_outside(g, theory);
     e.impaction_outside = detail::impaction_outside(g, theory);
     detail::require_finite(where, "result", e.combined, "-");
     return e;
@@ -133,22 +132,26 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
     const detail::LayerConstants<T> constants = detail::layer_constants(layer, air, where);
     const T density = detail::require_positive(where, "particle density", particle_density.value(), "kg/m3");
     std::vector<T> curve(diameters.size());
-    // One step for a block of sizes before the next step: the sizes' transcendental functions then overlap.
     constexpr std::size_t block = 16;
-    std::array<BasicFibreGroups<T>, block> groups;
-    std::array<detail::MechanicalTerms<T>, block> terms;
+    std::array<T, block> size, part;
+    detail::GroupColumns<T, block> groups;
+    detail::TermColumns<T, block> terms;
     for (std::size_t first = 0; first < curve.size(); first += block) {
         const std::size_t count = std::min(block, curve.size() - first);
         for (std::size_t i = 0; i < count; ++i) {
-            const T d = detail::require_positive(where, "particle diameter", diameters[first + i].value(), "m");
-            detail::fill(groups[i], constants, layer.theory.slip, d, density, T(1));
+            size[i] = detail::require_positive(where, "particle diameter", diameters[first + i].value(), "m");
         }
-        detail::fill(std::span<detail::MechanicalTerms<T>>(terms).first(count),
-                     std::span<const BasicFibreGroups<T>>(groups).first(count), constants.flow, layer.theory);
-        for (std::size_t i = 0; i < count; ++i) {
-            const T d = diameters[first + i].value();
-            curve[first + i] = exp(-detail::layer_exponent(constants, layer.theory, d, groups[i], terms[i]));
+        detail::fill(groups, constants, layer.theory.slip, size, count, density);
+        detail::fill(terms, groups, count, constants.flow, layer.theory);
+        if (layer.theory.electric == ElectricTerm::none) {
+            detail::combine(part, terms, count, layer.theory);
+            for (std::size_t i = 0; i < count; ++i) part[i] = -constants.exponent * part[i];
+        } else {
+            for (std::size_t i = 0; i < count; ++i) {
+                part[i] = -detail::layer_exponent(constants, layer.theory, size[i], groups.at(i), terms.at(i));
+            }
         }
+        for (std::size_t i = 0; i < count; ++i) curve[first + i] = exp(part[i]);
     }
     for (const T& p : curve) detail::require_finite(where, "result", p, "-");
     return curve;
