@@ -157,6 +157,42 @@ TEST_CASE("verdicts say what failed and what to do", "[own]") {
     CHECK(fractional_efficiency(std::vector{good}).ranges[0].quality.empty());
 }
 
+TEST_CASE("half widths are judged by the spread between samples, as the standard does", "[own]") {
+    const auto judged = [](std::vector<double> up, std::vector<double> down) {
+        SizeRangeCounts c = plain_counts(0.3, 0.4, std::move(up), std::move(down));
+        c.upstream_background = c.downstream_background = {0, 0, 0};
+        c.correlation_upstream = {50000, 50000, 50000, 50000};
+        c.correlation_downstream = {50000, 50010, 49990};
+        return fractional_efficiency(std::vector{c}).ranges[0];
+    };
+    // Many particles, unsteady: the spread is far beyond 0.05, counting statistics far within.
+    const SizeEfficiency unsteady = judged({50000, 50000, 50000, 50000}, {20000, 25000, 22000});
+    CHECK(unsteady.spread_half_width > 0.1);
+    CHECK(any_contains(unsteady.quality, "by the spread between samples, -+0.05 wanted; steady the aerosol"));
+    CHECK(unsteady.quality.size() == 1);
+    // Few particles that agree by luck: the standard's rule is kept, and the interval is not.
+    const SizeEfficiency lucky = judged({200, 200, 200, 200}, {100, 101, 99});
+    CHECK(lucky.spread_half_width < 0.05);
+    CHECK(lucky.penetration_interval.upper - lucky.penetration.value > 0.05);
+    CHECK(lucky.quality.size() == 1);
+    CHECK(any_contains(lucky.quality, "by counting statistics, -+0.05 wanted, although the samples agree within that"));
+    // One sample has no spread: counting statistics alone.
+    const SizeEfficiency single = judged({200, 200}, {100});
+    CHECK(single.spread_half_width == 0.0);
+    CHECK(any_contains(single.quality, "by counting statistics, -+0.05 wanted; count longer"));
+    // Of the correlation ratio likewise; a stated one is judged as stated.
+    SizeRangeCounts c = plain_counts(0.3, 0.4, {50000, 50000, 50000, 50000}, {20000, 20000, 20000});
+    c.correlation_upstream = {50000, 50000, 50000};
+    c.correlation_downstream = {48000, 52000};
+    const auto shaky = fractional_efficiency(std::vector{c}).ranges[0].quality;
+    CHECK(any_contains(shaky, "correlation ratio known to -+0.51 by the spread between samples, -+0.05 wanted"));
+    CHECK(any_contains(shaky, "only 2 downstream samples without a filter, 3 wanted"));
+    c.stated_correlation = uncertain(1.0, 0.04, "correlation ratio");
+    const auto stated = fractional_efficiency(std::vector{c}).ranges[0].quality;
+    CHECK(any_contains(stated, "correlation ratio known to -+0.078 as stated, -+0.05 wanted; count longer"));
+    CHECK_FALSE(any_contains(stated, "without a filter, 3 wanted"));
+}
+
 TEST_CASE("more downstream than upstream beyond noise is a warning with size and cause; the value stays", "[own]") {
     const SizeRangeCounts swapped = plain_counts(0.3, 0.4, {1000, 1000, 1000}, {1500, 1500});
     const SizeEfficiency e = fractional_efficiency(std::vector{swapped}).ranges[0];
