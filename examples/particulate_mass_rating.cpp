@@ -57,7 +57,7 @@ ReplicateCurves five_sets() {
             after[i] += off[(k + 2) % off.size()] * (1.0 - after[i]);
         }
         sets.untreated.push_back(before);
-        sets.conditioned.push_back(after);
+        sets.discharged.push_back(after);
     }
     return sets;
 }
