@@ -303,6 +303,13 @@ TEST_CASE("ranges of the terms in numbers", "[own]") {
         CHECK(range.status.beyond == Approx(0.5 / 0.4 - 1));
     }
     CHECK(found);
+    FibreLayer charged = fine_layer();
+    CHECK(term_ranges(charged, Particle{0.03 * um}, air).back().term != "boltzmann_charge_shares");
+    charged.theory.electric = ElectricTerm::electret;
+    const TermRange boltzmann = term_ranges(charged, Particle{0.03 * um}, air).back();
+    CHECK(boltzmann.term == "boltzmann_charge_shares");
+    CHECK(boltzmann.status.crossed == RangeLimit::least);
+    CHECK(term_ranges(charged, Particle{0.06 * um}, air).back().status.inside());
     SingleFibreTheory table;
     table.impaction = ImpactionTerm::trajectories;
     std::size_t of_table = 0;

@@ -7,6 +7,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -65,6 +66,29 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
 inline SingleFibreEfficiency single_fibre_efficiency(const FibreLayer& layer, const Particle& particle,
                                                      const AirState& air) {
     return single_fibre_efficiency<double>(layer, particle, air);
+}
+
+/// How a layer and a particle stand to the ranges of the terms that the layer's theory uses.
+///
+/// Equation: as range_status, of the groups of single_fibre_efficiency
+/// Symbols:  none
+/// Validity: as term_ranges of the groups; where particles carry Boltzmann's charges, their size beside the least one of
+///           that law, too. The sources of the other electric terms state no range that was at hand
+/// @param  layer  medium, velocity, theory and charge
+/// @param  particle  diameter, density and shape factor
+/// @param  air  state of the air
+/// @return one entry a term and group that has a stated range, inside or not
+/// @throws DomainError as single_fibre_efficiency
+/// @source as the terms; test: capture/single_fibre_test.cpp
+inline std::vector<TermRange> term_ranges(const FibreLayer& layer, const Particle& particle, const AirState& air) {
+    std::vector<TermRange> list = term_ranges(single_fibre_efficiency(layer, particle, air).groups, layer.theory);
+    if (layer.theory.electric != ElectricTerm::none &&
+        layer.theory.particle_charge.state == ParticleChargeState::boltzmann) {
+        list.push_back({"boltzmann_charge_shares",
+                        range_status({.quantity = "particle diameter", .unit = "m", .value = particle.diameter.value(),
+                                      .least = 0.05e-6, .greatest = std::numeric_limits<double>::infinity()})});
+    }
+    return list;
 }
 
 /// Penetration of a layer of fibres at one particle size.
