@@ -7,26 +7,14 @@
 #include <filterflow/capture/single_fibre_minimum.hpp>
 #include <filterflow/numeric/dual.hpp>
 
+#include "capture/table_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
+using namespace single_fibre_table;
 using filterflow::test::ReferenceTable;
-
-namespace {
-
-const SlipLaw hinds_slip{1.17, 0.525, 0.78, MeanFreePathLaw::willeke};
-
-/// 293.15 K, viscosity 1.81e-5 Pa s, Willeke's mean free path 66 nm.
-AirState table_air() {
-    AirState air = duct_design_air();
-    air.viscosity = DynamicViscosity::from_value(1.81e-5);
-    air.pressure = Pressure::from_value(101325 * 66.4 / 66.0);
-    return air;
-}
-
-}   // namespace
 
 TEST_CASE("size of greatest penetration with the published constants of Lee and Liu", "[outside]") {
     // Lee and Liu 1980, constants 0.885 and 1.44 (from memory; tests/reference/particle_capture_checks.csv), applied here

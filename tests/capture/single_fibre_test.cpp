@@ -8,26 +8,18 @@
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/numeric/dual.hpp>
 
+#include "capture/table_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
+using namespace single_fibre_table;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 namespace {
-
-const SlipLaw hinds_slip{1.17, 0.525, 0.78, MeanFreePathLaw::willeke};
-
-/// 293.15 K, viscosity 1.81e-5 Pa s, Willeke's mean free path 66 nm.
-AirState table_air() {
-    AirState air = duct_design_air();
-    air.viscosity = DynamicViscosity::from_value(1.81e-5);
-    air.pressure = Pressure::from_value(101325 * 66.4 / 66.0);
-    return air;
-}
 
 FibreLayer layer_of(const ReferenceRow& row) {
     return {.medium = {.thickness = row.number("L_m") * m,

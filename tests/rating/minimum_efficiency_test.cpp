@@ -14,7 +14,7 @@ using filterflow::test::ReferenceTable;
 namespace {
 
 /// The twelve ranges, each group at its average; efficiencies in percent.
-FractionalEfficiency groups(double e1, double e2, double e3, double u = 0.0) {
+FractionalEfficiency by_group(double e1, double e2, double e3, double u = 0.0) {
     FractionalEfficiency result;
     const auto ranges = minimum_efficiency_size_ranges();
     for (std::size_t i = 0; i < 12; ++i) {
@@ -69,14 +69,14 @@ TEST_CASE("the upper rows of the 2017 table, from memory", "[own]") {
 
 TEST_CASE("a filter that stops three quarters of 3-10 um and a quarter of 1-3 um is sold as 8", "[own]") {
     // Common practice, no source.
-    CHECK(minimum_efficiency_rating(groups(5, 25, 75)).estimate == 8);
+    CHECK(minimum_efficiency_rating(by_group(5, 25, 75)).estimate == 8);
 }
 
 TEST_CASE("classification without rounding", "[own]") {
     const ReferenceTable table("minimum_efficiency_classification.csv");   // inputs made up, the table applied by hand
     for (const ReferenceRow& row : table) {
         const MinimumEfficiencyRating rating =
-            minimum_efficiency_rating(groups(row.number("E1"), row.number("E2"), row.number("E3")), arrestance(row));
+            minimum_efficiency_rating(by_group(row.number("E1"), row.number("E2"), row.number("E3")), arrestance(row));
         INFO(row["E1"] << ' ' << row["E2"] << ' ' << row["E3"]);
         CHECK(rating.estimate == static_cast<int>(row.number("merv_2017_rule")));
         CHECK(rating.lowest == rating.estimate);
@@ -135,8 +135,8 @@ TEST_CASE("composite minimum of a worked loading test", "[own]") {
 }
 
 TEST_CASE("the composite keeps the worse limits and names what a curve lacks", "[own]") {
-    FractionalEfficiency a = groups(30, 60, 85, 0.01);
-    FractionalEfficiency b = groups(32, 58, 85, 0.05);
+    FractionalEfficiency a = by_group(30, 60, 85, 0.01);
+    FractionalEfficiency b = by_group(32, 58, 85, 0.05);
     b.ranges.pop_back();
     const FractionalEfficiency composite = composite_minimum(std::vector{a, b});
     CHECK(composite.ranges.size() == 11);
@@ -151,7 +151,7 @@ TEST_CASE("the composite keeps the worse limits and names what a curve lacks", "
 
 TEST_CASE("uncertainty widens the range of values that the data allow", "[own]") {
     // E2 = 49 % with u = 0.02 / 2 (four independent ranges): 95 % from 47.04 to 50.96 %.
-    const MinimumEfficiencyRating rating = minimum_efficiency_rating(groups(10, 49, 95, 0.02));
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(by_group(10, 49, 95, 0.02));
     CHECK(rating.estimate == 9);
     CHECK(rating.lowest == 9);
     CHECK(rating.highest == 10);
@@ -163,7 +163,7 @@ TEST_CASE("uncertainty widens the range of values that the data allow", "[own]")
 }
 
 TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing else", "[own]") {
-    FractionalEfficiency partial = groups(0, 60, 88);
+    FractionalEfficiency partial = by_group(0, 60, 88);
     partial.ranges.erase(partial.ranges.begin(), partial.ranges.begin() + 4);   // nothing below 1 um
     const MinimumEfficiencyRating rating = minimum_efficiency_rating(partial);
     CHECK_FALSE(rating.E1.has_value());
@@ -175,16 +175,17 @@ TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing el
     CHECK_THAT(rating.next_limit, Contains("E2 (1-3 um)"));
     CHECK(any_contains(rating.missing, "efficiency in 0.3-0.4 um"));
 
-    FractionalEfficiency fine = groups(0, 92, 96);
+    FractionalEfficiency fine = by_group(0, 92, 96);
     fine.ranges.erase(fine.ranges.begin(), fine.ranges.begin() + 4);
     const MinimumEfficiencyRating open = minimum_efficiency_rating(fine);
     CHECK(open.lowest == 10);
     CHECK(open.highest == 15);
     CHECK_FALSE(open.estimate.has_value());
     CHECK(any_contains(open.reasons, "E1 (0.3-1 um) is bounded by 0.0 % and 100.0 %"));
-    CHECK_THAT(minimum_efficiency_text(open, 1 * m_per_s), Contains("value from 10 to 15 at most, of the states that were measured: estimate"));
+    CHECK_THAT(minimum_efficiency_text(open, 1 * m_per_s),
+               Contains("value from 10 to 15 at most, of the states that were measured: estimate"));
 
-    FractionalEfficiency one_gap = groups(40, 82, 92);
+    FractionalEfficiency one_gap = by_group(40, 82, 92);
     one_gap.ranges.erase(one_gap.ranges.begin() + 11);   // nothing in 7-10 um
     const MinimumEfficiencyRating gap = minimum_efficiency_rating(one_gap);
     CHECK(gap.bounds[2].lower == Approx(0.69));
@@ -206,16 +207,16 @@ TEST_CASE("the bands of a simple counter give no value", "[own]") {
 }
 
 TEST_CASE("below 5 arrestance decides, and is asked for", "[own]") {
-    const MinimumEfficiencyRating unknown = minimum_efficiency_rating(groups(0, 2, 12));
+    const MinimumEfficiencyRating unknown = minimum_efficiency_rating(by_group(0, 2, 12));
     CHECK(unknown.lowest == 1);
     CHECK(unknown.highest == 4);
     CHECK_FALSE(unknown.estimate.has_value());
     CHECK(any_contains(unknown.missing, "average arrestance"));
-    const MinimumEfficiencyRating known = minimum_efficiency_rating(groups(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
+    const MinimumEfficiencyRating known = minimum_efficiency_rating(by_group(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
     CHECK(known.estimate == 3);
     CHECK(known.lowest == 2);
     CHECK(known.highest == 4);
     CHECK(known.margin == Approx(2.0));
     CHECK_THAT(known.next_limit, Contains("average arrestance = 72.0 %, value 4 requires 75.0 %"));
-    CHECK_THROWS_WITH(minimum_efficiency_rating(groups(0, 2, 12), 1.4), Contains("average_arrestance = 1.4"));
+    CHECK_THROWS_WITH(minimum_efficiency_rating(by_group(0, 2, 12), 1.4), Contains("average_arrestance = 1.4"));
 }
