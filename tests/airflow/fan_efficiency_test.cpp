@@ -18,7 +18,7 @@ using namespace filterflow::units;
 namespace {
 
 /// Invented, with shaft powers and total pressures.
-FanTable wheel() {
+FanTable efficient_wheel() {
     return {.points = {{0.5 * m3_per_s, 400 * Pa, 380 * W}, {1.0 * m3_per_s, 330 * Pa, 510 * W}, {1.5 * m3_per_s, 200 * Pa, 560 * W}},
             .kind = FanPressureKind::total,
             .stated_air = fan_test_air(),
@@ -55,7 +55,7 @@ TEST_CASE("kinds of pressure convert there and back", "[own]") {
     CHECK(fan_pressure_of_kind(total, FanPressureKind::static_pressure, areas, air) / Pa == Approx(330 - 0.6 / 0.0081).epsilon(1e-14));
     CHECK(fan_pressure_of_kind(total, FanPressureKind::external_static, areas, air) / Pa ==
           Approx(330 - 0.6 / 0.0081 + 0.6 / 0.0144).epsilon(1e-14));
-    const FanTable table = wheel();
+    const FanTable table = efficient_wheel();
     constexpr FanPressureKind kinds[] = {FanPressureKind::total, FanPressureKind::static_pressure, FanPressureKind::external_static};
     for (const FanPressureKind first : kinds) {
         for (const FanPressureKind second : kinds) {
@@ -96,7 +96,7 @@ TEST_CASE("efficiencies multiply from the wire to the air", "[own]") {
     CHECK_THROWS_AS(shaft_power(-1 * W, train), DomainError);
 
     // The table's fan from the wire: its own efficiency times the train's, in any air.
-    const FanCurve shaft = fan_curve(wheel()), wire = fan_curve(electric_fan_table(wheel(), train));
+    const FanCurve shaft = fan_curve(efficient_wheel()), wire = fan_curve(electric_fan_table(efficient_wheel(), train));
     AirState thin = fan_test_air();
     thin.density *= 0.8;
     for (const double q : {0.5, 0.8, 1.3}) {
@@ -110,17 +110,17 @@ TEST_CASE("efficiencies multiply from the wire to the air", "[own]") {
         const FanEfficiencies dense = fan_efficiencies(shaft, q * m3_per_s, fan_test_air(), areas);
         CHECK(*dense.total == Approx(*fan.total).epsilon(1e-14));   // pressure and power both follow density
     }
-    FanTable silent = wheel();
+    FanTable silent = efficient_wheel();
     silent.power_kind = FanPowerKind::not_stated;
     CHECK_THROWS_AS(fan_efficiencies(fan_curve(silent), 1 * m3_per_s, fan_test_air()), DomainError);
     CHECK_THROWS_AS(electric_fan_table(silent, train), DomainError);
-    silent = wheel();
+    silent = efficient_wheel();
     silent.kind = FanPressureKind::not_stated;
     CHECK_THROWS_AS(fan_efficiencies(fan_curve(silent), 1 * m3_per_s, fan_test_air()), DomainError);
 }
 
 TEST_CASE("a fan beyond its table says so", "[own]") {
-    const FanCurve fan = fan_curve(wheel());
+    const FanCurve fan = fan_curve(efficient_wheel());
     const AirState air = fan_test_air();
     const FlaggedFanPoint inside = flagged_fan_point(fan, 1.2 * m3_per_s, air);
     CHECK_FALSE(inside.extrapolated());

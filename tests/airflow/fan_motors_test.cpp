@@ -20,19 +20,19 @@ using namespace filterflow::units;
 namespace {
 
 /// A published wheel (Fox and McDonald's 36-inch fan) with invented motors.
-FanTable wheel() {
+FanTable published_wheel() {
     FanTable table = test::reference_fan_table("centrifugal_36in_600rpm");
     table.kind = FanPressureKind::total;
     table.power_kind = FanPowerKind::shaft;
     table.stated_speed = 600 * rpm;
     return table;
 }
-const InductionMotor induction{.synchronous_speed = 1200 * rpm, .rated_speed = 1140 * rpm, .rated_power = 18 * kW,
+const InductionMotor induction_motor{.synchronous_speed = 1200 * rpm, .rated_speed = 1140 * rpm, .rated_power = 18 * kW,
                                .rated_efficiency = 0.85, .breakdown_torque_ratio = 2.2};
-const ConstantTorqueMotor torque{.power = 15 * kW, .speed = 1100 * rpm, .greatest_speed = 1250 * rpm, .efficiency = 0.88};
+const ConstantTorqueMotor torque_motor{.power = 15 * kW, .speed = 1100 * rpm, .greatest_speed = 1250 * rpm, .efficiency = 0.88};
 const FanTransmission belt{.speed_ratio = 0.5, .efficiency = 0.95};
 
-AirState thin_air() {
+AirState thinner_air() {
     AirState air = fan_table_air();
     air.density *= 0.8;
     return air;
@@ -49,9 +49,9 @@ double kloss(double slip, double tap) {
 
 TEST_CASE("a wheel on an induction motor runs where their torques meet", "[own]") {
     for (const double tap : {1.0, 0.6, 0.3}) {
-        for (const AirState& air : {fan_table_air(), thin_air()}) {
-            const DrivenFan driven = fan_on_induction_motor(wheel(), induction, {"tap", tap}, belt, air);
-            const FanCurve base = fan_curve(wheel());
+        for (const AirState& air : {fan_table_air(), thinner_air()}) {
+            const DrivenFan driven = fan_on_induction_motor(published_wheel(), induction_motor, {"tap", tap}, belt, air);
+            const FanCurve base = fan_curve(published_wheel());
             REQUIRE(driven.points.size() == 25);
             for (const DrivenFanPoint& p : driven.points) {
                 const double motor_speed = p.fan_speed.value() / 0.5, slip = 1.0 - motor_speed / 20.0;
@@ -78,22 +78,22 @@ TEST_CASE("a wheel on an induction motor runs where their torques meet", "[own]"
         }
     }
     // Loaded with its rated power at its rated speed it runs there, and draws what its efficiency says.
-    FanTable exact = wheel();
+    FanTable exact = published_wheel();
     for (FanPoint& p : exact.points) p.power = 18 * kW * 0.95 * std::pow(600.0 / 570.0, 3);
-    const DrivenFan rated = fan_on_induction_motor(exact, induction, {"high", 1.0}, belt, fan_table_air());
+    const DrivenFan rated = fan_on_induction_motor(exact, induction_motor, {"high", 1.0}, belt, fan_table_air());
     CHECK(rated.points[5].fan_speed / rpm == Approx(570.0).epsilon(1e-12));
     CHECK(*rated.points[5].point.power / kW == Approx(18.0 / 0.85).epsilon(1e-12));
     // A weak tap lets the motor fall past its breakdown torque: reported.
-    const DrivenFan weak = fan_on_induction_motor(wheel(), induction, {"low", 0.02}, belt, fan_table_air());
+    const DrivenFan weak = fan_on_induction_motor(published_wheel(), induction_motor, {"low", 0.02}, belt, fan_table_air());
     CHECK(weak.points.back().at_limit);
     CHECK_FALSE(weak.points.back().speed.inside());
 }
 
 TEST_CASE("a wheel on a motor of constant torque keeps it, up to its greatest speed", "[own]") {
-    const FanCurve base = fan_curve(wheel());
+    const FanCurve base = fan_curve(published_wheel());
     std::size_t limited = 0, kept = 0;
-    for (const AirState& air : {fan_table_air(), thin_air()}) {
-        for (const DrivenFanPoint& p : fan_on_constant_torque_motor(wheel(), torque, belt, air).points) {
+    for (const AirState& air : {fan_table_air(), thinner_air()}) {
+        for (const DrivenFanPoint& p : fan_on_constant_torque_motor(published_wheel(), torque_motor, belt, air).points) {
             const double motor_speed = p.fan_speed / rpm / 0.5;
             CHECK(*p.point.power / W == Approx(p.motor_power / W / 0.88).epsilon(1e-14));
             if (p.at_limit) {
@@ -114,8 +114,8 @@ TEST_CASE("a wheel on a motor that holds airflow does so until its speed or its 
     const ConstantAirflowMotor by_power{.held = 14 * m3_per_s, .greatest_speed = 2500 * rpm, .greatest_power = 17 * kW, .efficiency = 0.88};
     const ConstantAirflowMotor by_speed{.held = 14 * m3_per_s, .greatest_speed = 1150 * rpm, .greatest_power = 40 * kW, .efficiency = 0.88};
     for (const auto& [motor, limit] : {std::pair(by_power, AirflowLimit::power), std::pair(by_speed, AirflowLimit::speed)}) {
-        for (const AirState& air : {fan_table_air(), thin_air()}) {
-            const AirflowHoldingFan held = fan_on_constant_airflow_motor(wheel(), motor, belt, air);
+        for (const AirState& air : {fan_table_air(), thinner_air()}) {
+            const AirflowHoldingFan held = fan_on_constant_airflow_motor(published_wheel(), motor, belt, air);
             CHECK(held.limit == limit);
             CHECK(held.fan.held_flow() / m3_per_s == Approx(14.0).epsilon(1e-14));
             CHECK(held.fan.holds() == HeldFlow::volume);
@@ -140,22 +140,22 @@ TEST_CASE("a wheel on a motor that holds airflow does so until its speed or its 
         }
     }
     const ConstantAirflowMotor strong{.held = 6 * m3_per_s, .greatest_speed = 5000 * rpm, .greatest_power = 900 * kW, .efficiency = 0.9};
-    FanTable ordinary = wheel();
+    FanTable ordinary = published_wheel();
     ordinary.points.erase(ordinary.points.begin());   // without the point at no flow, where no speed holds any
     CHECK(fan_on_constant_airflow_motor(ordinary, strong, belt, fan_table_air()).limit == AirflowLimit::none);
-    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(wheel(), {.held = 30 * m3_per_s, .greatest_speed = 1150 * rpm, .greatest_power = 40 * kW, .efficiency = 0.9}, belt, fan_table_air()),
+    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), {.held = 30 * m3_per_s, .greatest_speed = 1150 * rpm, .greatest_power = 40 * kW, .efficiency = 0.9}, belt, fan_table_air()),
                       Contains("held volume flow = 30 m3/s") && Contains("at most 27.1"));
 }
 
 TEST_CASE("held mass is more volume in thinner air", "[own]") {
     const double mass = 16.0;
     const auto holding = [&](const AirState& air, double speed = 1150.0) {
-        return fan_on_constant_airflow_motor(wheel(), {.held = mass * kg_per_s, .greatest_speed = speed * rpm, .greatest_power = 60 * kW, .efficiency = 0.9}, belt, air);
+        return fan_on_constant_airflow_motor(published_wheel(), {.held = mass * kg_per_s, .greatest_speed = speed * rpm, .greatest_power = 60 * kW, .efficiency = 0.9}, belt, air);
     };
-    const AirflowHoldingFan dense = holding(fan_table_air()), thin = holding(thin_air());
+    const AirflowHoldingFan dense = holding(fan_table_air()), thin = holding(thinner_air());
     const double ratio = 0.8;
     CHECK(dense.fan.holds() == HeldFlow::mass);
-    CHECK(thin.fan.held_flow() / m3_per_s == Approx(mass / thin_air().density.value()).epsilon(1e-14));
+    CHECK(thin.fan.held_flow() / m3_per_s == Approx(mass / thinner_air().density.value()).epsilon(1e-14));
     CHECK(thin.fan.give_up_pressure() < dense.fan.give_up_pressure());
     // The same point of rating: speed, pressure and volume go with one over the density, power with its square.
     CHECK(thin.points[1].fan_speed / rpm == Approx(dense.points[1].fan_speed / rpm / ratio).epsilon(1e-12));
@@ -163,10 +163,10 @@ TEST_CASE("held mass is more volume in thinner air", "[own]") {
     CHECK(*thin.points[1].point.power / W == Approx(*dense.points[1].point.power / W / (ratio * ratio)).epsilon(1e-12));
     // In other air than its own it is refused, wherever it is asked.
     const SystemCurve system = system_from_design_point({.flow = 14 * m3_per_s, .pressure = 300 * Pa, .air = fan_table_air()});
-    CHECK_THROWS_WITH(operating_point(dense.fan, system, thin_air()), Contains("holds its mass flow"));
-    CHECK_THROWS_AS(operating_flow(dense.fan, system, thin_air()), DomainError);
-    CHECK_THROWS_AS(fan_flow(dense.fan, 300 * Pa, thin_air()), DomainError);
-    CHECK_THROWS_AS(fan_power(dense.fan, 300 * Pa, thin_air()), DomainError);
+    CHECK_THROWS_WITH(operating_point(dense.fan, system, thinner_air()), Contains("holds its mass flow"));
+    CHECK_THROWS_AS(operating_flow(dense.fan, system, thinner_air()), DomainError);
+    CHECK_THROWS_AS(fan_flow(dense.fan, 300 * Pa, thinner_air()), DomainError);
+    CHECK_THROWS_AS(fan_power(dense.fan, 300 * Pa, thinner_air()), DomainError);
 
     // Derivatives to density follow the drive, held and given up: against fans made for denser and thinner air.
     using D = Dual<1>;
@@ -192,10 +192,10 @@ TEST_CASE("held mass is more volume in thinner air", "[own]") {
 
 TEST_CASE("a filter added changes flow and power by the kind of motor", "[own]") {
     const AirState air = fan_table_air();
-    const FanCurve induced = fan_curve(fan_on_induction_motor(wheel(), induction, {"high", 1.0}, belt, air).table);
-    const FanCurve constant_torque = fan_curve(fan_on_constant_torque_motor(wheel(), torque, belt, air).table);
+    const FanCurve induced = fan_curve(fan_on_induction_motor(published_wheel(), induction_motor, {"high", 1.0}, belt, air).table);
+    const FanCurve constant_torque = fan_curve(fan_on_constant_torque_motor(published_wheel(), torque_motor, belt, air).table);
     const FlowHoldingFan holding = fan_on_constant_airflow_motor(
-        wheel(), {.held = 14 * m3_per_s, .greatest_speed = 1300 * rpm, .greatest_power = 40 * kW, .efficiency = 0.88}, belt, air).fan;
+        published_wheel(), {.held = 14 * m3_per_s, .greatest_speed = 1300 * rpm, .greatest_power = 40 * kW, .efficiency = 0.88}, belt, air).fan;
     const auto change = [&](const auto& fan) {
         const auto at = [&](double pressure) {
             return operating_point(fan, system_from_design_point({.flow = 14 * m3_per_s, .pressure = pressure * Pa, .air = air}), air);
@@ -217,30 +217,30 @@ TEST_CASE("a filter added changes flow and power by the kind of motor", "[own]")
 TEST_CASE("motors refuse what is not stated", "[own]") {
     const AirState air = fan_table_air();
     const SpeedTap high{"high", 1.0};
-    FanTable silent = wheel();
+    FanTable silent = published_wheel();
     silent.power_kind = FanPowerKind::electric;
-    CHECK_THROWS_WITH(fan_on_induction_motor(silent, induction, high, belt, air), Contains("does not state shaft powers"));
-    silent = wheel();
+    CHECK_THROWS_WITH(fan_on_induction_motor(silent, induction_motor, high, belt, air), Contains("does not state shaft powers"));
+    silent = published_wheel();
     silent.stated_speed.reset();
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(silent, torque, belt, air), Contains("states no speed"));
-    silent = wheel();
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(silent, torque_motor, belt, air), Contains("states no speed"));
+    silent = published_wheel();
     for (FanPoint& p : silent.points) p.power.reset();
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(silent, torque, belt, air), Contains("has no power"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), induction, high, {.efficiency = 0.9}, air), Contains("speed_ratio of the transmission = 0"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), induction, high, {.speed_ratio = 1.0}, air), Contains("efficiency of the transmission = 0"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), induction, {}, belt, air), Contains("torque_ratio of the tap = 0"));
-    CHECK_THROWS_AS(fan_on_induction_motor(wheel(), induction, {"odd", 1.1}, belt, air), DomainError);
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(silent, torque_motor, belt, air), Contains("has no power"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), induction_motor, high, {.efficiency = 0.9}, air), Contains("speed_ratio of the transmission = 0"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), induction_motor, high, {.speed_ratio = 1.0}, air), Contains("efficiency of the transmission = 0"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), induction_motor, {}, belt, air), Contains("torque_ratio of the tap = 0"));
+    CHECK_THROWS_AS(fan_on_induction_motor(published_wheel(), induction_motor, {"odd", 1.1}, belt, air), DomainError);
     const auto with = [](auto motor, auto change) {
         change(motor);
         return motor;
     };
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), with(induction, [](auto& m) { m.rated_speed = 1200 * rpm; }), high, belt, air), Contains("below the synchronous"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), with(induction, [](auto& m) { m.rated_efficiency = 0.96; }), high, belt, air), Contains("rated over synchronous speed, 0.95"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(wheel(), with(induction, [](auto& m) { m.breakdown_torque_ratio = 1.0; }), high, belt, air), Contains("breakdown_torque_ratio"));
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(wheel(), with(torque, [](auto& m) { m.efficiency = 0.0; }), belt, air), Contains("efficiency of the motor and controller"));
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(wheel(), with(torque, [](auto& m) { m.greatest_speed = 0 * rpm; }), belt, air), Contains("greatest_speed"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.rated_speed = 1200 * rpm; }), high, belt, air), Contains("below the synchronous"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.rated_efficiency = 0.96; }), high, belt, air), Contains("rated over synchronous speed, 0.95"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.breakdown_torque_ratio = 1.0; }), high, belt, air), Contains("breakdown_torque_ratio"));
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& m) { m.efficiency = 0.0; }), belt, air), Contains("efficiency of the motor and controller"));
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& m) { m.greatest_speed = 0 * rpm; }), belt, air), Contains("greatest_speed"));
     const ConstantAirflowMotor holding{.held = 14 * m3_per_s, .greatest_speed = 1300 * rpm, .greatest_power = 40 * kW, .efficiency = 0.88};
-    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(wheel(), with(holding, [](auto& m) { m.held = 0 * kg_per_s; }), belt, air), Contains("held mass flow = 0 kg/s"));
-    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(wheel(), with(holding, [](auto& m) { m.greatest_power = 0 * W; }), belt, air), Contains("greatest_power"));
-    CHECK_THROWS_AS(fan_on_constant_airflow_motor(wheel(), holding, belt, AirState{}), DomainError);
+    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& m) { m.held = 0 * kg_per_s; }), belt, air), Contains("held mass flow = 0 kg/s"));
+    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& m) { m.greatest_power = 0 * W; }), belt, air), Contains("greatest_power"));
+    CHECK_THROWS_AS(fan_on_constant_airflow_motor(published_wheel(), holding, belt, AirState{}), DomainError);
 }

@@ -23,7 +23,7 @@ using namespace filterflow::units;
 
 namespace {
 
-SystemCurve polynomial(double constant, double linear, double quadratic) {
+SystemCurve system_of(double constant, double linear, double quadratic) {
     SystemCurve system{.constant_pressure = constant * Pa};
     system.elements.push_back({linear * Pa_s_per_m3, quadratic * Pa_s2_per_m6, fan_table_air()});
     return system;
@@ -88,7 +88,7 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
         const double ratio = (air.density / parallel.stated_air().density).value();
         const double constant = (150 + 300 * any(random)) * ratio, linear = 40 * any(random), quadratic = 60 * any(random) * any(random);
         const Plant plant{parallel.pressure_curves(), 1.0 / ratio, constant, linear, quadratic};
-        const ParallelOperation ours = parallel_operation(parallel, polynomial(constant, linear, quadratic), air);
+        const ParallelOperation ours = parallel_operation(parallel, system_of(constant, linear, quadratic), air);
         const auto theirs = newton_from_everywhere(plant);
         CAPTURE(trial, ours.crossings.size(), theirs.size());
         for (const auto& [q1, q2] : theirs) {
@@ -133,7 +133,7 @@ TEST_CASE("a state that is not stable is left, a stable one returned to", "[own]
     const FanCurve fan = fan_curve(table);
     const FansInParallel parallel = fans_in_parallel(std::vector{fan, fan}, BackdraftDampers::none);
     const Plant plant{parallel.pressure_curves(), 1.0, 0.78, 0.0, 0.02};
-    const ParallelOperation operation = parallel_operation(parallel, polynomial(0.78, 0.0, 0.02), fan_table_air());
+    const ParallelOperation operation = parallel_operation(parallel, system_of(0.78, 0.0, 0.02), fan_table_air());
     CHECK(operation.crossings.size() >= 7);
     REQUIRE(operation.chosen);
     CHECK(operation.status == OperatingStatus::several_crossings);
@@ -183,10 +183,10 @@ TEST_CASE("fans alike meet a system as one of them meets its share", "[own]") {
     rows.kind = FanPressureKind::external_static;
     const FanCurve blower = fan_curve(rows);
     const auto meet = [&](std::size_t n, double quadratic) {
-        return parallel_operation(fans_in_parallel(std::vector(n, blower), BackdraftDampers::none), polynomial(0, 0, quadratic), air);
+        return parallel_operation(fans_in_parallel(std::vector(n, blower), BackdraftDampers::none), system_of(0, 0, quadratic), air);
     };
-    CHECK(meet(3, 40).crossings.at(0).flow / m3_per_s == Approx(3 * (operating_point(falling, polynomial(0, 0, 360), air).flow() / m3_per_s)).epsilon(1e-13));
-    CHECK(meet(1, 360).crossings.at(0).flow / m3_per_s == Approx(operating_point(falling, polynomial(0, 0, 360), air).flow() / m3_per_s).epsilon(1e-13));
+    CHECK(meet(3, 40).crossings.at(0).flow / m3_per_s == Approx(3 * (operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s)).epsilon(1e-13));
+    CHECK(meet(1, 360).crossings.at(0).flow / m3_per_s == Approx(operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s).epsilon(1e-13));
     CHECK(meet(2, 1).status == OperatingStatus::beyond_table);
     CHECK_FALSE(meet(2, 1).chosen);
     CHECK(meet(2, 4000).status == OperatingStatus::below_table);   // that table does not begin at no flow
@@ -200,7 +200,7 @@ TEST_CASE("a weak fan beside a strong one is shut out by its damper, or not know
     };
     const std::vector<FanCurve> fans{fan(200), fan(500)};
     const AirState air = fan_table_air();
-    const SystemCurve narrow = polynomial(0, 0, 300);
+    const SystemCurve narrow = system_of(0, 0, 300);
     const ParallelOperation open = parallel_operation(fans_in_parallel(fans, BackdraftDampers::none), narrow, air);
     CHECK(open.crossings.empty());
     CHECK(open.status == OperatingStatus::below_table);   // the weak fan is pushed back: its table does not say
@@ -212,16 +212,16 @@ TEST_CASE("a weak fan beside a strong one is shut out by its damper, or not know
     CHECK(*c.power / W == Approx(100 + *operating_point(fans[1], narrow, air).power() / W).epsilon(1e-12));
     CHECK(c.stable);
     // A wide system takes both, dampers or none; one that asks too much takes neither.
-    const SystemCurve wide = polynomial(0, 0, 10);
+    const SystemCurve wide = system_of(0, 0, 10);
     const ParallelOperation with = parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), wide, air);
     const ParallelOperation without = parallel_operation(fans_in_parallel(fans, BackdraftDampers::none), wide, air);
     REQUIRE(with.crossings.size() == 1);
     CHECK(with.crossings[0].flow == without.crossings.at(0).flow);
     CHECK(with.crossings[0].fan_flows[0] > 0 * m3_per_s);
-    CHECK(parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), polynomial(501, 0, 10), air).status == OperatingStatus::above_shut_off);
+    CHECK(parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(501, 0, 10), air).status == OperatingStatus::above_shut_off);
     // Exactly at the weak fan's pressure without flow, shut and open agree: one state.
-    const double q = operating_point(fans[1], polynomial(200, 0, 0), air).flow() / m3_per_s;
-    const ParallelOperation edge = parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), polynomial(0, 0, 200 / (q * q)), air);
+    const double q = operating_point(fans[1], system_of(200, 0, 0), air).flow() / m3_per_s;
+    const ParallelOperation edge = parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(0, 0, 200 / (q * q)), air);
     CHECK(edge.crossings.size() == 1);
     CHECK(edge.crossings.at(0).flow / m3_per_s == Approx(q).epsilon(1e-9));
     CHECK_THROWS_AS(parallel_operation(fans_in_parallel(fans, BackdraftDampers::none), wide, AirState{}), DomainError);
