@@ -60,8 +60,8 @@ TEST_CASE("air of the reference formula is what its parts are", "[own]") {
     const D density = reference_air(BasicMoistAirConditions<D>{BasicTemperature<D>::from_value(D::input(296.15, 0)),
                                                                BasicPressure<D>::from_value(D::input(99e3, 1)), D::input(0.55, 2)})
                           .density.value();
-    const auto of = [](double t, double p, double h) {
-        return reference_density({.temperature = t * K, .pressure = p * Pa, .relative_humidity = h}) / kg_per_m3;
+    const auto of = [](double t, double p, double humidity) {
+        return reference_density({.temperature = t * K, .pressure = p * Pa, .relative_humidity = humidity}) / kg_per_m3;
     };
     CHECK(density.derivative[0] == Approx((of(296.16, 99e3, 0.55) - of(296.14, 99e3, 0.55)) / 0.02).epsilon(1e-6));
     CHECK(density.derivative[1] == Approx((of(296.15, 99010, 0.55) - of(296.15, 98990, 0.55)) / 20).epsilon(1e-6));

@@ -63,8 +63,8 @@ TEST_CASE("a wheel on an induction motor runs where their torques meet", "[own]"
                 CHECK(kloss(slip, tap) == Approx(fan_torque).epsilon(1e-9));
                 // At every greater speed the wheel asks for more than the motor gives: it is the first to be met.
                 for (int i = 0; i < 200; ++i) {
-                    const double s = slip * (i + 0.5) / 200.5;
-                    CHECK(kloss(s, tap) < fan_torque * std::pow((1 - s) / (1 - slip), 2) * (1 + 1e-12));
+                    const double smaller = slip * (i + 0.5) / 200.5;
+                    CHECK(kloss(smaller, tap) < fan_torque * std::pow((1 - smaller) / (1 - slip), 2) * (1 + 1e-12));
                 }
                 CHECK(p.motor_power / W == Approx(fan_torque * motor_speed).epsilon(1e-9));
                 CHECK(*p.point.power / W == Approx(fan_torque * 20.0 / (0.85 / 0.95)).epsilon(1e-9));
@@ -234,13 +234,13 @@ TEST_CASE("motors refuse what is not stated", "[own]") {
         change(motor);
         return motor;
     };
-    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.rated_speed = 1200 * rpm; }), high, belt, air), Contains("below the synchronous"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.rated_efficiency = 0.96; }), high, belt, air), Contains("rated over synchronous speed, 0.95"));
-    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& m) { m.breakdown_torque_ratio = 1.0; }), high, belt, air), Contains("breakdown_torque_ratio"));
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& m) { m.efficiency = 0.0; }), belt, air), Contains("efficiency of the motor and controller"));
-    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& m) { m.greatest_speed = 0 * rpm; }), belt, air), Contains("greatest_speed"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& changed) { changed.rated_speed = 1200 * rpm; }), high, belt, air), Contains("below the synchronous"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& changed) { changed.rated_efficiency = 0.96; }), high, belt, air), Contains("rated over synchronous speed, 0.95"));
+    CHECK_THROWS_WITH(fan_on_induction_motor(published_wheel(), with(induction_motor, [](auto& changed) { changed.breakdown_torque_ratio = 1.0; }), high, belt, air), Contains("breakdown_torque_ratio"));
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& changed) { changed.efficiency = 0.0; }), belt, air), Contains("efficiency of the motor and controller"));
+    CHECK_THROWS_WITH(fan_on_constant_torque_motor(published_wheel(), with(torque_motor, [](auto& changed) { changed.greatest_speed = 0 * rpm; }), belt, air), Contains("greatest_speed"));
     const ConstantAirflowMotor holding{.held = 14 * m3_per_s, .greatest_speed = 1300 * rpm, .greatest_power = 40 * kW, .efficiency = 0.88};
-    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& m) { m.held = 0 * kg_per_s; }), belt, air), Contains("held mass flow = 0 kg/s"));
-    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& m) { m.greatest_power = 0 * W; }), belt, air), Contains("greatest_power"));
+    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& changed) { changed.held = 0 * kg_per_s; }), belt, air), Contains("held mass flow = 0 kg/s"));
+    CHECK_THROWS_WITH(fan_on_constant_airflow_motor(published_wheel(), with(holding, [](auto& changed) { changed.greatest_power = 0 * W; }), belt, air), Contains("greatest_power"));
     CHECK_THROWS_AS(fan_on_constant_airflow_motor(published_wheel(), holding, belt, AirState{}), DomainError);
 }

@@ -87,7 +87,7 @@ inline AirState moist_air(const WetBulbConditions& conditions) { return moist_ai
 ///           step in T
 /// Symbols:  as there
 /// Validity: as moist_air; not more water than the air can hold as vapour. The equation over water and the one over ice
-///           do not meet at 0 degC: where both have a solution (wet bulbs up to about 0.5 K from it) the one over
+///           do not meet at 0 degC: where both have a solution (wet bulbs up to about 0.6 K from it) the one over
 ///           water is returned
 /// @param  air  air state
 /// @return wet bulb, at most the temperature [K]
