@@ -74,6 +74,7 @@ const char* pressure_kind_words(FanPressureKind kind) {
         case FanPressureKind::total: return "total";
         case FanPressureKind::static_pressure: return "static";
         case FanPressureKind::external_static: return "external static";
+        case FanPressureKind::not_stated: return "unspecified";
     }
     return "–";
 }

@@ -4,11 +4,18 @@
 // The room airflow: fans, ducts, filters with bypass, and the points where they work together.
 
 #include <filterflow/airflow/bypass.hpp>
+#include <filterflow/airflow/constant_airflow_motor.hpp>
 #include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/driven_fan.hpp>
 #include <filterflow/airflow/duct.hpp>
 #include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/fan_efficiency.hpp>
+#include <filterflow/airflow/fan_extrapolation.hpp>
 #include <filterflow/airflow/fan_laws.hpp>
+#include <filterflow/airflow/fan_pressure_kinds.hpp>
+#include <filterflow/airflow/fans_in_parallel.hpp>
+#include <filterflow/airflow/fans_in_series.hpp>
 #include <filterflow/airflow/fittings.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/friction.hpp>
@@ -23,4 +30,7 @@
 #include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/airflow/parallel_fan_curve.hpp>
+#include <filterflow/airflow/parallel_operation.hpp>
+#include <filterflow/airflow/parallel_search.hpp>
 #include <filterflow/airflow/system.hpp>
