@@ -6,13 +6,18 @@
 
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/dormand_prince.hpp>
+#include <filterflow/loading/dust_cake.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/growth_laws.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
+#include <filterflow/loading/loading_candidates.hpp>
 #include <filterflow/loading/loading_fit.hpp>
+#include <filterflow/loading/loading_form.hpp>
 #include <filterflow/loading/loading_residuals.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/loading/loading_search.hpp>
+#include <filterflow/loading/loading_sum.hpp>
 #include <filterflow/loading/loading_test.hpp>
 #include <filterflow/loading/service_history.hpp>
