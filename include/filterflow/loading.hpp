@@ -7,6 +7,7 @@
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/dormand_prince.hpp>
 #include <filterflow/loading/dust_cake.hpp>
+#include <filterflow/loading/dust_classes.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/growth_laws.hpp>
@@ -21,3 +22,4 @@
 #include <filterflow/loading/loading_sum.hpp>
 #include <filterflow/loading/loading_test.hpp>
 #include <filterflow/loading/service_history.hpp>
+#include <filterflow/loading/size_loading.hpp>
