@@ -21,5 +21,6 @@
 #include <filterflow/loading/loading_search.hpp>
 #include <filterflow/loading/loading_sum.hpp>
 #include <filterflow/loading/loading_test.hpp>
+#include <filterflow/loading/pleated_loading.hpp>
 #include <filterflow/loading/service_history.hpp>
 #include <filterflow/loading/size_loading.hpp>
