@@ -52,8 +52,7 @@ inline void check(std::span<const DustClass> classes, const char* where) {
 /// Equation: share_i = volume fraction of the distribution in class i; the ends take what lies beyond them
 /// Symbols:  none
 /// Validity: one density for all sizes. What lies beyond the classes is told, since the ends' efficiencies are taken
-/// for
-///           it: of coarse dust most of the mass may lie above 10 um
+///           for it: of coarse dust most of the mass may lie above 10 um
 /// @param  distribution  of the building's dust, by any weighting
 /// @param  ranges  adjoining ranges in ascending order; shape (n), n >= 1
 /// @return classes with shares that sum to one, and the shares beyond

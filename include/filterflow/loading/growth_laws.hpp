@@ -64,8 +64,7 @@ inline LinearLayerResistance medium_resistance(const ElementCurve& curve, Area a
 ///
 /// Equation: dp = dp_0 + K2 V W, as F = 1 + (K2/R) W
 /// Symbols:  K2 resistance of the cake [1/s], R of the clean medium [Pa s/m], V face velocity of the medium [m/s], W
-/// dust
-///           per media area [kg/m2]
+///           dust per media area [kg/m2]
 /// Validity: surface filters, and others once a cake covers them. Both resistances go with the viscosity, so the law
 ///           holds in any air
 /// @param  cake  K2 and the clean medium's resistance, in one air
@@ -187,12 +186,10 @@ inline LoadingLaw kinked_two_stage_law(const TwoStages& stages, const LinearCake
 /// Equation: dp = 64 mu V L (a_f/d_f^2 + a_p/d_p^2)^(1/2) (a_f/d_f + a_p/d_p), a_p = W/(rho_p L); so
 ///           F = (1 + l W)^(1/2) (1 + a W), a = d_f/(d_p a_f rho_p L), l = a d_f/d_p
 /// Symbols:  a_f solidity, d_f effective diameter of the fibres [m], L thickness [m], a_p, d_p, rho_p of the dust, V
-/// face
-///           velocity [m/s], W dust per media area [kg/m2]
+///           face velocity [m/s], W dust per media area [kg/m2]
 /// Validity: dust spread evenly through the medium, where Davies' law holds (solidity with the dust 0.006 to 0.3, a_p
-/// small
-///           beside the gaps); no cake, no dendrites: the passage to a cake is gradual in measurements (Thomas et al.
-///           2001)
+///           small beside the gaps); no cake, no dendrites: the passage to a cake is gradual in measurements (Thomas et
+///           al. 2001)
 /// @param  medium  thickness, effective fibre diameter, solidity 0.006 to 0.3
 /// @param  deposit  diameter and density of the dust
 /// @return the law, over dust per media area

@@ -209,8 +209,7 @@ private:
 /// Dust per media area at which the pleats of a filter close.
 ///
 /// Equation: 2 delta/cos(theta) = h - g, delta = W_s/(rho_p (1 - e)): tips first, then mouths; W_s dust on the surface,
-/// the
-///           mean over all of the wall where tips are closed
+///           the mean over all of the wall where tips are closed
 /// Symbols:  delta thickness of the cake, h clean inlet gap, g least gap [m], theta half the opening angle (0: parallel
 ///           walls), rho_p particle density [kg/m3], e porosity
 /// Validity: an even cake; forms whose dust settles inside the medium never bridge
@@ -227,11 +226,11 @@ inline BridgingMass bridging_mass(const PleatedLoading& loading) { return bridgi
 /// A pleated filter with dust on it: state of the pleats and pressure drop.
 ///
 /// Equation: pressure_drop_parts with R F(W) for R and the inlet gap h - 2 delta/cos(theta) for h; where tips are
-/// closed
-///           along the open share s of the depth, with friction and recovery of the outlet channel beside the tips
+///           closed along the open share s of the depth, with friction and recovery of the outlet channel beside the
+///           tips
 /// Symbols:  R resistance and F growth of the medium, W dust per open media area [kg/m2], delta thickness of the cake
-/// [m] Validity: as pressure_drop_parts; dust spread evenly over what is open, which the flow in deep narrow pleats is
-/// not;
+///           [m]
+/// Validity: as pressure_drop_parts; dust spread evenly over what is open, which the flow in deep narrow pleats is not;
 ///           the mouths' losses see the narrowed gap
 /// @param  loading  filter, growth law, cake
 /// @param  retained  dust on the filter over its clean media area [kg/m2], >= 0

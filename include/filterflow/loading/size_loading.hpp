@@ -135,8 +135,7 @@ inline LeastEfficiency least_efficiency(const SizeLoading& law) { return least_e
 /// @param  charge_scale  W_e [kg/m2], > 0
 /// @return the law
 /// @throws DomainError if an efficiency is not from 0 to below 1, the fresh one is below the other, or a value is out
-/// of
-///         its range
+///         of its range
 /// @source as efficiency_at; discharging as in ISO 16890-4 (from memory); test: loading/size_loading_test.cpp
 template <class T>
 BasicSizeLoading<T> size_loading(const BasicChargedEfficiency<T>& tests, BasicAreaPerMass<T> gain,
