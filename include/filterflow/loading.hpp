@@ -8,6 +8,8 @@
 #include <filterflow/loading/dormand_prince.hpp>
 #include <filterflow/loading/dust_cake.hpp>
 #include <filterflow/loading/dust_classes.hpp>
+#include <filterflow/loading/dust_schedule.hpp>
+#include <filterflow/loading/dust_translation.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/growth_laws.hpp>

@@ -17,17 +17,12 @@
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/loading/dust_classes.hpp>
+#include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
 namespace filterflow {
-
-namespace detail {
-using dust_dose_unit = product<bu::si::mass_density, bu::si::time>;
-}
-template <class T>
-using BasicDustDose = boost::units::quantity<detail::dust_dose_unit, T>;
-using DustDose = BasicDustDose<double>;   ///< concentration of dust upstream, integrated over running time
 
 /// Share of the dust that a filter stops, by mass, for the dust that reaches it; it may rise while dust builds up.
 template <class T>
