@@ -36,6 +36,9 @@ struct BasicLifeMoment {
     std::optional<BasicEnergy<T>> fan_energy;    ///< used so far
     BasicEnergy<T> filter_air_energy;            ///< flow times filter pressure drop, so far: the air's own share
     T filter_drop_time;                          ///< integral of the filter pressure drop over time so far [Pa s]
+    BasicVolume<T> clean_air{};                  ///< delivered so far, by the mass of dust: air times share caught
+    std::vector<T> removed_by_size{};            ///< share of each dust class that is stopped now
+    std::vector<BasicVolume<T>> clean_air_by_size{};   ///< delivered so far, for each dust class
 };
 using LifeMoment = BasicLifeMoment<double>;
 
@@ -49,15 +52,17 @@ struct BasicFilterLife {
     bool derivatives_known = true;    ///< derivatives of the time where it ended: false where the flow jumps
     std::vector<BasicLifeMoment<T>>
         moments;   ///< from the clean filter to the end; empty if there is no operating point
-    std::vector<std::size_t> extrapolated_stages;   ///< stages whose law was used beyond its readings
-    BasicTime<T> time{};                            ///< running time until the end
-    BasicTime<T> age{};                             ///< calendar time until the end
-    BasicMass<T> dust_arrived{};                    ///< with the air
-    BasicMass<T> dust_caught{};                     ///< by all stages
-    BasicMass<T> dust_delivered{};                  ///< into the rooms
-    BasicVolumeFlow<T> mean_flow{};                 ///< over running time
-    BasicPressure<T> mean_filter_drop{};            ///< over running time
-    std::optional<BasicPower<T>> mean_power{};      ///< over running time
+    std::vector<std::size_t> extrapolated_stages;      ///< stages whose law was used beyond its readings
+    BasicTime<T> time{};                               ///< running time until the end
+    BasicTime<T> age{};                                ///< calendar time until the end
+    BasicMass<T> dust_arrived{};                       ///< with the air
+    BasicMass<T> dust_caught{};                        ///< by all stages
+    BasicMass<T> dust_delivered{};                     ///< into the rooms
+    BasicVolumeFlow<T> mean_flow{};                    ///< over running time
+    BasicPressure<T> mean_filter_drop{};               ///< over running time
+    std::optional<BasicPower<T>> mean_power{};         ///< over running time
+    BasicVolume<T> clean_air{};                        ///< delivered until the end, by the mass of dust
+    std::vector<BasicVolume<T>> clean_air_by_size{};   ///< the same for each dust class
 };
 using FilterLife = BasicFilterLife<double>;
 
@@ -76,6 +81,10 @@ inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t sta
             return "the airflow falls to the least allowed";
         case LifeEnd::external_static_pressure:
             return "the external static pressure reaches the greatest allowed";
+        case LifeEnd::greatest_power:
+            return "the fan's power reaches the greatest allowed";
+        case LifeEnd::bridging:
+            return "the pleats of " + which + " bridge";
         case LifeEnd::fan_table_end:
             return "the fan's table ends: what happens beyond is not known";
         case LifeEnd::operating_point_lost:
@@ -111,6 +120,11 @@ BasicLifeMoment<T> life_moment(const LifeModel<T>& model, const T& dose, const s
     }
     moment.filter_air_energy = BasicEnergy<T>::from_value(y[n + 2] / c);
     moment.filter_drop_time = y[n + 3] / c;
+    moment.clean_air = BasicVolume<T>::from_value(y[n + 4] / c);
+    moment.removed_by_size = p.removed;
+    for (std::size_t i = 0; i < model.classes(); ++i) {
+        moment.clean_air_by_size.push_back(BasicVolume<T>::from_value(y[n + 5 + i] / c));
+    }
     return moment;
 }
 
@@ -169,6 +183,8 @@ BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
     life.dust_arrived = BasicMass<T>::from_value(arrived);
     life.dust_caught = BasicMass<T>::from_value(caught);
     life.dust_delivered = BasicMass<T>::from_value(arrived - caught);
+    life.clean_air = last.clean_air;
+    life.clean_air_by_size = last.clean_air_by_size;
     const T time = last.time.value();
     const bool lasted = plain_value(time) > 0.0;
     life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
