@@ -13,6 +13,9 @@
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/growth_laws.hpp>
+#include <filterflow/loading/inverse_course.hpp>
+#include <filterflow/loading/inverse_life.hpp>
+#include <filterflow/loading/life_course.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
 #include <filterflow/loading/loading_candidates.hpp>

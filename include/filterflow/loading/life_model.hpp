@@ -157,6 +157,7 @@ public:
 private:
     /// Puts dust on a stage; false where its pleats are as good as bridged or its law overflows.
     bool load_stage(std::size_t k, const T& retained) const {
+        if (!(plain_value(retained) >= 0.0)) return false;   // a step far too long
         BasicElementCurve<T>& element =
             bypassed_[k] ? system_.bypassed_elements[place_[k]].element : system_.elements[place_[k]];
         if (pleats_[k]) {

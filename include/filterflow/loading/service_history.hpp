@@ -15,6 +15,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/inverse_course.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
 
@@ -88,7 +89,7 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
     std::vector<T> totals(model.integrals(), T(0.0));
     if (model.has_power()) history.fan_energy = BasicEnergy<T>::from_value(T(0.0));
     for (;;) {
-        const auto segment = run_life_segment(model, masses, ages, T(whole - dose));
+        const auto segment = life_segment(model, masses, ages, T(whole - dose));
         history.end = segment.end;
         history.derivatives_known = segment.derivatives_known;
         std::size_t stage = segment.stage;
