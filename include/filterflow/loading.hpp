@@ -27,5 +27,7 @@
 #include <filterflow/loading/loading_sum.hpp>
 #include <filterflow/loading/loading_test.hpp>
 #include <filterflow/loading/pleated_loading.hpp>
+#include <filterflow/loading/schedule_walk.hpp>
+#include <filterflow/loading/scheduled_life.hpp>
 #include <filterflow/loading/service_history.hpp>
 #include <filterflow/loading/size_loading.hpp>
