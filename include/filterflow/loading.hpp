@@ -13,6 +13,10 @@
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/growth_laws.hpp>
+#include <filterflow/loading/hourly_input.hpp>
+#include <filterflow/loading/hourly_lanes.hpp>
+#include <filterflow/loading/hourly_lives.hpp>
+#include <filterflow/loading/hourly_walk.hpp>
 #include <filterflow/loading/inverse_course.hpp>
 #include <filterflow/loading/inverse_life.hpp>
 #include <filterflow/loading/life_course.hpp>
