@@ -13,6 +13,8 @@
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
+#include <filterflow/numeric/random_streams.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
+#include <filterflow/numeric/threefry.hpp>
 #include <filterflow/numeric/uncertain.hpp>
