@@ -4,15 +4,21 @@
 // The room numeric: roots, interpolation, least squares, dual numbers, uncertain values.
 
 #include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/distribution_quantiles.hpp>
 #include <filterflow/numeric/dual.hpp>
+#include <filterflow/numeric/empirical_distribution.hpp>
 #include <filterflow/numeric/incomplete_functions.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/lambert_w.hpp>
+#include <filterflow/numeric/latin_hypercube.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/normal_quantile.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
+#include <filterflow/numeric/random_distributions.hpp>
+#include <filterflow/numeric/random_draws.hpp>
 #include <filterflow/numeric/random_streams.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
