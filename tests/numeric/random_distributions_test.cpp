@@ -61,7 +61,8 @@ const std::vector<double> few{3.0, 1.0, 4.0, 1.5, 9.0, 2.6};
 std::vector<RandomDistribution> one_of_each() {
     return {NormalDistribution{1.0, 2.0},          UniformDistribution{-1.0, 3.0}, StudentDistribution{0.5, 2.0, 3.0},
             TriangularDistribution{0.0, 1.0, 4.0}, LognormalDistribution{2.0, 1.5}, ArcsineDistribution{-1.0, 1.0},
-            StudentDistribution{0.0, 1.0, 1.0},    resampled_distribution(few),    NormalDistribution{}};
+            StudentDistribution{0.0, 1.0, 1.0},    resampled_distribution(few),    NormalDistribution{},
+            CurvilinearTrapezoidDistribution{0.0, 1.0, 0.2}};
 }
 
 }   // namespace
@@ -127,6 +128,7 @@ TEST_CASE("mean and spread of draws are those of the distribution", "[own]") {
     const double root = std::sqrt(static_cast<double>(n));
     std::vector<RandomDistribution> all = one_of_each();
     all[6] = interpolated_distribution(few);
+    all.push_back(CurvilinearTrapezoidDistribution{-1.0, 3.0, 1.5});
     all.push_back(tabulated_distribution(std::array{0.0, 1.0, 5.0}, std::array{0.0, 0.8, 1.0}));
     all.push_back(resampled_distribution(few, std::array{1.0, 0.0, 2.0, 0.5, 0.25, 3.0}));
     for (std::size_t k = 0; k < all.size(); ++k) {
@@ -137,6 +139,38 @@ TEST_CASE("mean and spread of draws are those of the distribution", "[own]") {
         if (k == 2) continue;   // three degrees of freedom: the variance of the sample has none itself
         CHECK(std::abs(m.variance / (s * s) - 1.0) < 4.0 * std::sqrt(m.kurtosis + 2.0) / root);
     }
+}
+
+TEST_CASE("limits known roughly: the curvilinear trapezoid", "[own]") {
+    // The distribution function by quadrature over the limits, as a second method: mean of clamped straight lines.
+    const auto cumulative = [](double half, double rough, double x) {
+        double sum = 0.0;
+        constexpr int steps = 20000;
+        for (int i = 0; i < steps; ++i) {
+            const double reach = half - rough + 2.0 * rough * (i + 0.5) / steps;
+            sum += std::clamp(0.5 + 0.5 * x / reach, 0.0, 1.0);
+        }
+        return sum / steps;
+    };
+    for (const double rough : {0.1, 0.5, 1.0}) {
+        INFO(rough);
+        const RandomDistribution d = CurvilinearTrapezoidDistribution{4.0, 6.0, rough};
+        for (const double p : {0.001, 0.02, 0.1, 0.4, 0.5, 0.77, 0.97, 0.9999}) {
+            CHECK(cumulative(1.0, rough, quantile_of(d, p) - 5.0) == Approx(p).margin(1e-7));
+        }
+        std::vector<double> exact;   // quantiles at even steps: their distribution function is the statistic's
+        for (int i = 1; i < 1000; ++i) exact.push_back(quantile_of(d, i / 1000.0));
+        const auto share = [&](double x) {   // of even steps; within 0.001, far below what the statistic tells
+            return static_cast<double>(std::lower_bound(exact.begin(), exact.end(), x) - exact.begin()) / 1000.0 + 0.0005;
+        };
+        for (const std::uint64_t input : {0U, 1U, 2U, 3U}) {
+            CHECK(test::kolmogorov_statistic(draws(d, test::sweep_length(20000), input), share) <
+                  test::kolmogorov_critical_1_percent);
+        }
+    }
+    // JCGM 101:2008, 6.4.3: the limits' uncertainty adds d^2/9 to the variance (from memory).
+    CHECK(standard_deviation_of(CurvilinearTrapezoidDistribution{0.0, 2.0, 0.3}) ==
+          Approx(std::sqrt(1.0 / 3.0 + 0.01)).epsilon(1e-14));
 }
 
 TEST_CASE("empirical distributions give what they were given", "[own]") {
@@ -212,6 +246,8 @@ TEST_CASE("distributions and draws refuse what they cannot be", "[own]") {
     refuse(LognormalDistribution{1.0, 1.0}, "geometric_standard_deviation");
     refuse(TriangularDistribution{0.0, 2.0, 1.0}, "mode = 2; required: from 0 to 1");
     refuse(ArcsineDistribution{1.0, -1.0}, "upper limit");
+    refuse(CurvilinearTrapezoidDistribution{0.0, 1.0, 0.6}, "limits_uncertainty = 0.6; required: from 0 to 0.5");
+    refuse(CurvilinearTrapezoidDistribution{0.0, 1.0, 0.0}, "limits_uncertainty");
     refuse(StudentDistribution{0.0, 1.0, 0.1}, "degrees_of_freedom");
     refuse(StudentDistribution{0.0, -1.0, 3.0}, "scale");
     CHECK_THROWS_AS(standard_deviation_of(StudentDistribution{0.0, 1.0, 2.0}), DomainError);

@@ -52,10 +52,18 @@ struct StudentDistribution {
     double degrees_of_freedom = 1.0;   ///< >= 0.25; infinite or above 1e6: drawn as normal
 };
 
+/// Between two limits that are themselves known roughly: each lies within a distance of where it is stated, anywhere as
+/// likely, and both are as far from the middle.
+struct CurvilinearTrapezoidDistribution {
+    double lower = -1.0;              ///< finite
+    double upper = 1.0;               ///< finite, > lower
+    double limits_uncertainty = 0.5;  ///< > 0, at most half of upper - lower
+};
+
 /// Any of the distributions.
 using RandomDistribution = std::variant<UniformDistribution, NormalDistribution, LognormalDistribution,
                                         TriangularDistribution, ArcsineDistribution, StudentDistribution,
-                                        EmpiricalDistribution>;
+                                        CurvilinearTrapezoidDistribution, EmpiricalDistribution>;
 
 namespace detail {
 
@@ -97,6 +105,11 @@ inline void require_distribution(const char* where, const StudentDistribution& d
         throw_domain_error(where, "degrees_of_freedom", d.degrees_of_freedom, "", ">= 0.25");
     }
 }
+inline void require_distribution(const char* where, const CurvilinearTrapezoidDistribution& d) {
+    require_limits(where, d.lower, d.upper);
+    require_positive(where, "limits_uncertainty", d.limits_uncertainty, "");
+    require_between(where, "limits_uncertainty", d.limits_uncertainty, 0.0, 0.5 * (d.upper - d.lower), "");
+}
 inline void require_distribution(const char*, const EmpiricalDistribution&) {}   // checked where it was made
 inline void require_distribution(const char* where, const RandomDistribution& any) {
     std::visit([&](const auto& d) { require_distribution(where, d); }, any);
@@ -111,6 +124,7 @@ inline double mean(const LognormalDistribution& d) {
 inline double mean(const TriangularDistribution& d) { return (d.lower + d.mode + d.upper) / 3.0; }
 inline double mean(const ArcsineDistribution& d) { return 0.5 * (d.lower + d.upper); }
 inline double mean(const StudentDistribution& d) { return d.location; }
+inline double mean(const CurvilinearTrapezoidDistribution& d) { return 0.5 * (d.lower + d.upper); }
 inline double mean(const EmpiricalDistribution& d) {
     double sum = 0.0;
     for (std::size_t i = 0; i < d.points().size(); ++i) {
@@ -135,6 +149,9 @@ inline double variance(const StudentDistribution& d) {
     const double nu = d.degrees_of_freedom;
     return d.scale * d.scale * (std::isinf(nu) ? 1.0 : nu / (nu - 2.0));
 }
+inline double variance(const CurvilinearTrapezoidDistribution& d) {
+    return (d.upper - d.lower) * (d.upper - d.lower) / 12.0 + d.limits_uncertainty * d.limits_uncertainty / 9.0;
+}
 inline double variance(const EmpiricalDistribution& d) {
     const double m = mean(d);
     double sum = 0.0;
@@ -154,7 +171,7 @@ inline double variance(const EmpiricalDistribution& d) {
 
 /// Mean of a distribution.
 ///
-/// Equation: uniform, arcsine (a + b)/2; lognormal m exp(ln^2 g/2); triangular (a + c + b)/3; Student's its location
+/// Equation: uniform, arcsine, curvilinear trapezoid (a + b)/2; lognormal m exp(ln^2 g/2); triangular (a + c + b)/3; Student's its location
 /// Symbols:  a, b limits, c mode, m median, g geometric standard deviation
 /// Validity: Student's t has a mean above one degree of freedom only; throws below
 /// @param  distribution  any
@@ -174,8 +191,9 @@ inline double mean_of(const RandomDistribution& distribution) {
 /// Standard deviation of a distribution.
 ///
 /// Equation: uniform (b - a)/12^0.5; lognormal mean (exp(ln^2 g) - 1)^0.5; triangular ((c - a)^2 + (c - a)(b - c) +
-///           (b - c)^2)^0.5/18^0.5; arcsine (b - a)/8^0.5; Student's scale (nu/(nu - 2))^0.5
-/// Symbols:  a, b limits, c mode, g geometric standard deviation, nu degrees of freedom
+///           (b - c)^2)^0.5/18^0.5; arcsine (b - a)/8^0.5; Student's scale (nu/(nu - 2))^0.5; curvilinear trapezoid
+///           ((b - a)^2/12 + d^2/9)^0.5
+/// Symbols:  a, b limits, c mode, d uncertainty of the limits, g geometric standard deviation, nu degrees of freedom
 /// Validity: Student's t has a standard deviation above two degrees of freedom only; throws below
 /// @param  distribution  any
 /// @return standard deviation [unit of the distribution]

@@ -63,7 +63,7 @@ inline void turn(const EmpiricalDistribution& d, NumberRow& u) {
                                           std::uint64_t candidate, std::uint64_t block, std::size_t place,
                                           NumberRow& row) {
     RandomLanes random;
-    const RandomUse use = place < 2 ? RandomUse::first_students : RandomUse::last_students;
+    const RandomUse use = place < 2 ? RandomUse::first_pairs : RandomUse::last_pairs;
     fill_random_words(seed, first_draw, candidate, block, static_cast<std::uint64_t>(use), random);
     const std::size_t word = 2 * (place % 2);
     const double location = d.location, scale = d.scale, nu = d.degrees_of_freedom, power = -2.0 / nu;
@@ -71,6 +71,21 @@ inline void turn(const EmpiricalDistribution& d, NumberRow& u) {
         const double u = unit_number(random.words[word][i]);
         const double radius = loop_sqrt(nu * (loop_exp(power * loop_log(u)) - 1.0));
         row[i] = location + scale * (radius * loop_circle_point(random.words[word + 1][i]).cosine);
+    }
+}
+
+/// Between limits that are drawn first, about their stated places; two words a number, too.
+[[gnu::noinline]] inline void trapezoid_row(const CurvilinearTrapezoidDistribution& d, std::uint64_t seed,
+                                            std::uint64_t first_draw, std::uint64_t candidate, std::uint64_t block,
+                                            std::size_t place, NumberRow& row) {
+    RandomLanes random;
+    const RandomUse use = place < 2 ? RandomUse::first_pairs : RandomUse::last_pairs;
+    fill_random_words(seed, first_draw, candidate, block, static_cast<std::uint64_t>(use), random);
+    const std::size_t word = 2 * (place % 2);
+    const double middle = 0.5 * (d.lower + d.upper), half = 0.5 * (d.upper - d.lower), rough = d.limits_uncertainty;
+    for (std::size_t i = 0; i < random_lanes; ++i) {
+        const double reach = half + rough * (2.0 * unit_number(random.words[word][i]) - 1.0);
+        row[i] = middle + reach * (2.0 * unit_number(random.words[word + 1][i]) - 1.0);
     }
 }
 
@@ -116,6 +131,10 @@ private:
         }
     }
 
+    void draw(const CurvilinearTrapezoidDistribution& d, std::size_t place, NumberRow& row) {
+        trapezoid_row(d, seed_, first_draw_, candidate_, block_, place, row);
+    }
+
     std::uint64_t seed_, candidate_, block_, first_draw_;
     bool has_uniforms_ = false, has_normals_ = false;
     NumberLanes uniforms_, normals_;
@@ -145,9 +164,10 @@ inline void fill_draws(std::span<const RandomDistribution> inputs, const RandomS
 /// Draws of one input from its distribution.
 ///
 /// Equation: uniform, triangular, arcsine and empirical: inverse distribution function of the stream's uniform number;
-///           normal m + s z, lognormal m g^z of its normal number; Student's m + s (nu (u^(-2/nu) - 1))^0.5 cos a
-/// Symbols:  z standard normal, u uniform, a a direction, m mean, median or location, s standard deviation or scale, g
-///           geometric standard deviation, nu degrees of freedom
+///           normal m + s z, lognormal m g^z of its normal number; Student's m + s (nu (u^(-2/nu) - 1))^0.5 cos a;
+///           curvilinear trapezoid m + (w + d (2 u - 1)) (2 v - 1)
+/// Symbols:  z standard normal, u, v uniform, a a direction, m mean, median, location or middle, s standard deviation or
+///           scale, g geometric standard deviation, nu degrees of freedom, w half width, d uncertainty of the limits
 /// Validity: any of the distributions
 /// @param  distribution  what is drawn from
 /// @param  stream  seed, candidate and input

@@ -72,7 +72,7 @@ struct RandomLanes {
 };
 
 /// What a block of words is used for: numbers of one kind never share words with those of another.
-enum class RandomUse : std::uint64_t { uniforms, normals, first_students, last_students, permutation, chi_squared };
+enum class RandomUse : std::uint64_t { uniforms, normals, first_pairs, last_pairs, permutation, chi_squared };
 
 /// The words of the counters (first_draw + lane, candidate, block, use) under the key (seed, 0, 0, 0).
 inline void fill_random_words(std::uint64_t seed, std::uint64_t first_draw, std::uint64_t candidate,
