@@ -38,16 +38,19 @@ struct InputDistribution {
 /// Validity: any distribution with a standard deviation
 /// @param  distribution  of the value, in SI
 /// @param  name  what a budget prints
-/// @return the uncertain value, of the quantity Q or a plain number; drawn from the distribution in Monte Carlo
+/// @return the uncertain value, of the quantity Q or, without one, a plain number; drawn from the distribution in Monte Carlo
 /// @throws DomainError if the distribution is none, or has no standard deviation
 /// @source JCGM 101:2008, 5.6 and 6; test: numeric/input_draws_test.cpp
-template <class Q = double>
+template <class Q>
 Uncertain<Q> distributed(const RandomDistribution& distribution, std::string name) {
     const double estimate = mean_of(distribution);
     ElementaryInput input = *elementary_input(std::move(name), standard_deviation_of(distribution));
     input.shape = InputShape::stated;
     input.distribution = std::make_shared<const InputDistribution>(InputDistribution{distribution, estimate});
     return {detail::from_si<Q>(estimate), Gradient(std::make_shared<const ElementaryInput>(std::move(input)))};
+}
+inline Uncertain<double> distributed(const RandomDistribution& distribution, std::string name) {
+    return distributed<double>(distribution, std::move(name));
 }
 
 namespace detail {
