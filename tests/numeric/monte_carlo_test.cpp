@@ -269,6 +269,18 @@ TEST_CASE("Monte Carlo stops when the digits are stable, and not before", "[own]
     CHECK(many[0].values == two[0].values);
 }
 
+TEST_CASE("a mean of three readings has an interval, but no standard deviation", "[own]") {
+    const std::array readings{4.0, 5.0, 6.0};
+    const Uncertain<double> mean = repeated(std::span<const double>(readings), "mean");
+    const auto model = [](const auto& x) { return std::array{x[0]}; };
+    const MonteCarloResult y = monte_carlo(model, std::array{mean}, {.significant_digits = 1})[0];
+    CHECK_FALSE(y.has_spread);
+    CHECK(y.is_stable);
+    CHECK(y.symmetric.upper == Approx(5.0 + 4.302652730 / std::sqrt(3.0)).margin(0.1));   // t of 0.975, any table
+    const std::array four{4.0, 5.0, 6.0, 5.0};
+    CHECK(monte_carlo(model, std::array{repeated(std::span<const double>(four), "mean")}, {.significant_digits = 1})[0].has_spread);
+}
+
 TEST_CASE("the check of first order holds, fails or does not tell", "[own]") {
     const std::array inputs{uncertain(1.0, 0.01, "x"), uncertain(2.0, 0.01, "y")};
     const auto straight = [](const auto& x) { return std::array{x[0] * x[1]}; };

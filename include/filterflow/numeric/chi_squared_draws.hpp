@@ -17,8 +17,8 @@ namespace filterflow {
 
 namespace detail {
 
-/// One draw, twice a gamma variate of shape nu/2 by Marsaglia and Tsang's rejection: attempt after attempt from counters
-/// of its own, so that no draw touches another's words.
+/// One draw, twice a gamma variate of shape nu/2 by Marsaglia and Tsang's rejection: attempt after attempt from
+/// counters of its own, so that no draw touches another's words.
 [[gnu::noinline]] inline double chi_squared_draw(double degrees_of_freedom, const RandomStream& stream,
                                                  std::uint64_t draw) {
     const double shape = 0.5 * degrees_of_freedom;
@@ -39,8 +39,8 @@ namespace detail {
 
 /// Draws of chi-squared.
 ///
-/// Equation: 2 d v with v = (1 + c z)^3 where ln u < z^2/2 + d - d v + d ln v, else again; d = nu/2 - 1/3, c = (9 d)^(-1/2);
-///           below two degrees of freedom those of nu + 2, times u'^(2/nu)
+/// Equation: 2 d v with v = (1 + c z)^3 where ln u < z^2/2 + d - d v + d ln v, else again; d = nu/2 - 1/3, c = (9
+///           d)^(-1/2); below two degrees of freedom those of nu + 2, times u'^(2/nu)
 /// Symbols:  nu degrees of freedom, z standard normal, u, u' uniform
 /// Validity: nu from 0.25 to 1e6
 /// @param  degrees_of_freedom  [-], 0.25 to 1e6

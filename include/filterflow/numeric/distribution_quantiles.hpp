@@ -40,8 +40,8 @@ inline double quantile(const StudentDistribution& d, double p) {
     return d.location + d.scale * boost::math::quantile(
         boost::math::students_t_distribution<double, MathPolicy>(d.degrees_of_freedom), p);
 }
-/// Distance from the middle over the greatest one, 1 - e, beyond which a share q of the curvilinear trapezoid lies on one
-/// side: in the flat part straight from the middle, else from e + (1 - e) ln(1 - e) = 4 q d/(w + d).
+/// Distance from the middle over the greatest one, 1 - e, beyond which a share q of the curvilinear trapezoid lies on
+/// one side: in the flat part straight from the middle, else from e + (1 - e) ln(1 - e) = 4 q d/(w + d).
 inline double trapezoid_place(double half, double rough, double q) {
     const double reach = half + rough, inner = half - rough;
     if (inner > 0.0) {

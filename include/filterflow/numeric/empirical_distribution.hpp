@@ -103,7 +103,8 @@ inline EmpiricalDistribution resampled_distribution(std::span<const double> obse
 /// @param  cumulative  strictly ascending from 0 to 1; shape (n)
 /// @return the distribution
 /// @throws DomainError if points or shares are not as stated
-/// @source JCGM 101:2008, 6.4.2 and annex D (distribution functions by points); test: numeric/random_distributions_test.cpp
+/// @source JCGM 101:2008, 6.4.2 and annex D (distribution functions by points); test:
+///         numeric/random_distributions_test.cpp
 inline EmpiricalDistribution tabulated_distribution(std::span<const double> points, std::span<const double> cumulative) {
     constexpr auto where = "tabulated_distribution";
     const std::size_t n = points.size();
@@ -137,7 +138,8 @@ inline EmpiricalDistribution tabulated_distribution(std::span<const double> poin
 /// @param  observations  in any order, at least two, all different; shape (n)
 /// @return the distribution
 /// @throws DomainError if there are fewer than two observations, two are equal or one is not finite
-/// @source Hyndman and Fan 1996, Am. Stat. 50:361, definition 7 (from memory); test: numeric/random_distributions_test.cpp
+/// @source Hyndman and Fan 1996, Am. Stat. 50:361, definition 7 (from memory); test:
+///         numeric/random_distributions_test.cpp
 inline EmpiricalDistribution interpolated_distribution(std::span<const double> observations) {
     constexpr auto where = "interpolated_distribution";
     std::vector<double> points(observations.begin(), observations.end());

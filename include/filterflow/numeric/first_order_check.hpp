@@ -56,8 +56,8 @@ constexpr std::string_view description(FirstOrderStatus status) {
 /// Equation: d_low = |y - k u - y_low|, d_high = |y + k u - y_high|; first order holds if both <= delta
 /// Symbols:  y, u first-order estimate and standard uncertainty, k coverage factor by its effective degrees of freedom,
 ///           y_low, y_high ends by Monte Carlo, delta numerical tolerance of u
-/// Validity: the Monte Carlo should be stable within a fifth of the tolerance (`part_of_tolerance` 0.2). A difference that
-///           comes as close to the tolerance as the doubt of that end is not told
+/// Validity: the Monte Carlo should be stable within a fifth of the tolerance (`part_of_tolerance` 0.2). A difference
+///           that comes as close to the tolerance as the doubt of that end is not told
 /// @param  first_order  the value by `propagate`
 /// @param  monte_carlo  the same by `monte_carlo`
 /// @param  significant_digits  of the uncertainty, that matter: 1 or 2

@@ -2,14 +2,15 @@
 #pragma once
 
 // Draws of uncertain values, all together: their elementary inputs are drawn by their shapes, and each value follows by
-// its gradient. What several values share they share in every draw, so that correlations need no more thought. The number
-// of an input's stream is its place in the order in which the inputs were made.
+// its gradient. What several values share they share in every draw, so that correlations need no more thought. The
+// number of an input's stream is its place in the order in which the inputs were made.
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <memory>
 #include <span>
 #include <string>
@@ -38,7 +39,8 @@ struct InputDistribution {
 /// Validity: any distribution with a standard deviation
 /// @param  distribution  of the value, in SI
 /// @param  name  what a budget prints
-/// @return the uncertain value, of the quantity Q or, without one, a plain number; drawn from the distribution in Monte Carlo
+/// @return the uncertain value, of the quantity Q or, without one, a plain number; drawn from the distribution in Monte
+///         Carlo
 /// @throws DomainError if the distribution is none, or has no standard deviation
 /// @source JCGM 101:2008, 5.6 and 6; test: numeric/input_draws_test.cpp
 template <class Q>
@@ -55,7 +57,8 @@ inline Uncertain<double> distributed(const RandomDistribution& distribution, std
 
 namespace detail {
 
-/// What an elementary input is drawn from, about zero but for a stated one. Those of one variance group are normal here.
+/// What an elementary input is drawn from, about zero but for a stated one. Those of one variance group are normal
+/// here.
 inline RandomDistribution input_distribution(const ElementaryInput& input) {
     const double u = input.standard_uncertainty, nu = input.degrees_of_freedom;
     switch (input.shape) {
@@ -84,8 +87,8 @@ inline RandomDistribution input_distribution(const ElementaryInput& input) {
 /// Joint draws of uncertain values.
 class InputDraws {
 public:
-    /// Of raw uncertain SI numbers, under a seed. Throws DomainError if an input cannot be drawn: a normal one with less
-    /// than a quarter, a rectangular one with less than half a degree of freedom.
+    /// Of raw uncertain SI numbers, under a seed. Throws DomainError if an input cannot be drawn: a normal one with
+    /// less than a quarter, a rectangular one with less than half a degree of freedom.
     explicit InputDraws(std::span<const Uncertain<double>> inputs, std::uint64_t seed, std::uint64_t candidate = 0)
         : seed_(seed), candidate_(candidate) {
         std::vector<InputHandle> handles;
@@ -101,6 +104,9 @@ public:
             distributions_.push_back(detail::input_distribution(input));
             detail::require_distribution("InputDraws", distributions_.back());
             offsets_.push_back(input.shape == InputShape::stated ? -input.distribution->estimate : 0.0);
+            if (input.shape == InputShape::normal) {
+                least_degrees_of_freedom_ = std::min(least_degrees_of_freedom_, input.degrees_of_freedom);
+            }
             if (input.variance_group == 0 || !(input.degrees_of_freedom <= detail::student_is_normal_above)) continue;
             if (!groups_.empty() && groups_.back().end == k &&
                 handles[groups_.back().begin]->variance_group == input.variance_group) {
@@ -124,6 +130,8 @@ public:
 
     std::size_t size() const { return values_.size(); }                       ///< values that are drawn
     std::size_t elementary_inputs() const { return distributions_.size(); }   ///< that they rest on, exact ones excluded
+    /// Least degrees of freedom of an input that is drawn as Student's t: up to two it has no standard deviation.
+    double least_degrees_of_freedom() const { return least_degrees_of_freedom_; }
 
     /// Draws of the values: value k of draw first_draw + i at k n + i. Throws DomainError if the number of places is no
     /// multiple of that of the values, or the draws' numbers do not fit 64 bits.
@@ -182,6 +190,7 @@ private:
     }
 
     std::uint64_t seed_, candidate_;
+    double least_degrees_of_freedom_ = std::numeric_limits<double>::infinity();
     std::vector<RandomDistribution> distributions_;
     std::vector<double> offsets_;   // added to draws of stated distributions, which then are about zero
     std::vector<Group> groups_;

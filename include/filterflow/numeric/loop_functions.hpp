@@ -59,8 +59,8 @@ inline double loop_log(double x) {
     return k * 0x1.62e42fefa0000p-1 + (2.0 * s + (s * q * p + k * 0x1.cf79abc9e3b3ap-40));
 }
 
-/// Square root of x = 0 or normal x > 0: a start from the bits of the exponent, off by 3.5 %, three Newton steps for its
-/// inverse and one for itself.
+/// Square root of x = 0 or normal x > 0: a start from the bits of the exponent, off by 3.5 %, three Newton steps for
+/// its inverse and one for itself.
 inline double loop_sqrt(double x) {
     double y = std::bit_cast<double>(0x5fe6eb50c7b537a9 - (std::bit_cast<std::uint64_t>(x) >> 1));
     const double half = 0.5 * x;
@@ -87,7 +87,8 @@ inline double loop_sine(double x) {
     return x + x * q * p;
 }
 
-/// cos x and sin x of a point on the unit circle, given by 64 bits: two for the quarter, the others for the place in it.
+/// cos x and sin x of a point on the unit circle, given by 64 bits: two for the quarter, the others for the place in
+/// it.
 struct CirclePoint {
     double cosine, sine;
 };

@@ -43,6 +43,8 @@ struct MonteCarloResult {
     Interval<double> symmetric;          // as likely below as above
     Interval<double> shortest;           // the narrowest
     bool is_stable = false;              // whether all four doubts are within the tolerance
+    bool has_spread = true;              // false: an input has no standard deviation (Student's t with two or fewer
+                                         // degrees of freedom), so that of the draws means nothing, the ends still do
     double tolerance = 0.0;              ///< that estimate, uncertainty and both ends were to meet, >= 0
     double estimate_doubt = 0.0;         ///< twice the standard deviation of the estimate, from sequence to sequence
     double uncertainty_doubt = 0.0;      ///< of the standard uncertainty, likewise
@@ -150,8 +152,9 @@ std::vector<MonteCarloResult> monte_carlo(std::span<const Uncertain<double>> inp
             r.estimate_doubt = doubt_of(figures[m].estimates);
             r.uncertainty_doubt = doubt_of(figures[m].uncertainties);
             r.end_doubts = {doubt_of(figures[m].lowers), doubt_of(figures[m].uppers)};
-            r.is_stable = std::max({r.estimate_doubt, r.uncertainty_doubt, r.end_doubts.lower, r.end_doubts.upper}) <=
-                          r.tolerance;
+            r.has_spread = draws.least_degrees_of_freedom() > 2.0;
+            r.is_stable = std::max(r.end_doubts.lower, r.end_doubts.upper) <= r.tolerance &&
+                          (!r.has_spread || std::max(r.estimate_doubt, r.uncertainty_doubt) <= r.tolerance);
             is_stable = is_stable && r.is_stable;
         }
     }
@@ -171,19 +174,20 @@ std::vector<MonteCarloResult> monte_carlo(std::span<const Uncertain<double>> inp
 
 /// Monte Carlo propagation through one stage of a calculation, the same that `propagate` takes.
 ///
-/// Equation: y_r = f(x_r) for draws r = 1 to M of the joint distribution of the inputs; estimate and standard uncertainty
-///           are mean and standard deviation of the y_r, intervals the ends of their ordered values
+/// Equation: y_r = f(x_r) for draws r = 1 to M of the joint distribution of the inputs; estimate and standard
+///           uncertainty are mean and standard deviation of the y_r, intervals the ends of their ordered values
 /// Symbols:  f stage, x inputs, y output
 /// Validity: any stage that every draw can be put into: normal and Student's inputs have no limits. Draws come in
 ///           sequences of max(10^4, 100/(1 - p)). It stops when twice the standard deviations of the means of estimate,
-///           uncertainty and both ends over the sequences are within the tolerance; the standard begins to look after two
-///           sequences, here after ten, as two may agree by chance
+///           uncertainty and both ends over the sequences are within the tolerance; the standard begins to look after
+///           two sequences, here after ten, as two may agree by chance. Means of two or three readings have no standard
+///           deviation (Student's t with one or two degrees of freedom): then it looks at the ends alone and says so
 /// @param  stage  callable on std::array<T, N> (raw SI), returning std::array<T, M>, for T = double
 /// @param  inputs  the stage's N inputs as raw uncertain SI numbers
 /// @param  options  seed, probability, digits, greatest number of draws
 /// @return one result for each of the M outputs
-/// @throws DomainError if an option is outside its range, an input cannot be drawn, or an output is not finite; what the
-///         stage throws
+/// @throws DomainError if an option is outside its range, an input cannot be drawn, or an output is not finite; what
+///         the stage throws
 /// @source JCGM 101:2008, 7 and 7.9; test: numeric/monte_carlo_test.cpp
 template <std::size_t N, class Stage>
 auto monte_carlo(const Stage& stage, const std::array<Uncertain<double>, N>& inputs, const MonteCarloOptions& options = {}) {

@@ -61,8 +61,8 @@ inline double normal_quantile(double p, double complement) {
 /// @param  probability  [-], between 0 and 1, exclusive
 /// @return quantile [-]
 /// @throws DomainError if the probability is not between 0 and 1
-/// @source Wichura 1988, Appl. Statist. 37:477, algorithm AS 241, PPND16 (coefficients from memory, settled by the test);
-///         test: numeric/random_distributions_test.cpp
+/// @source Wichura 1988, Appl. Statist. 37:477, algorithm AS 241, PPND16 (coefficients from memory, settled by the
+///         test); test: numeric/random_distributions_test.cpp
 inline double normal_quantile(double probability) {
     if (!(probability > 0.0 && probability < 1.0)) {
         detail::throw_domain_error("normal_quantile", "probability", probability, "-", "between 0 and 1, exclusive");

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Distributions that inputs of a Monte Carlo calculation have, with their means and standard deviations. Numbers are raw
-// (SI, or relative). What draws from them is in random_draws.hpp, their quantiles are in distribution_quantiles.hpp.
+// Distributions that inputs of a Monte Carlo calculation have, with their means and standard deviations. Numbers are
+// raw (SI, or relative). What draws from them is in random_draws.hpp, their quantiles are in
+// distribution_quantiles.hpp.
 
 #include <cmath>
 #include <cstddef>
@@ -171,7 +172,8 @@ inline double variance(const EmpiricalDistribution& d) {
 
 /// Mean of a distribution.
 ///
-/// Equation: uniform, arcsine, curvilinear trapezoid (a + b)/2; lognormal m exp(ln^2 g/2); triangular (a + c + b)/3; Student's its location
+/// Equation: uniform, arcsine, curvilinear trapezoid (a + b)/2; lognormal m exp(ln^2 g/2); triangular (a + c + b)/3;
+///           Student's its location
 /// Symbols:  a, b limits, c mode, m median, g geometric standard deviation
 /// Validity: Student's t has a mean above one degree of freedom only; throws below
 /// @param  distribution  any

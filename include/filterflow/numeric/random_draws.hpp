@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Draws from distributions. Each input has its own stream, so that what it draws does not depend on the distributions of
-// the others: uniform numbers turned by the inverse distribution function, normal ones moved and widened, Student's by
-// the polar method. As with all streams, a number does not depend on parts, order or threads.
+// Draws from distributions. Each input has its own stream, so that what it draws does not depend on the distributions
+// of the others: uniform numbers turned by the inverse distribution function, normal ones moved and widened, Student's
+// by the polar method. As with all streams, a number does not depend on parts, order or threads.
 
 #include <algorithm>
 #include <array>
@@ -25,7 +25,8 @@ namespace detail {
 /// One number for each of the draws made at once.
 using NumberRow = std::array<double, random_lanes>;
 
-// What turns uniform numbers into a distribution's. Not inlined: a number does not depend on the place that asks for it.
+// What turns uniform numbers into a distribution's. Not inlined: a number does not depend on the place that asks for
+// it.
 [[gnu::noinline]] inline void turn(const UniformDistribution& d, NumberRow& u) {
     const double lower = d.lower, width = d.upper - d.lower;
     for (double& x : u) x = lower + width * x;
@@ -166,8 +167,8 @@ inline void fill_draws(std::span<const RandomDistribution> inputs, const RandomS
 /// Equation: uniform, triangular, arcsine and empirical: inverse distribution function of the stream's uniform number;
 ///           normal m + s z, lognormal m g^z of its normal number; Student's m + s (nu (u^(-2/nu) - 1))^0.5 cos a;
 ///           curvilinear trapezoid m + (w + d (2 u - 1)) (2 v - 1)
-/// Symbols:  z standard normal, u, v uniform, a a direction, m mean, median, location or middle, s standard deviation or
-///           scale, g geometric standard deviation, nu degrees of freedom, w half width, d uncertainty of the limits
+/// Symbols:  z standard normal, u, v uniform, a a direction, m mean, median, location or middle, s standard deviation
+///           or scale, g geometric standard deviation, nu degrees of freedom, w half width, d uncertainty of the limits
 /// Validity: any of the distributions
 /// @param  distribution  what is drawn from
 /// @param  stream  seed, candidate and input

@@ -100,9 +100,9 @@ inline void fill_random_words(std::uint64_t seed, std::uint64_t first_draw, std:
 /// @param  key  which stream: a seed; shape (4)
 /// @return the words; shape (4)
 /// @throws nothing
-/// @source Salmon, Moraes, Dror and Shaw 2011, Parallel random numbers: as easy as 1, 2, 3 (SC11); constants of Threefish,
-///         Ferguson et al. 2010, The Skein hash function family 1.3 (from memory, settled by the known answers);
-///         test: numeric/random_streams_test.cpp
+/// @source Salmon, Moraes, Dror and Shaw 2011, Parallel random numbers: as easy as 1, 2, 3 (SC11); constants of
+///         Threefish, Ferguson et al. 2010, The Skein hash function family 1.3 (from memory, settled by the known
+///         answers); test: numeric/random_streams_test.cpp
 constexpr RandomWords threefry_words(const RandomWords& counter, const RandomWords& key) {
     RandomWords x = counter;
     detail::threefry_rounds(x[0], x[1], x[2], x[3], detail::threefry_schedule(key), std::make_index_sequence<20>());
