@@ -82,10 +82,14 @@ Evaluation evaluate(const char* title, const FlowReading& nozzle) {
     const std::array<Pressure, 5> without{7 * Pa, 7 * Pa, 8 * Pa, 7 * Pa, 8 * Pa};
     const Uncertain<Pressure> zero = certified(
         0 * Pa, {.correction = 0.6 * Pa, .expanded_uncertainty = 1.0 * Pa, .coverage_factor = 2}, "manometer, zero");
-    const auto step = [] { return displayed(0 * Pa, 1 * Pa, "manometer, steps of 1 Pa"); };
+    // Made one after the other: the order names the random streams, and operands are evaluated in any order.
+    const auto mean_with = repeated(std::span<const Pressure>(with), "scatter with filter");
+    const auto mean_without = repeated(std::span<const Pressure>(without), "scatter of empty bench");
+    const auto step_with = displayed(0 * Pa, 1 * Pa, "manometer, steps of 1 Pa");
+    const auto step_without = displayed(0 * Pa, 1 * Pa, "manometer, steps of 1 Pa");
     const std::array inputs{
-        to_si(repeated(std::span<const Pressure>(with), "scatter with filter") + step() + zero),
-        to_si(repeated(std::span<const Pressure>(without), "scatter of empty bench") + step() + zero),
+        to_si(mean_with + step_with + zero),
+        to_si(mean_without + step_without + zero),
         plus_minus(1.0, 0.01, StatedMeaning::rectangular, "manometer, scale"),
         to_si(nozzle.displayed + nozzle.zero),
         plus_minus(0.975, 0.015, StatedMeaning::twice_standard, "nozzle coefficient"),

@@ -3,7 +3,8 @@
 
 // Draws of uncertain values, all together: their elementary inputs are drawn by their shapes, and each value follows by
 // its gradient. What several values share they share in every draw, so that correlations need no more thought. The
-// number of an input's stream is its place in the order in which the inputs were made.
+// number of an input's stream is its place in the order in which the inputs were made: make them in statements of their
+// own, as a compiler may evaluate the operands of one expression in any order.
 
 #include <algorithm>
 #include <array>
