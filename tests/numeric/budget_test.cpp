@@ -15,7 +15,6 @@
 #include "support/gum_examples.hpp"
 
 using namespace filterflow;
-using namespace filterflow::units;
 using filterflow::test::ReferenceTable;
 
 TEST_CASE("GUM H.1: the budget of the end gauge", "[outside]") {
@@ -82,6 +81,7 @@ TEST_CASE("EURACHEM/CITAC A1: the budget of the cadmium standard", "[outside]") 
 }
 
 TEST_CASE("shares of a budget add up, and rows stand by their weight", "[own]") {
+    using namespace filterflow::units;
     const Uncertain<Pressure> shared = uncertain(0 * Pa, 2 * Pa, "gain", 7);
     Uncertain<Pressure> sum = shared;
     for (int i = 0; i < 12; ++i) sum = sum + uncertain(10 * Pa, 0.3 * Pa, "display");

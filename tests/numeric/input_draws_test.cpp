@@ -21,7 +21,6 @@
 #include "support/sweep.hpp"
 
 using namespace filterflow;
-using namespace filterflow::units;
 
 namespace {
 
@@ -130,6 +129,7 @@ TEST_CASE("what values share they share in every draw", "[own]") {
 }
 
 TEST_CASE("input draws refuse what cannot be drawn", "[own]") {
+    using namespace filterflow::units;
     std::vector<double> places(3);
     const InputDraws two(std::vector{uncertain(1.0, 0.1, "a"), uncertain(1.0, 0.1, "b")}, 1);
     CHECK_THROWS_WITH(two.fill(0, places), Contains("a multiple of the number of values"));

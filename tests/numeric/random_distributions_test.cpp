@@ -133,11 +133,11 @@ TEST_CASE("mean and spread of draws are those of the distribution", "[own]") {
     all.push_back(resampled_distribution(few, std::array{1.0, 0.0, 2.0, 0.5, 0.25, 3.0}));
     for (std::size_t k = 0; k < all.size(); ++k) {
         INFO("distribution " << k);
-        const test::SampleMoments m = test::sample_moments(draws(all[k], n, k));
-        const double s = standard_deviation_of(all[k]);
-        CHECK(std::abs(m.mean - mean_of(all[k])) < 4.0 * s / root);
+        const test::SampleMoments moments = test::sample_moments(draws(all[k], n, k));
+        const double spread = standard_deviation_of(all[k]);
+        CHECK(std::abs(moments.mean - mean_of(all[k])) < 4.0 * spread / root);
         if (k == 2) continue;   // three degrees of freedom: the variance of the sample has none itself
-        CHECK(std::abs(m.variance / (s * s) - 1.0) < 4.0 * std::sqrt(m.kurtosis + 2.0) / root);
+        CHECK(std::abs(moments.variance / (spread * spread) - 1.0) < 4.0 * std::sqrt(moments.kurtosis + 2.0) / root);
     }
 }
 

@@ -144,11 +144,11 @@ TEST_CASE("uniform and normal streams follow their distributions", "[own]") {
         CHECK(test::kolmogorov_statistic(z, [](double x) { return 0.5 * std::erfc(-x * 0.70710678118654752); }) <
               test::kolmogorov_critical_1_percent);
         // Four standard errors of each moment of a normal sample.
-        const test::SampleMoments m = test::sample_moments(z);
-        CHECK(std::abs(m.mean) < 4.0 / root);
-        CHECK(std::abs(m.variance - 1.0) < 4.0 * std::sqrt(2.0) / root);
-        CHECK(std::abs(m.skewness) < 4.0 * std::sqrt(6.0) / root);
-        CHECK(std::abs(m.kurtosis) < 4.0 * std::sqrt(24.0) / root);
+        const test::SampleMoments moments = test::sample_moments(z);
+        CHECK(std::abs(moments.mean) < 4.0 / root);
+        CHECK(std::abs(moments.variance - 1.0) < 4.0 * std::sqrt(2.0) / root);
+        CHECK(std::abs(moments.skewness) < 4.0 * std::sqrt(6.0) / root);
+        CHECK(std::abs(moments.kurtosis) < 4.0 * std::sqrt(24.0) / root);
         // The statistic tells a distribution that is not the one: a normal one, wider by two hundredths.
         CHECK((n < 200000 || test::kolmogorov_statistic(z, [](double x) {
                                  return 0.5 * std::erfc(-x * 0.70710678118654752 / 1.02);

@@ -14,7 +14,6 @@
 #include "support/catch.hpp"
 
 using namespace filterflow;
-using namespace filterflow::units;
 
 namespace {
 const ElementaryInput& input_of(const auto& x) { return *x.gradient.terms().front().input; }
@@ -52,6 +51,7 @@ TEST_CASE("statements of the GUM's examples give its standard uncertainties", "[
 }
 
 TEST_CASE("each meaning has its divisor and its shape", "[own]") {
+    using namespace filterflow::units;
     const auto check = [](StatedMeaning meaning, double squared_divisor, InputShape shape) {
         const Uncertain<Pressure> p = plus_minus(50 * Pa, 3 * Pa, meaning, "gauge");
         CHECK(p.value == 50 * Pa);
@@ -73,6 +73,7 @@ TEST_CASE("each meaning has its divisor and its shape", "[own]") {
 }
 
 TEST_CASE("readings, certificates and accuracies in units", "[own]") {
+    using namespace filterflow::units;
     // One calibration for two readings: made once, about zero.
     const Uncertain<Pressure> correction = certified(
         0 * Pa, {.correction = 0.4 * Pa, .expanded_uncertainty = 0.6 * Pa, .degrees_of_freedom = 20}, "calibration");
