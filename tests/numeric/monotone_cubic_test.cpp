@@ -100,7 +100,7 @@ TEST_CASE("value, slope and inverse carry derivatives", "[own]") {
     CHECK(c.argument_at(0.0) == 4.0);
     CHECK(c.argument_at(4.0) == Approx(2.5).epsilon(1e-14));
     // Ordinates with derivatives: the curve moves with them.
-    const BasicMonotoneCubic<D> moved({0.0, 1.0, 2.5, 4.0}, {D::input(9.0, 0), D(8.0), D(4.0), D(0.0)});
+    const BasicMonotoneCubic<Slope> moved({0.0, 1.0, 2.5, 4.0}, {Slope::input(9.0, 0), Slope(8.0), Slope(4.0), Slope(0.0)});
     const double e = 1e-6;
     const MonotoneCubic up({0.0, 1.0, 2.5, 4.0}, {9.0 + e, 8.0, 4.0, 0.0}), down({0.0, 1.0, 2.5, 4.0}, {9.0 - e, 8.0, 4.0, 0.0});
     CHECK(moved.value(0.4).derivative[0] == Approx((up.value(0.4) - down.value(0.4)) / (2 * e)).epsilon(1e-7));
