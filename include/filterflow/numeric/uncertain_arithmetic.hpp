@@ -31,9 +31,9 @@ template <class Q>
 using plain_if_dimensionless = std::conditional_t<std::is_convertible_v<Q, double>, double, Q>;
 
 template <class A, class B>
-using product_of = plain_if_dimensionless<decltype(std::declval<A>() * std::declval<B>())>;
+using UncertainProduct = plain_if_dimensionless<decltype(std::declval<A>() * std::declval<B>())>;
 template <class A, class B>
-using quotient_of = plain_if_dimensionless<decltype(std::declval<A>() / std::declval<B>())>;
+using UncertainQuotient = plain_if_dimensionless<decltype(std::declval<A>() / std::declval<B>())>;
 
 inline double checked_divisor(double divisor) {
     if (divisor == 0.0) throw_domain_error("operator/", "divisor", divisor, "", "not zero");
@@ -43,20 +43,20 @@ inline double checked_divisor(double divisor) {
 }   // namespace detail
 
 template <class A, class B>
-Uncertain<detail::product_of<A, B>> operator*(const Uncertain<A>& a, const Uncertain<B>& b) {
+Uncertain<detail::UncertainProduct<A, B>> operator*(const Uncertain<A>& a, const Uncertain<B>& b) {
     const double x = detail::si_value(a.value), y = detail::si_value(b.value);
     Gradient gradient;
     gradient.add(a.gradient, y);
     gradient.add(b.gradient, x);
-    return {detail::from_si<detail::product_of<A, B>>(x * y), std::move(gradient)};
+    return {detail::from_si<detail::UncertainProduct<A, B>>(x * y), std::move(gradient)};
 }
 template <class A, class B>
-Uncertain<detail::quotient_of<A, B>> operator/(const Uncertain<A>& a, const Uncertain<B>& b) {
+Uncertain<detail::UncertainQuotient<A, B>> operator/(const Uncertain<A>& a, const Uncertain<B>& b) {
     const double x = detail::si_value(a.value), y = detail::checked_divisor(detail::si_value(b.value));
     Gradient gradient;
     gradient.add(a.gradient, 1.0 / y);
     gradient.add(b.gradient, -x / (y * y));
-    return {detail::from_si<detail::quotient_of<A, B>>(x / y), std::move(gradient)};
+    return {detail::from_si<detail::UncertainQuotient<A, B>>(x / y), std::move(gradient)};
 }
 template <class A, detail::ExactFactor B>
 auto operator*(const Uncertain<A>& a, const B& b) {
