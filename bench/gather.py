@@ -26,6 +26,9 @@ RATIOS = [
     ("networks/tree_1e5", "networks/sparse_tree_1e5", "no goal"),
     ("networks/tree_1e6", "networks/sparse_tree_1e6", "at most 0.1"),
     ("networks/same_shape", "networks/afresh", "no goal"),
+    ("random_streams/words", "random_streams/words_mt19937_64", "no goal"),
+    ("random_streams/uniforms", "random_streams/uniforms_standard", "no goal"),
+    ("random_streams/normals", "random_streams/normals_standard", "at most 0.3"),
 ]
 
 
