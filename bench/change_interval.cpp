@@ -42,8 +42,8 @@ std::vector<Problem> problems() {   // invented
         input.stages.resize(1);
         input.stages[0].clean = {(40.0 + 60.0 * share(random)) * Pa_s_per_m3, 15.0 * share(random) * Pa_s2_per_m6,
                                  duct_design_air()};
-        input.stages[0].law = {LoadingForm::smooth, ReferenceArea::media, (50.0 + 60.0 * share(random)) * g_per_m2,
-                               60.0 * g_per_m2, {}};
+        input.stages[0].law = {
+            LoadingForm::smooth, ReferenceArea::media, (50.0 + 60.0 * share(random)) * g_per_m2, 60.0 * g_per_m2, {}};
         input.stages[0].area = 2.5 * m2;
         input.stages[0].efficiency.clean = 0.5 + 0.4 * share(random);
         input.dust = {.concentration = 60 * ug_per_m3, .equivalence = 0.8};

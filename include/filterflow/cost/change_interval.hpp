@@ -34,10 +34,10 @@ enum class ChangeIntervalReason {
 
 /// Cost if the filter were changed at one time.
 struct ChangeIntervalSample {
-    Time interval;            ///< running time between changes
-    MoneyPerVolume average;   ///< changes and energy over air delivered
-    MoneyPerVolume running;   ///< energy of the next volume of air
-    Money annual_cost;        ///< at equal service
+    Time interval;                     ///< running time between changes
+    MoneyPerVolume average;            ///< changes and energy over air delivered
+    MoneyPerVolume running;            ///< energy of the next volume of air
+    Money annual_cost;                 ///< at equal service
     std::optional<double> penalty{};   ///< average cost by the basis of the search over that of the interval named,
                                        ///< less one; empty where none is named
 };
@@ -55,8 +55,8 @@ struct BasicChangeInterval {
     BasicFilterLife<T> life;                      ///< to the first limit or the horizon
     bool power_falls = false;                     ///< the fan needs less power as the filter loads: it starves the
                                                   ///< system, which is no saving
-    bool energy_names_none = false;   ///< counted by the hour the cost of energy names no interval: the power falls, and
-                                      ///< the average cost with it, to the life's end
+    bool energy_names_none = false;   ///< counted by the hour the cost of energy names no interval: the power falls,
+                                      ///< and the average cost with it, to the life's end
     ServiceBasis basis = ServiceBasis::air_delivered;   ///< what the cost was counted against
 };
 using ChangeInterval = BasicChangeInterval<double>;
@@ -126,9 +126,9 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     bool meets_by_the_hour = false;
     for (const BasicLifeMoment<T>& m : moments) {
         course.append(cost_node(m, concentration, basis));
-        meets_by_the_hour = meets_by_the_hour || !(plain_value(running_less_average(
-                                                       m, change, price, T(concentration), ServiceBasis::running_time)) <
-                                                   0.0);
+        meets_by_the_hour =
+            meets_by_the_hour ||
+            !(plain_value(running_less_average(m, change, price, T(concentration), ServiceBasis::running_time)) < 0.0);
         if (!(plain_value(m.time.value()) > 0.0)) continue;
         const double average = plain_value((change + price * m.fan_energy->value()) / m.delivered.value());
         result.curve.push_back({Time::from_value(plain_value(m.time.value())), MoneyPerVolume::from_value(average),
@@ -177,7 +177,8 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
 /// the limit that comes first.
 ///
 /// Equation: C(t) = (K + p E(t)) / x(t) least, where p P/x' = C; t no later than any limit of the life
-/// Symbols:  K cost of a change, p price of electricity, E fan energy until t, P fan power, x service until t and x' its
+/// Symbols:  K cost of a change, p price of electricity, E fan energy until t, P fan power, x service until t and x'
+///           its
 ///           rate: air delivered and flow, clean air and its flow, or running time and one
 /// Validity: as filter_life; one price of electricity, no discounting (3 % a year moves an interval by less than 1 %).
 ///           Where no optimum and no limit lies within the horizon no interval is named. Counted by running time, a fan

@@ -35,13 +35,15 @@ struct ServiceSoFar {
 template <class T>
 ServiceSoFar<T> service_so_far(const BasicLifeMoment<T>& m, const T& concentration, ServiceBasis basis) {
     switch (basis) {
-        case ServiceBasis::air_delivered: break;
+        case ServiceBasis::air_delivered:
+            break;
         case ServiceBasis::clean_air_delivered: {
             T share(0.0);
             for (const T& caught : m.caught_share) share = share + caught;
             return {clean_air_until(m, concentration), m.flow.value() * share};
         }
-        case ServiceBasis::running_time: return {m.time.value(), T(1.0)};
+        case ServiceBasis::running_time:
+            return {m.time.value(), T(1.0)};
     }
     return {m.delivered.value(), m.flow.value()};
 }
@@ -63,7 +65,11 @@ template <class T>
 CostNode cost_node(const BasicLifeMoment<T>& m, double concentration, ServiceBasis basis) {
     const ServiceSoFar<T> service = service_so_far(m, T(concentration), basis);
     const double rate = plain_value(service.rate), power = plain_value(m.power->value());
-    return {plain_value(m.time.value()), plain_value(service.amount), plain_value(m.fan_energy->value()), rate, power,
+    return {plain_value(m.time.value()),
+            plain_value(service.amount),
+            plain_value(m.fan_energy->value()),
+            rate,
+            power,
             power / rate};
 }
 
@@ -155,8 +161,8 @@ private:
 
 /// A part of a life in which the running cost rises through the average cost.
 struct CostBracket {
-    double lower, upper;   // times
-    double best, average;  // on the cubics
+    double lower, upper;    // times
+    double best, average;   // on the cubics
 };
 
 /// Root of the excess between two times, by Newton steps on the cubics kept inside.

@@ -136,13 +136,13 @@ BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
 /// What an installation did from its clean filters until a moment of its life, as a cycle between two changes.
 ///
 /// Equation: V_c = sum_k m_k / C, C = theta / t
-/// Symbols:  V_c clean air delivered [m3], m_k dust on stage k [kg], C concentration [kg/m3], theta dust dose [kg s/m3],
-///           t running time [s]
+/// Symbols:  V_c clean air delivered [m3], m_k dust on stage k [kg], C concentration [kg/m3], theta dust dose
+///           [kg s/m3], t running time [s]
 /// Validity: clean of the building's dust by mass: of finer dust less is stopped, of coarser more
 /// @param  moment  of a life that began with clean filters
 /// @return running time, air, clean air and fan energy; no clean air where no dust was stopped
 /// @throws DomainError if the fan's table has no power
-/// @source mass balance of the filters; test: cost/change_interval_test.cpp
+/// @source mass balance of the filters; test: cost/service_cost_test.cpp
 template <class T>
 BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment) {
     return detail::cycle_until(moment, "cycle_until");
@@ -160,7 +160,7 @@ inline Cycle cycle_until(const LifeMoment& moment) { return cycle_until<double>(
 /// @param  prices  of a change and of electricity, annual volume
 /// @return cost per volume and per year, energy, running time, changes per year
 /// @throws DomainError if an argument is outside its range
-/// @source definition; test: cost/change_interval_test.cpp
+/// @source definition; test: cost/service_cost_test.cpp
 template <class T>
 BasicServiceCost<T> service_cost(const BasicCycle<T>& cycle, const BasicServicePrices<T>& prices) {
     constexpr auto where = "service_cost";
@@ -194,7 +194,7 @@ using StagePrices = BasicStagePrices<double>;
 /// @return as service_cost; changes_per_year counts all stages
 /// @throws DomainError if a price is outside its range, the number of prices differs from that of the stages, or the
 ///         fan's table has no power
-/// @source definition; test: cost/change_interval_test.cpp
+/// @source definition; test: cost/service_cost_test.cpp
 template <class T>
 BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const BasicStagePrices<T>& prices) {
     constexpr auto where = "service_cost(ServiceHistory)";
@@ -241,7 +241,7 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
 /// @param  removal  share removed [-], > 0 and <= 1
 /// @return cost per volume of clean air [money/m3]
 /// @throws DomainError if an argument is outside its range
-/// @source definition of clean air delivery; test: cost/change_interval_test.cpp
+/// @source definition of clean air delivery; test: cost/service_cost_test.cpp
 template <class T>
 BasicMoneyPerVolume<T> cost_per_clean_air(BasicMoneyPerVolume<T> per_volume, const T& removal) {
     constexpr auto where = "cost_per_clean_air";

@@ -26,10 +26,10 @@ enum class TariffDays {
 
 /// Hours in which a price of its own holds.
 struct TariffWindow {
-    int first_hour = 0;    ///< of the day, 0 to 23: the window starts at its full hour
-    int end_hour = 24;     ///< of the day, 1 to 24: the window ends at it; not after first_hour: it goes over midnight
+    int first_hour = 0;   ///< of the day, 0 to 23: the window starts at its full hour
+    int end_hour = 24;    ///< of the day, 1 to 24: the window ends at it; not after first_hour: it goes over midnight
     TariffDays days = TariffDays::every_day;   ///< by the day on which the hour lies
-    int first_month = 1;   ///< 1 to 12
+    int first_month = 1;                       ///< 1 to 12
     int last_month = 12;   ///< 1 to 12, included; before first_month: it goes over the turn of the year
     EnergyPrice price{};   ///< in these hours, >= 0
 };
@@ -42,8 +42,8 @@ struct TimeOfUseTariff {
 
 /// An hour of a common year.
 struct HourOfYear {
-    std::size_t hour = 0;       ///< 0 to 8759: from the first hour of 1 January
-    int new_years_weekday = 0;  ///< weekday of 1 January, 0 (Monday) to 6 (Sunday)
+    std::size_t hour = 0;        ///< 0 to 8759: from the first hour of 1 January
+    int new_years_weekday = 0;   ///< weekday of 1 January, 0 (Monday) to 6 (Sunday)
 };
 
 namespace detail {
@@ -69,8 +69,8 @@ inline int month_of_day(std::size_t day) {
 }
 
 inline bool holds(const TariffWindow& w, int hour, int weekday, int month) {
-    const bool in_hours =
-        w.first_hour < w.end_hour ? hour >= w.first_hour && hour < w.end_hour : hour >= w.first_hour || hour < w.end_hour;
+    const bool in_hours = w.first_hour < w.end_hour ? hour >= w.first_hour && hour < w.end_hour
+                                                    : hour >= w.first_hour || hour < w.end_hour;
     const bool in_months = w.first_month <= w.last_month ? month >= w.first_month && month <= w.last_month
                                                          : month >= w.first_month || month <= w.last_month;
     const bool on_days = w.days == TariffDays::every_day || (w.days == TariffDays::weekend) == (weekday >= 5);
@@ -121,7 +121,8 @@ inline EnergyPrice electricity_price_at(const TimeOfUseTariff& tariff, const Hou
 ///         energy), >= 0; shape (8760)
 /// @param  new_years_weekday  weekday of 1 January, 0 (Monday) to 6 (Sunday)
 /// @return price [money/J]
-/// @throws DomainError if there are not 8760 hours, a use is negative or all are zero, or the tariff is out of its ranges
+/// @throws DomainError if there are not 8760 hours, a use is negative or all are zero, or the tariff is out of its
+///         ranges
 /// @source mean weighted by use; test: cost/tariff_test.cpp
 inline EnergyPrice mean_electricity_price(const TimeOfUseTariff& tariff, std::span<const double> hourly_use,
                                           int new_years_weekday) {
