@@ -4,6 +4,7 @@
 // Around a change interval: what changing earlier or later costs, and when each limit would call for a change if it
 // were the only one left.
 
+#include <algorithm>
 #include <cstddef>
 #include <string>
 #include <utility>
@@ -28,7 +29,8 @@ struct ChangePenalty {
 /// Equation: C(T)/C(T*) - 1
 /// Symbols:  C average cost by the basis of the search, T interval asked for, T* interval found
 /// Validity: intervals within the life that was followed, to its first limit or the horizon; some 1e-7 from the life
-///           itself. Positive everywhere if T* is the cost optimum; negative at other times where a limit binds
+///           itself, and so is its end. Positive everywhere if T* is the cost optimum; where a limit binds it may
+///           be negative later
 /// @param  found  change interval with its life
 /// @param  prices  those it was found with
 /// @param  interval  running time between changes [s], > 0 and not beyond the life
@@ -43,14 +45,15 @@ inline ChangePenalty change_penalty(const ChangeInterval& found, const ServicePr
                           "); required: one to compare with");
     }
     const double t = detail::require_positive(where, "interval", interval.value(), "s");
-    detail::require_between(where, "interval", t, 0.0, found.life.time.value(), "s");
+    const double end = found.life.time.value();
+    detail::require_between(where, "interval", t, 0.0, end * (1.0 + 1e-7), "s");
     detail::CostCourse course(detail::change_cost(prices.change, where), prices.electricity.value());
     const double concentration = found.moment->dose.value() / found.moment->time.value();
     for (const LifeMoment& m : found.life.moments) {
         course.append(detail::cost_node(m, concentration, found.basis));
     }
     const double least = course.average(detail::cost_node(*found.moment, concentration, found.basis));
-    const double average = course.average(course.at(t));
+    const double average = course.average(course.at(std::min(t, end)));
     return {average, average / least - 1.0};
 }
 

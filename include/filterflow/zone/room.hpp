@@ -22,7 +22,7 @@ struct BasicRoom {
     BasicVolume<T> volume{};                   ///< > 0
     BasicRate<T> infiltration{};               ///< outdoor air through cracks, per room volume, >= 0
     T penetration{1.0};                        ///< share of the particles that passes the cracks, 0 to 1
-    BasicVolumeFlow<T> outdoor_air{};          ///< outdoor air brought in by a fan, >= 0
+    BasicVolumeFlow<T> outdoor_air{};          ///< outdoor air brought in by a fan, mean over time, >= 0
     T outdoor_air_efficiency{0.0};             ///< share that its filter stops, 0 to 1
     BasicRate<T> deposition{};                 ///< loss to surfaces, >= 0
     BasicVolumeFlow<T> recirculated{};         ///< air through the recirculating filter while its fan runs, >= 0
