@@ -26,6 +26,7 @@ RATIOS = [
     ("networks/tree_1e5", "networks/sparse_tree_1e5", "no goal"),
     ("networks/tree_1e6", "networks/sparse_tree_1e6", "at most 0.1"),
     ("networks/same_shape", "networks/afresh", "no goal"),
+    ("change_interval/optimum", "change_interval/one_life", "at most 3"),
 ]
 
 
