@@ -9,6 +9,7 @@
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/candidate_room.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>
