@@ -130,7 +130,7 @@ int main() {
     }
     for (std::size_t half = 0; half < 48; ++half) {
         std::printf("%5.1f", 0.5 * static_cast<double>(half));
-        for (const auto& day : days) std::printf(" %7.2f", day[half].start / ug_per_m3);
+        for (const auto& course : days) std::printf(" %7.2f", course[half].start / ug_per_m3);
         std::printf("\n");
     }
 }

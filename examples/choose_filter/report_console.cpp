@@ -128,11 +128,12 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
 std::string room_and_years_table(const StudyInput& study, const SystemResult& system) {
     const auto figures = candidate_figures(study);
     std::vector<const CandidateFigure*> known;
-    for (const CandidateFigure& figure : figures) {
-        const bool wanted = figure.key.starts_with("indoor_") || figure.key == "cost_per_clean_air" ||
-                            figure.key == "present_value";
-        if (wanted && std::any_of(system.candidates.begin(), system.candidates.end(),
-                                  [&](const CandidateResult& c) { return figure.of(c).has_value(); })) {
+    for (const char* key : {"indoor_pm25_share", "indoor_pm10_share", "indoor_pm25", "indoor_pm10", "cost_per_clean_air",
+                            "present_value"}) {
+        const CandidateFigure& figure =
+            *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
+        if (std::any_of(system.candidates.begin(), system.candidates.end(),
+                        [&](const CandidateResult& c) { return figure.of(c).has_value(); })) {
             known.push_back(&figure);
         }
     }
@@ -141,11 +142,12 @@ std::string room_and_years_table(const StudyInput& study, const SystemResult& sy
         const std::string unit = "[" + cut_to_width(figure.unit, 11) + "]";
         if (figure.key == "present_value") {
             const double years = study.prices.horizon ? *study.prices.horizon / units::year : 0.0;
-            return {"worth today", "of " + significant_text(years, 3) + " years", unit};
+            return {"today’s value", "of " + estimate_text({years, years, years}) + " years", unit};
         }
         if (figure.key == "cost_per_clean_air") return {"1000 m³ of", "clean air", unit};
         const std::string matter = figure.key.starts_with("indoor_pm25") ? "PM2.5" : "PM10";
-        return {matter, "indoors", figure.key.ends_with("_share") ? "[% of out]" : unit};
+        const bool share = figure.key.ends_with("_share");
+        return {matter, share ? "in/out" : "indoors", unit};
     };
     TextTable table;
     for (std::size_t line = 0; line < 3; ++line) {

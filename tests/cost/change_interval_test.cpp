@@ -159,8 +159,8 @@ TEST_CASE("a change interval of random installations is a minimum of their lives
         if (!found.interval) continue;
         (found.reason == ChangeIntervalReason::limit ? limits : optima) += 1;
         INFO("case " << i << ": " << found.text << ", " << *found.interval / h << " h of " << found.life.time / h);
-        for (const ChangeIntervalSample& s : found.curve) {   // the steps of the life are exact
-            REQUIRE(*s.penalty >= -1e-12);
+        for (const ChangeIntervalSample& step : found.curve) {   // the steps of the life are exact
+            REQUIRE(*step.penalty >= -1e-12);
         }
         for (int k = 1; k <= 200; ++k) {   // and a grid of the cubics between them
             REQUIRE(change_penalty(found, prices, (k / 200.0) * found.life.time).penalty >= -1e-7);

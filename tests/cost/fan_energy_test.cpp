@@ -145,18 +145,18 @@ TEST_CASE("a fan's energy adds up from its parts", "[own][cost]") {
     constexpr int n = 24;
     double filters = 0.0, first = 0.0, air = 0.0, of_filters = 0.0;
     for (int i = 0; i <= n; ++i) {
-        LifeMoment m = life.moments.front();
+        LifeMoment at = life.moments.front();
         if (i > 0) {
             FilterLifeInput part = input;
             part.horizon = (6000.0 * i / n) * h;
-            m = filter_life(part).moments.back();
+            at = filter_life(part).moments.back();
         }
         const double w = (i == 0 || i == n ? 1.0 : i % 2 == 1 ? 4.0 : 2.0) * 6000.0 * 3600.0 / n / 3.0;
-        const double share = m.power->value() / m.external_static_pressure.value();
-        filters += w * share * m.filter_drop.value();
-        first += w * share * m.stage_drops[0].value();
-        air += w * (m.flow * m.external_static_pressure).value();
-        of_filters += w * (m.flow * m.filter_drop).value();
+        const double share = at.power->value() / at.external_static_pressure.value();
+        filters += w * share * at.filter_drop.value();
+        first += w * share * at.stage_drops[0].value();
+        air += w * (at.flow * at.external_static_pressure).value();
+        of_filters += w * (at.flow * at.filter_drop).value();
     }
     CHECK(parts.filters.value() == Approx(filters).margin(1e-5 * parts.fan.value()).epsilon(0));
     CHECK(parts.stages[0].value() == Approx(first).margin(1e-5 * parts.fan.value()).epsilon(0));

@@ -40,13 +40,13 @@ constexpr int thursday = 3;   // 1 January 2026
 }   // namespace
 
 TEST_CASE("the price of every hour of a year by another calendar", "[own][cost]") {
-    for (std::size_t h = 0; h < 8760; ++h) {
-        const Clock c = clock_of(h);
+    for (std::size_t i = 0; i < 8760; ++i) {
+        const Clock c = clock_of(i);
         double expected = c.hour >= 22 || c.hour < 6 ? 0.12 : 0.20;
         if (c.weekday < 5 && (c.month >= 11 || c.month <= 2) && c.hour >= 17 && c.hour < 21) expected = 0.35;
         if (c.weekday >= 5) expected = 0.10;
-        INFO("hour " << h);
-        REQUIRE(electricity_price_at(tariff(), {h, thursday}) / money_per_kWh == Approx(expected).epsilon(1e-14));
+        INFO("hour " << i);
+        REQUIRE(electricity_price_at(tariff(), {i, thursday}) / money_per_kWh == Approx(expected).epsilon(1e-14));
     }
 }
 
@@ -58,19 +58,19 @@ TEST_CASE("a fan pays for the hours in which it runs", "[own][cost]") {
     CHECK(mean_electricity_price(two_rates, use, 0) / money_per_kWh ==
           Approx((16 * 0.3 + 8 * 0.15) / 24).epsilon(1e-12));
     // At night alone, then half an hour of each hour by day too.
-    for (std::size_t h = 0; h < 8760; ++h) use[h] = h % 24 >= 22 || h % 24 < 6 ? 1.0 : 0.0;
+    for (std::size_t i = 0; i < 8760; ++i) use[i] = i % 24 >= 22 || i % 24 < 6 ? 1.0 : 0.0;
     CHECK(mean_electricity_price(two_rates, use, 0) / money_per_kWh == Approx(0.15).epsilon(1e-12));
     for (double& u : use) u = u > 0.0 ? 1.0 : 0.5;
     CHECK(mean_electricity_price(two_rates, use, 0) / money_per_kWh ==
           Approx((8 * 0.3 + 8 * 0.15) / 16).epsilon(1e-12));
     // An unequal year, counted the other way round: hours of each price.
     double hours = 0.0, money_used = 0.0;
-    for (std::size_t h = 0; h < 8760; ++h) {
-        const Clock c = clock_of(h);
-        use[h] = c.weekday < 5 && c.hour >= 8 && c.hour < 19 ? (c.month >= 6 && c.month <= 8 ? 0.3 : 1.0) : 0.0;
+    for (std::size_t i = 0; i < 8760; ++i) {
+        const Clock c = clock_of(i);
+        use[i] = c.weekday < 5 && c.hour >= 8 && c.hour < 19 ? (c.month >= 6 && c.month <= 8 ? 0.3 : 1.0) : 0.0;
         const double price = c.hour >= 17 && (c.month >= 11 || c.month <= 2) ? 0.35 : 0.20;
-        hours += use[h];
-        money_used += use[h] * price;
+        hours += use[i];
+        money_used += use[i] * price;
     }
     CHECK(mean_electricity_price(tariff(), use, thursday) / money_per_kWh == Approx(money_used / hours).epsilon(1e-12));
 }

@@ -243,16 +243,16 @@ TEST_CASE("a day in phases agrees with stepping and with the cycle of two states
     Room busy = on;
     busy.source = MassFlow::from_value(4e-9);
     Room sealed{.volume = 250 * m3, .source = MassFlow::from_value(1e-10)};   // nothing removes particles
-    const std::vector<RoomPhase> day{{off, 8 * ug_per_m3, 8 * h},
+    const std::vector<RoomPhase> whole{{off, 8 * ug_per_m3, 8 * h},
                                      {busy, 15 * ug_per_m3, 10 * h},
                                      {sealed, 9 * ug_per_m3, 2 * h},
                                      {on, 9 * ug_per_m3, 4 * h}};
-    const auto course = room_course(day, 5 * ug_per_m3);
+    const auto course = room_course(whole, 5 * ug_per_m3);
     double c = 5e-9;
-    for (std::size_t i = 0; i < day.size(); ++i) {
+    for (std::size_t i = 0; i < whole.size(); ++i) {
         const auto at = [&](double part) {
-            return part > 0.0 ? stepped(day[i].room, day[i].outdoor.value(), c, part * day[i].duration.value(),
-                                        day[i].room.running_fraction)
+            return part > 0.0 ? stepped(whole[i].room, whole[i].outdoor.value(), c, part * whole[i].duration.value(),
+                                        whole[i].room.running_fraction)
                               : c;
         };
         constexpr int n = 400;
@@ -267,8 +267,8 @@ TEST_CASE("a day in phases agrees with stepping and with the cycle of two states
     }
     // Repeated many times the day becomes the repeating one.
     MassConcentration start = 5 * ug_per_m3;
-    for (int i = 0; i < 20; ++i) start = room_course(day, start).back().end;
-    CHECK(repeating_course(day).front().start.value() == Approx(start.value()).epsilon(1e-12));
+    for (int i = 0; i < 20; ++i) start = room_course(whole, start).back().end;
+    CHECK(repeating_course(whole).front().start.value() == Approx(start.value()).epsilon(1e-12));
     CHECK_THROWS_WITH(repeating_course(std::vector<RoomPhase>{{sealed, 1 * ug_per_m3, 1 * h}}),
                       Contains("loss of particles"));
     CHECK_THROWS_WITH(room_course(std::vector<RoomPhase>{}, 1 * ug_per_m3), Contains("number of phases = 0"));
