@@ -108,8 +108,8 @@ TEST_CASE("the room that a system serves is read", "[own]") {
     const auto with = [](const std::string& room) {
         return study_of(edited(two_pleats(), {{"study.toml", R"(limits = {least_airflow = "800 cfm"})", room}}));
     };
-    const RoomInput room = with(R"(room = {volume = "420 m3", outdoor_air = "60 m3/h", infiltration = "0.3 1/h",
-        penetration = "80 %", outdoor_pm25 = "10 ug/m3 +- 20 %"})").systems.at(0).room.value();
+    const RoomInput room = with(R"(room = {volume = "420 m3", outdoor_air = "60 m3/h", infiltration = "0.3 1/h", )"
+                                R"(penetration = "80 %", outdoor_pm25 = "10 ug/m3 +- 20 %"})").systems.at(0).room.value();
     CHECK(room.volume.value() == 420.0);
     CHECK(room.outdoor_air->value() == Approx(60.0 / 3600).epsilon(1e-12));
     CHECK(room.infiltration->value() == Approx(0.3 / 3600).epsilon(1e-12));
