@@ -2,6 +2,7 @@
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <random>
@@ -144,7 +145,7 @@ TEST_CASE("a change interval of random installations is a minimum of their lives
     std::uniform_real_distribution<double> share(0.0, 1.0);
     constexpr LoadingForm forms[] = {LoadingForm::smooth, LoadingForm::exponential};
     std::size_t optima = 0, limits = 0;
-    for (std::size_t i = 0; i < test::sweep_length(400); ++i) {
+    for (std::size_t i = 0; i < test::sweep_length(10000); ++i) {
         const Fan fan = share(random) < 0.7 ? Fan(fixed_fan()) : Fan(ideal_fan());
         FilterLifeInput input = installation<double>(
             fan, {30.0 + 90.0 * share(random), 0.05 + 0.2 * share(random), (2.0 + 10.0 * share(random)) * 1e-8, 0.0},
@@ -159,14 +160,15 @@ TEST_CASE("a change interval of random installations is a minimum of their lives
         if (!found.interval) continue;
         (found.reason == ChangeIntervalReason::limit ? limits : optima) += 1;
         INFO("case " << i << ": " << found.text << ", " << *found.interval / h << " h of " << found.life.time / h);
-        for (const ChangeIntervalSample& step : found.curve) {   // the steps of the life are exact
-            REQUIRE(*step.penalty >= -1e-12);
+        double least = 0.0;   // at the steps of the life, which it knows to some 1e-10
+        for (const ChangeIntervalSample& step : found.curve) least = std::min(least, *step.penalty);
+        REQUIRE(least >= -1e-9);
+        for (int k = 1; k <= 40; ++k) {   // and on a grid of the cubics between them
+            least = std::min(least, change_penalty(found, prices, (k / 40.0) * found.life.time).penalty);
         }
-        for (int k = 1; k <= 200; ++k) {   // and a grid of the cubics between them
-            REQUIRE(change_penalty(found, prices, (k / 200.0) * found.life.time).penalty >= -1e-7);
-        }
+        REQUIRE(least >= -1e-7);
         // By the life itself just beside.
-        if (found.reason == ChangeIntervalReason::limit || i % 8 > 0) continue;
+        if (found.reason == ChangeIntervalReason::limit || i % 50 > 0) continue;
         for (const double x : {0.97, 1.03}) {
             FilterLifeInput part = input;
             part.horizon = x * *found.interval;
