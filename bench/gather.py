@@ -29,6 +29,7 @@ RATIOS = [
     ("random_streams/words", "random_streams/words_mt19937_64", "no goal"),
     ("random_streams/uniforms", "random_streams/uniforms_standard", "no goal"),
     ("random_streams/normals", "random_streams/normals_standard", "at most 0.3"),
+    ("change_interval/optimum", "change_interval/one_life", "at most 3"),
 ]
 
 

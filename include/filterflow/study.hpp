@@ -9,6 +9,7 @@
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/candidate_room.hpp>
 #include <filterflow/study/choice_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
 #include <filterflow/study/information_value.hpp>

@@ -16,6 +16,7 @@
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/candidate_room.hpp>
 #include <filterflow/study/other_limit.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -141,7 +142,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.annual_cost, result.annual_cost);
     take(figures.annual_filter_cost, result.annual_filter_cost);
     take(figures.present_value, result.present_value);
-    set_removal(*prepared, figures, result);
+    set_indoor(system, set_removal(*prepared, figures, result), result);
     if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {
         result.cost_per_clean_air =
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));

@@ -21,8 +21,15 @@
 
 namespace filterflow::detail {
 
-inline void set_removal(const PreparedCandidate& prepared, const CandidateFigures<Uncertain<double>>& figures,
-                        CandidateResult& result) {
+/// Efficiency by size of all stages with the gaps around them, in the state that lasts, and the greatest it can be.
+struct InstalledEfficiency {
+    FractionalEfficiency efficiency;
+    double greatest = 1.0;
+};
+
+inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& prepared,
+                                                      const CandidateFigures<Uncertain<double>>& figures,
+                                                      CandidateResult& result) {
     std::vector<FractionalEfficiency> stages, discharged;
     bool any_discharged = false;
     double passing_all = 1.0;   // share of the air that goes past every stage
@@ -31,7 +38,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         if (!filter.efficiency || filter.efficiency->ranges.empty()) {
             result.missing.push_back(
                 {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
-            return;
+            return std::nullopt;
         }
         for (const SizeEfficiency& range : filter.efficiency->ranges) {
             if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
@@ -66,13 +73,14 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
     }
     result.pm10_removal = removal(stages, rural_pm10(), "PM10");
     result.lasting_pm25_removal = result.pm25_removal;
+    const std::vector<FractionalEfficiency>* lasting = &stages;
     if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
         result.lasting_pm25_removal = result.pm25_removal_discharged;
+        lasting = &discharged;
     }
-    if (result.lasting_pm25_removal) {
-        result.clean_air_pm25 =
-            from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
-    }
+    if (!result.lasting_pm25_removal) return std::nullopt;
+    result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
+    return InstalledEfficiency{in_series(*lasting), 1.0 - passing_all};
 }
 
 /// Whether a limit lies inside the interval of what it is held against.
