@@ -54,7 +54,7 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     for (const auto& x : s.ducts) {
         const auto length = [&](const BasicLength<T>& l) { return Length::from_value(plain(l)); };
         p.ducts.push_back({length(x.length), length(x.diameter), length(x.width), length(x.height), length(x.roughness),
-                           plain_value(x.loss_coefficient), x.rectangular_friction});
+                           plain_value(x.loss_coefficient), x.friction_diameter, x.section});
     }
     return p;
 }
