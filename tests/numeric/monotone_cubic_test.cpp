@@ -125,3 +125,21 @@ TEST_CASE("a monotone cubic refuses what is no table and does not extrapolate", 
     CHECK(c.contains(2.0));
     CHECK_FALSE(c.contains(nan));
 }
+
+TEST_CASE("a curve of known pieces is the curve they came from", "[own]") {
+    const MonotoneCubic c({0.0, 1.0, 2.5, 3.0}, {2.0, 1.0, 0.5, -1.0});
+    const MonotoneCubic again = MonotoneCubic::of_segments({c.knots().begin(), c.knots().end()}, {c.segments().begin(), c.segments().end()});
+    for (double x = 0.0; x <= 3.0; x += 0.125) {
+        CHECK(again.value(x) == c.value(x));
+        CHECK(again.slope(x) == c.slope(x));
+    }
+    CHECK(again.values().back() == Approx(-1.0).epsilon(1e-15));
+    CHECK(again.direction() == -1);
+    CHECK(again.argument_at(0.7) == Approx(c.argument_at(0.7)).epsilon(1e-15));
+    const CubicSegment line{1.0, 1.0, 0.0, 0.0}, away{5.0, 1.0, 0.0, 0.0};
+    CHECK_THROWS_WITH(MonotoneCubic::of_segments({0.0, 1.0, 2.0}, {line, away}), Contains("gap between pieces = 3"));
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0}, {}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0, 2.0}, {line}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 0.0}, {line}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0}, {CubicSegment{std::numeric_limits<double>::infinity(), 0.0, 0.0, 0.0}}), DomainError);
+}
