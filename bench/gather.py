@@ -29,6 +29,8 @@ RATIOS = [
     ("random_streams/words", "random_streams/words_mt19937_64", "no goal"),
     ("random_streams/uniforms", "random_streams/uniforms_standard", "no goal"),
     ("random_streams/normals", "random_streams/normals_standard", "at most 0.3"),
+    ("uncertainty/first_order", "uncertainty/one_evaluation", "no goal"),
+    ("uncertainty/joint_draws", "uncertainty/standard_draws", "no goal"),
     ("change_interval/optimum", "change_interval/one_life", "at most 3"),
 ]
 

@@ -34,7 +34,7 @@ void run(benchmark::State& state, const Fill& fill) {
         benchmark::DoNotOptimize(numbers().data());
         benchmark::ClobberMemory();
     }
-    state.SetItemsProcessed(static_cast<std::int64_t>(state.iterations() * draws * inputs));
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(draws * inputs));
 }
 
 std::array<std::span<double>, 4> four(std::size_t input) {

@@ -221,6 +221,26 @@ TEST_CASE("stages chain as the whole calculation would", "[own]") {
     CHECK(second.gradient.derivative(y.gradient.terms().front().input) == Approx(0.0).margin(1e-15));
 }
 
+TEST_CASE("a combination of gradients is their sum one after the other", "[own]") {
+    std::vector<Uncertain<double>> x;
+    for (int i = 0; i < 6; ++i) x.push_back(uncertain(1.0, 0.1 * (i + 1), "x"));
+    const std::array<Gradient, 4> gradients{(x[3] + x[1]).gradient, (x[1] - x[5]).gradient, Gradient(),
+                                            (x[0] + x[1] + x[5]).gradient};
+    const std::array<double, 4> factors{2.0, 0.0, 1.0, -3.0};
+    const std::array<const Gradient*, 4> parts{&gradients[0], &gradients[1], &gradients[2], &gradients[3]};
+    const Gradient at_once = Gradient::combination(parts, factors);
+    Gradient by_one;
+    for (std::size_t i = 0; i < 4; ++i) by_one.add(gradients[i], factors[i]);
+    REQUIRE(at_once.terms().size() == 4);
+    REQUIRE(by_one.terms().size() == 4);
+    for (std::size_t k = 0; k < 4; ++k) {
+        CHECK(at_once.terms()[k].input == by_one.terms()[k].input);
+        CHECK(at_once.terms()[k].derivative == by_one.terms()[k].derivative);
+    }
+    CHECK(at_once.variance() == by_one.variance());
+    CHECK(Gradient::combination({}, {}).terms().empty());
+}
+
 TEST_CASE("blockwise propagation equals propagation in one block", "[own]") {
     std::vector<Uncertain<double>> inputs;
     for (int i = 0; i < 7; ++i) inputs.push_back(uncertain(1.0 + 0.1 * i, 0.01 * (i + 1), "x"));

@@ -33,9 +33,11 @@ auto propagate(const Stage& stage, const std::array<Uncertain<double>, N>& input
     for (std::size_t i = 0; i < N; ++i) seeds[i] = Dual<N>::input(inputs[i].value, i);
     const auto outputs = stage(seeds);
     std::array<Uncertain<double>, std::tuple_size_v<std::remove_cvref_t<decltype(outputs)>>> results;
+    std::array<const Gradient*, N> gradients;
+    for (std::size_t i = 0; i < N; ++i) gradients[i] = &inputs[i].gradient;
     for (std::size_t j = 0; j < outputs.size(); ++j) {
         results[j].value = outputs[j].value;
-        for (std::size_t i = 0; i < N; ++i) results[j].gradient.add(inputs[i].gradient, outputs[j].derivative[i]);
+        results[j].gradient = Gradient::combination(gradients, outputs[j].derivative);
     }
     return results;
 }

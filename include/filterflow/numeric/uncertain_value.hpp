@@ -6,9 +6,11 @@
 //
 // First-order propagation of the GUM (JCGM 100:2008, 5.1.2): u_c^2(y) = sum_i (df/dx_i)^2 u^2(x_i).
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <span>
 #include <string>
 #include <type_traits>
 #include <utility>
@@ -63,6 +65,25 @@ public:
         terms_ = std::move(sum);
     }
 
+    /// Sum of gradients, each times a factor, with one allocation: what the chain rule makes of a stage.
+    static Gradient combination(std::span<const Gradient* const> gradients, std::span<const double> factors) {
+        Gradient result;
+        std::size_t count = 0;
+        for (const Gradient* g : gradients) count += g->terms_.size();
+        result.terms_.reserve(count);
+        bool ascending = true;
+        for (std::size_t i = 0; i < gradients.size(); ++i) {
+            if (factors[i] == 0.0) continue;
+            for (const Term& term : gradients[i]->terms_) {
+                ascending = ascending && (result.terms_.empty() ||
+                                          result.terms_.back().input->serial < term.input->serial);
+                result.terms_.push_back({term.input, factors[i] * term.derivative});
+            }
+        }
+        if (!ascending) result.order_terms();
+        return result;
+    }
+
     /// Sum of the squared components of uncertainty.
     double variance() const {
         double sum = 0.0;
@@ -93,6 +114,21 @@ public:
     }
 
 private:
+    /// Sorts the terms and adds up those of one input, in the order in which they stand.
+    void order_terms() {
+        std::stable_sort(terms_.begin(), terms_.end(),
+                         [](const Term& a, const Term& b) { return a.input->serial < b.input->serial; });
+        std::size_t last = 0;
+        for (std::size_t i = 1; i < terms_.size(); ++i) {
+            if (terms_[i].input == terms_[last].input) {
+                terms_[last].derivative += terms_[i].derivative;
+            } else if (++last != i) {
+                terms_[last] = std::move(terms_[i]);
+            }
+        }
+        terms_.resize(last + 1);
+    }
+
     std::vector<Term> terms_;
 };
 
