@@ -6,7 +6,7 @@
 
 #include <optional>
 
-#include <filterflow/airflow/fittings.hpp>
+#include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 
