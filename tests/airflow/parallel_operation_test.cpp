@@ -81,7 +81,8 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
     std::mt19937_64 random(21);
     std::uniform_real_distribution<double> any(0.0, 1.0);
     std::size_t crossings = 0, not_stable = 0, several = 0;
-    for (std::size_t trial = 0; trial < test::sweep_length(150); ++trial) {
+    const std::size_t trials = test::sweep_length(300);
+    for (std::size_t trial = 0; trial < trials; ++trial) {
         const std::vector<FanCurve> fans{test::random_fan(random, false), trial % 4 == 0 ? test::random_fan(random, true) : test::random_fan(random, false)};
         const FansInParallel parallel = fans_in_parallel(fans, BackdraftDampers::none);
         AirState air = fan_table_air();
@@ -121,9 +122,11 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
             for (std::size_t i = *ours.chosen + 1; i < ours.crossings.size(); ++i) CHECK_FALSE(ours.crossings[i].stable);
         }
     }
-    CHECK(crossings > 100);
-    CHECK(not_stable > 10);
-    CHECK(several > 10);
+    CHECK(crossings > trials / 2);
+    if (trials >= 300) {   // a shortened sweep may meet none
+        CHECK(not_stable > 15);
+        CHECK(several > 15);
+    }
 }
 
 TEST_CASE("a state that is not stable is left, a stable one returned to", "[own]") {

@@ -7,7 +7,7 @@
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/resistance/element_assembly.hpp>
 
-#include "resistance/bench_air.hpp"
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"

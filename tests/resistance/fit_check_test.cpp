@@ -12,7 +12,7 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
-#include "resistance/bench_air.hpp"
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"

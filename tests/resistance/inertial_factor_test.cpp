@@ -7,7 +7,7 @@
 #include <filterflow/resistance/inertial_factor.hpp>
 
 #include "support/any_number.hpp"
-#include "resistance/bench_air.hpp"
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"

@@ -10,7 +10,7 @@
 #include <filterflow/resistance/layer_resistance.hpp>
 
 #include "support/any_number.hpp"
-#include "resistance/bench_air.hpp"
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 

@@ -9,7 +9,7 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/resistance/opened_filter.hpp>
 
-#include "resistance/bench_air.hpp"
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 

@@ -36,19 +36,6 @@ inline std::optional<Order> open_order(const Uncertain<double>& first, const Unc
     return order;
 }
 
-inline double covariance(const Gradient& a, const Gradient& b) {
-    double sum = 0.0;
-    auto other = b.terms().begin();
-    for (const auto& term : a.terms()) {   // both sorted by the serial of the input
-        while (other != b.terms().end() && other->input->serial < term.input->serial) ++other;
-        if (other == b.terms().end()) break;
-        if (other->input != term.input) continue;
-        const double u = term.input->standard_uncertainty;
-        sum += term.derivative * other->derivative * u * u;
-    }
-    return sum;
-}
-
 /// A figure that is `a` where the first of two times comes first and `b` elsewhere, all normal: the value of `a`, the
 /// mean derivatives (so that what candidates share still cancels), and an input of its own that brings the mean square
 /// deviation from that value to what the mixture has.

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The air of most tests of this room.
+// The air of most tests of a bench.
 
 #include <filterflow/air/air_state.hpp>
 
