@@ -60,7 +60,7 @@ void report(const char* name, const FilterLifeInput& input, const ServicePrices&
     for (const double x : {0.5, 0.8, 1.25, 2.0}) {
         if (x * *found.interval > found.life.time) continue;   // a limit is passed before
         std::printf("%s %.2f times that costs %+.1f %%", x > 0.5 ? "," : "", x,
-                    100.0 * change_penalty(found, prices, x * *found.interval).penalty);
+                    100.0 * change_penalty(input, prices, found, x * *found.interval).penalty);
     }
     std::printf("\n");
 }
@@ -68,10 +68,9 @@ void report(const char* name, const FilterLifeInput& input, const ServicePrices&
 void over_years(const char* name, const ChangeInterval& found, const FilterLifeInput& input, const SystemCurve& ducts) {
     const YearsOfService years = years_of_service(
         *found.cost, {.discount_rate = 0.03, .electricity_escalation = 0.02, .other_escalation = 0.01, .years = 10});
-    std::vector<LifeMoment> moments = found.life.moments;
-    std::erase_if(moments, [&](const LifeMoment& m) { return m.time >= *found.interval; });
-    moments.push_back(*found.moment);
-    const EnergyParts parts = energy_parts(moments);
+    FilterLifeInput until = input;
+    until.horizon = *found.interval;
+    const EnergyParts parts = energy_parts(life_course(until).life().moments);
     const OperatingState without = operating_state(std::get<FanCurve>(input.fan), ducts, input.air, FanScale{});
     const CounterfactualEnergy more = counterfactual_energy(cycle_until(*found.moment), without);
     const double fan = *found.moment->fan_energy / kWh;
@@ -166,10 +165,10 @@ int main() {
         std::printf("\n\n# %s: hours between changes, cost of 1000 m3 on average, of the next 1000 m3\n",
                     of == &input ? "fixed speed" : "holding airflow");
         for (double hours = 400; hours <= 4000; hours += 100) {
+            if (hours * h > curve.life.time) break;   // the fan's table ends
             FilterLifeInput part = whole;
             part.horizon = hours * h;
             const LifeMoment at = filter_life(part).moments.back();
-            if (at.time < part.horizon) break;   // the fan's table ends
             const MoneyPerVolume next = *at.power / at.flow * prices.electricity;
             std::printf("%5.0f %7.4f %7.4f\n", hours,
                         service_cost(cycle_until(at), prices).per_volume / money_per_1000_m3, next / money_per_1000_m3);
@@ -177,7 +176,8 @@ int main() {
         std::printf("\n\n# its optimum, then its limits: hours, cost of 1000 m3 then\n");
         std::printf("%5.0f %7.4f\n", *curve.interval / h, curve.cost->per_volume / money_per_1000_m3);
         for (const ChangeLimit& limit : change_limits(*of)) {
-            std::printf("%5.0f %7.4f\n", limit.time / h, 1000.0 * change_penalty(curve, prices, limit.time).average);
+            std::printf("%5.0f %7.4f\n", limit.time / h,
+                        1000.0 * change_penalty(whole, prices, curve, limit.time).average);
         }
     }
     std::printf("\n\n# years, paid until then with shallow filters and with deep ones, today's prices\n");

@@ -23,14 +23,14 @@ TEST_CASE("what changing early or late costs", "[own][cost]") {
                                   .rise = Pressure::from_value(80.0 * 0.8 * 6e-8 / 2.0 / 0.1),
                                   .rise_time = 1 * s};
     for (const double x : {0.4, 0.8, 1.0, 1.2, 1.9}) {
-        const ChangePenalty penalty = change_penalty(found, prices, x * *found.interval);
+        const ChangePenalty penalty = change_penalty(line, prices, found, x * *found.interval);
         CHECK(penalty.penalty == Approx(linear_growth_penalty(closed, x * *found.interval)).margin(1e-9));
         CHECK(penalty.average == Approx((1.0 + penalty.penalty) * found.cost->per_volume.value()).epsilon(1e-9));
     }
-    CHECK_THROWS_WITH(change_penalty(found, prices, 1.01 * found.life.time), Contains("interval"));
+    CHECK_THROWS_WITH(change_penalty(line, prices, found, 1.01 * found.life.time), Contains("interval"));
     FilterLifeInput brief = line;
     brief.horizon = 0.5 * *found.interval;
-    CHECK_THROWS_WITH(change_penalty(find_change_interval(brief, prices), prices, 1 * h),
+    CHECK_THROWS_WITH(change_penalty(brief, prices, find_change_interval(brief, prices), 1 * h),
                       Contains("no interval was found"));
 }
 
@@ -63,6 +63,14 @@ TEST_CASE("every limit and when it would bind", "[own][cost]") {
         CHECK(only.end == limits[i].end);
         CHECK(only.time.value() == Approx(limits[i].time.value()).epsilon(1e-9));
     }
+    // With a fan that needs more power as the filter loads, its greatest power is one, too.
+    FilterLifeInput held = installation<double>(ideal_fan(), usual, LoadingForm::smooth);
+    held.limits.greatest_power = 600 * W;
+    held.stages[0].greatest_age = 4 * year;
+    const auto of_power = change_limits(held);
+    REQUIRE(of_power.size() >= 2);
+    CHECK(of_power[0].end == LifeEnd::greatest_power);
+    CHECK(of_power[1].end == LifeEnd::age);
     // The interval is bound by the first of them.
     const ChangeInterval bound = find_change_interval(input, prices_of(4000.0));
     CHECK(bound.reason == ChangeIntervalReason::limit);

@@ -9,6 +9,7 @@
 
 #include <filterflow/cost/energy_parts.hpp>
 #include <filterflow/cost/fan_energy.hpp>
+#include <filterflow/loading/life_course.hpp>
 #include <filterflow/loading/service_history.hpp>
 
 using namespace filterflow;
@@ -170,6 +171,9 @@ TEST_CASE("a fan's energy adds up from its parts", "[own][cost]") {
     changed.stages[0].final_resistance = 120 * Pa;
     const FilterLife one = filter_life(changed);
     REQUIRE(one.end == LifeEnd::final_resistance);
+    const EnergyParts coarse = energy_parts(one.moments), fine = energy_parts(life_course(changed).life().moments);
+    CHECK(coarse.filters.value() == Approx(fine.filters.value()).epsilon(1e-3));
+    CHECK(fine.air_in_filters.value() == Approx(coarse.air_in_filters.value()).epsilon(1e-7));   // known to both
     changed.horizon = 2.0 * one.time;
     const EnergyParts twice = energy_parts(service_history(changed).moments), once = energy_parts(one.moments);
     CHECK(twice.filters.value() == Approx(2.0 * once.filters.value()).epsilon(1e-6));

@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -20,6 +21,7 @@
 #include <filterflow/cost/cost_course.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/life_course.hpp>
 #include <filterflow/numeric/dual.hpp>
 
 namespace filterflow {
@@ -69,17 +71,32 @@ BasicLifeMoment<T> moment_at(BasicFilterLifeInput<T> input, const T& seconds) {
     return filter_life(input).moments.back();
 }
 
+/// Running less average cost after a time, from the life until there, which becomes a node of the course.
+template <class T>
+T excess_at(const BasicFilterLifeInput<T>& input, CostCourse& course, const T& change, const T& price,
+            ServiceBasis basis, double seconds) {
+    if constexpr (std::is_same_v<T, double>) {
+        if (basis != ServiceBasis::clean_air_delivered) {   // the outcome tells it, for less than the life
+            FilterLifeInput part = input;
+            part.horizon = Time::from_value(seconds);
+            const CostNode node = cost_node(life_outcome(part), basis);
+            course.insert(node);
+            return course.excess(node);
+        }
+    }
+    const BasicLifeMoment<T> moment = moment_at(input, T(seconds));
+    course.insert(cost_node(moment, basis));
+    return running_less_average(moment, change, price, basis);
+}
+
 /// The moment where the running cost meets the average cost, with its derivatives: from the root on the cubics by
 /// Newton steps on the life itself, each of which costs a life until there.
 template <class T>
 BasicLifeMoment<T> settled_change(const BasicFilterLifeInput<T>& input, CostCourse& course, const T& change,
                                   const T& price, ServiceBasis basis, const CostBracket& bracket) {
-    const T concentration = input.dust.concentration.value();
     double lower = bracket.lower, upper = bracket.upper, t = bracket.best;
     for (int i = 0;; ++i) {
-        const BasicLifeMoment<T> moment = moment_at(input, T(t));
-        const T excess = running_less_average(moment, change, price, concentration, basis);
-        course.insert(cost_node(moment, plain_value(concentration), basis));
+        const T excess = excess_at(input, course, change, price, basis, t);
         const double slope = course.excess_slope(t), f = plain_value(excess);
         (f < 0.0 ? lower : upper) = t;
         double next = t - f / slope;
@@ -91,6 +108,21 @@ BasicLifeMoment<T> settled_change(const BasicFilterLifeInput<T>& input, CostCour
         }
         t = next;
     }
+}
+
+/// The part of least average cost, its ends steps of the life: where the cubics alone show one, the life is asked
+/// there.
+template <class T>
+CostBracket sure_bracket(const BasicFilterLifeInput<T>& input, CostCourse& course, const T& change, const T& price,
+                         ServiceBasis basis) {
+    CostBracket bracket = least_bracket(course);
+    for (int i = 0; i < 20 && bracket.upper > 0.0 && !bracket.at_nodes; ++i) {
+        for (const double t : {bracket.lower, bracket.best, bracket.upper}) {
+            if (t > 0.0) excess_at(input, course, change, price, basis, t);
+        }
+        bracket = least_bracket(course);
+    }
+    return bracket;
 }
 
 inline const char* no_interval_text(bool energy_names_none, ServiceBasis basis) {
@@ -108,7 +140,6 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     check(prices, where);
     const T change = change_cost(prices.change, where);
     const T price = prices.electricity.value();
-    const double concentration = plain_value(input.dust.concentration.value());
     BasicChangeInterval<T> result;
     result.basis = basis;
     result.life = filter_life(input);
@@ -125,10 +156,9 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     CostCourse course(plain_value(change), plain_value(price));
     bool meets_by_the_hour = false;
     for (const BasicLifeMoment<T>& m : moments) {
-        course.append(cost_node(m, concentration, basis));
-        meets_by_the_hour =
-            meets_by_the_hour ||
-            !(plain_value(running_less_average(m, change, price, T(concentration), ServiceBasis::running_time)) < 0.0);
+        course.append(cost_node(m, basis));
+        meets_by_the_hour = meets_by_the_hour ||
+                            !(plain_value(running_less_average(m, change, price, ServiceBasis::running_time)) < 0.0);
         if (!(plain_value(m.time.value()) > 0.0)) continue;
         const double average = plain_value((change + price * m.fan_energy->value()) / m.delivered.value());
         result.curve.push_back({Time::from_value(plain_value(m.time.value())), MoneyPerVolume::from_value(average),
@@ -142,7 +172,7 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
         }
     }
 
-    const CostBracket bracket = least_bracket(course);
+    const CostBracket bracket = sure_bracket(input, course, change, price, basis);
     const CostNode end = course.nodes().back();
     if (bracket.upper > 0.0 && bracket.average <= course.average(end)) {
         result.reason = ChangeIntervalReason::cost_optimum;
@@ -164,7 +194,7 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     result.interval = result.moment->time;
     result.age = BasicTime<T>::from_value(result.moment->time.value() / input.running_fraction);
     result.cost = service_cost(cycle_until(*result.moment, where), prices);
-    const double least = course.average(cost_node(*result.moment, concentration, basis));
+    const double least = course.average(cost_node(*result.moment, basis));
     for (std::size_t i = 0; i < result.curve.size(); ++i) {
         result.curve[i].penalty = course.average(course.at(result.curve[i].interval.value())) / least - 1.0;
     }
@@ -183,7 +213,7 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
 /// Validity: as filter_life; one price of electricity, no discounting (3 % a year moves an interval by less than 1 %).
 ///           Where no optimum and no limit lies within the horizon no interval is named. Counted by running time, a fan
 ///           whose power falls as the filter loads has no optimum, and the result says so (energy_names_none). Of
-///           several minima the least; within 1e-8 of the life's own accuracy
+///           several minima the least; within 1e-6 of it, where the cost is flat
 /// @param  input  installation, limits, horizon
 /// @param  prices  of a change and of electricity, annual volume
 /// @param  basis  what the cost is counted against; the yearly cost is that of the annual volume of air in each case

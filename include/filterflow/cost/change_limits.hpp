@@ -15,6 +15,7 @@
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/cost_course.hpp>
 #include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/life_course.hpp>
 
 namespace filterflow {
 
@@ -28,16 +29,17 @@ struct ChangePenalty {
 ///
 /// Equation: C(T)/C(T*) - 1
 /// Symbols:  C average cost by the basis of the search, T interval asked for, T* interval found
-/// Validity: intervals within the life that was followed, to its first limit or the horizon; some 1e-7 from the life
-///           itself, and so is its end. Positive everywhere if T* is the cost optimum; where a limit binds it may
-///           be negative later
-/// @param  found  change interval with its life
+/// Validity: intervals within the life that was followed, to its first limit or the horizon. Positive everywhere if T*
+///           is the cost optimum; where a limit binds it may be negative later
+/// @param  input  installation that the interval was found for
 /// @param  prices  those it was found with
+/// @param  found  change interval
 /// @param  interval  running time between changes [s], > 0 and not beyond the life
 /// @return average cost and penalty
 /// @throws DomainError if no interval was found, or the interval asked for is not within the life
 /// @source definition; test: cost/change_limits_test.cpp
-inline ChangePenalty change_penalty(const ChangeInterval& found, const ServicePrices& prices, Time interval) {
+inline ChangePenalty change_penalty(FilterLifeInput input, const ServicePrices& prices, const ChangeInterval& found,
+                                    Time interval) {
     constexpr auto where = "change_penalty";
     detail::check(prices, where);
     if (!found.moment) {
@@ -46,14 +48,17 @@ inline ChangePenalty change_penalty(const ChangeInterval& found, const ServicePr
     }
     const double t = detail::require_positive(where, "interval", interval.value(), "s");
     const double end = found.life.time.value();
-    detail::require_between(where, "interval", t, 0.0, end * (1.0 + 1e-7), "s");
-    detail::CostCourse course(detail::change_cost(prices.change, where), prices.electricity.value());
-    const double concentration = found.moment->dose.value() / found.moment->time.value();
-    for (const LifeMoment& m : found.life.moments) {
-        course.append(detail::cost_node(m, concentration, found.basis));
+    detail::require_between(where, "interval", t, 0.0, end * (1.0 + 1e-7), "s");   // its end is known no better
+    const double change = detail::change_cost(prices.change, where), price = prices.electricity.value();
+    const detail::CostCourse cost(change, price);
+    const double least = cost.average(detail::cost_node(*found.moment, found.basis));
+    input.horizon = Time::from_value(std::min(t, end));
+    double average = 0.0;
+    if (found.basis == ServiceBasis::clean_air_delivered) {
+        average = cost.average(detail::cost_node(filter_life(input).moments.back(), found.basis));
+    } else {
+        average = cost.average(detail::cost_node(life_outcome(input), found.basis));
     }
-    const double least = course.average(detail::cost_node(*found.moment, concentration, found.basis));
-    const double average = course.average(course.at(std::min(t, end)));
     return {average, average / least - 1.0};
 }
 
@@ -69,7 +74,8 @@ using ChangeLimit = BasicChangeLimit<double>;
 
 namespace detail {
 
-/// Takes a limit away; false if it is none that can be (the end of the fan's table, a lost operating point).
+/// Takes a limit away; false if it is none that can be (bridged pleats, the end of the fan's table, a lost operating
+/// point).
 template <class T>
 bool remove_limit(BasicFilterLifeInput<T>& input, LifeEnd end, std::size_t stage) {
     switch (end) {
@@ -84,6 +90,9 @@ bool remove_limit(BasicFilterLifeInput<T>& input, LifeEnd end, std::size_t stage
             return true;
         case LifeEnd::external_static_pressure:
             input.limits.greatest_external_static_pressure.reset();
+            return true;
+        case LifeEnd::greatest_power:
+            input.limits.greatest_power.reset();
             return true;
         default:
             return false;
@@ -108,8 +117,8 @@ std::vector<BasicChangeLimit<T>> change_limits_of(BasicFilterLifeInput<T> input)
 ///
 /// Equation: as filter_life, with the limits before taken away
 /// Symbols:  as filter_life
-/// Validity: as filter_life; the filters are not changed when a limit is passed. The end of the fan's table or of its
-///           stable operating points is the last that can be told
+/// Validity: as filter_life; the filters are not changed when a limit is passed. Bridged pleats, the end of the fan's
+///           table or of its stable operating points are the last that can be told
 /// @param  input  installation with its limits and horizon
 /// @return limits with their times; empty if none is met within the horizon
 /// @throws DomainError as filter_life

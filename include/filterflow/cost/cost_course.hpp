@@ -13,6 +13,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
+#include <filterflow/loading/life_course.hpp>
 
 namespace filterflow {
 
@@ -33,14 +34,14 @@ struct ServiceSoFar {
 };
 
 template <class T>
-ServiceSoFar<T> service_so_far(const BasicLifeMoment<T>& m, const T& concentration, ServiceBasis basis) {
+ServiceSoFar<T> service_so_far(const BasicLifeMoment<T>& m, ServiceBasis basis) {
     switch (basis) {
         case ServiceBasis::air_delivered:
             break;
         case ServiceBasis::clean_air_delivered: {
             T share(0.0);
             for (const T& caught : m.caught_share) share = share + caught;
-            return {clean_air_until(m, concentration), m.flow.value() * share};
+            return {m.clean_air.value(), m.flow.value() * share};
         }
         case ServiceBasis::running_time:
             return {m.time.value(), T(1.0)};
@@ -50,9 +51,8 @@ ServiceSoFar<T> service_so_far(const BasicLifeMoment<T>& m, const T& concentrati
 
 /// p (P/x') x - p E - K: negative while the running cost p P/x' is below the average cost (K + p E)/x.
 template <class T>
-T running_less_average(const BasicLifeMoment<T>& m, const T& change, const T& price, const T& concentration,
-                       ServiceBasis basis) {
-    const ServiceSoFar<T> service = service_so_far(m, concentration, basis);
+T running_less_average(const BasicLifeMoment<T>& m, const T& change, const T& price, ServiceBasis basis) {
+    const ServiceSoFar<T> service = service_so_far(m, basis);
     return price * (m.power->value() / service.rate * service.amount - m.fan_energy->value()) - change;
 }
 
@@ -62,14 +62,22 @@ struct CostNode {
 };
 
 template <class T>
-CostNode cost_node(const BasicLifeMoment<T>& m, double concentration, ServiceBasis basis) {
-    const ServiceSoFar<T> service = service_so_far(m, T(concentration), basis);
+CostNode cost_node(const BasicLifeMoment<T>& m, ServiceBasis basis) {
+    const ServiceSoFar<T> service = service_so_far(m, basis);
     const double rate = plain_value(service.rate), power = plain_value(m.power->value());
     return {plain_value(m.time.value()),
             plain_value(service.amount),
             plain_value(m.fan_energy->value()),
             rate,
             power,
+            power / rate};
+}
+
+/// The end of a life by its outcome alone, which knows air and time, not the share that is stopped at the end.
+inline CostNode cost_node(const LifeOutcome& o, ServiceBasis basis) {
+    const bool by_time = basis == ServiceBasis::running_time;
+    const double rate = by_time ? 1.0 : o.flow.value(), power = o.power->value();
+    return {o.time.value(), by_time ? o.time.value() : o.delivered.value(), o.fan_energy->value(), rate, power,
             power / rate};
 }
 
@@ -163,6 +171,7 @@ private:
 struct CostBracket {
     double lower, upper;    // times
     double best, average;   // on the cubics
+    bool at_nodes;          // both ends are steps of the life: the part is there, not only on the cubics
 };
 
 /// Root of the excess between two times, by Newton steps on the cubics kept inside.
@@ -181,23 +190,30 @@ inline double root_on_cubics(const CostCourse& course, double lower, double uppe
 
 /// The part with the least average cost on the cubics; upper = 0 if there is none.
 inline CostBracket least_bracket(const CostCourse& course) {
-    CostBracket least{0.0, 0.0, 0.0, HUGE_VAL};
+    CostBracket least{0.0, 0.0, 0.0, HUGE_VAL, false};
     const auto& nodes = course.nodes();
     const auto rise = [&](std::size_t i) { return nodes[i + 1].running > nodes[i].running; };
+    const auto take = [&](double lower, double upper, bool at_nodes) {
+        const double best = root_on_cubics(course, lower, upper);
+        const double average = course.average(course.at(best));
+        if (average < least.average) least = {lower, upper, best, average, at_nodes};
+    };
     for (std::size_t i = 0; i + 1 < nodes.size(); ++i) {
+        const CostNode &a = nodes[i], &b = nodes[i + 1];
+        const bool below = course.excess(a) < 0.0, below_at_end = course.excess(b) < 0.0;
+        if (below && !below_at_end) take(a.time, b.time, true);
         // Within a step the running cost turns at most near a turn of its values at the steps: look closer there.
         const bool turns = (i > 0 && rise(i) != rise(i - 1)) || (i + 2 < nodes.size() && rise(i) != rise(i + 1));
-        const int parts = turns ? 8 : 1;
-        CostNode before = nodes[i];
+        if (!turns || below != below_at_end) continue;
+        constexpr int parts = 8;
+        double before = a.time;
+        bool below_before = below;
         for (int k = 1; k <= parts; ++k) {
-            const double t = nodes[i].time + (nodes[i + 1].time - nodes[i].time) * k / parts;
-            const CostNode after = k == parts ? nodes[i + 1] : course.at(t);
-            if (course.excess(before) < 0.0 && course.excess(after) >= 0.0) {
-                const double best = root_on_cubics(course, before.time, after.time);
-                const double average = course.average(course.at(best));
-                if (average < least.average) least = {before.time, after.time, best, average};
-            }
+            const double after = a.time + (b.time - a.time) * k / parts;
+            const bool below_after = k == parts ? below_at_end : course.excess(course.at(after)) < 0.0;
+            if (below_before && !below_after) take(before, after, false);
             before = after;
+            below_before = below_after;
         }
     }
     return least;

@@ -118,7 +118,8 @@ BasicEnergyParts<T> energy_parts_of(std::span<const BasicLifeMoment<T>> moments)
 ///           moment); filters sum_k W_k, ducts the rest; air integral Q p dt, losses the rest
 /// Symbols:  P fan power [W], dp_k pressure drop of stage k, p external static pressure [Pa], Q flow [m3/s], t time
 /// Validity: by the fan table's own pressure: where that is static, kinetic energy counts as lost. Integrals other than
-///           the fan's and the filters' own are taken by cubics through the moments, some 1e-5 of the whole
+///           the fan's and the filters' own are taken by cubics through the moments: some 1e-5 of the whole for those
+///           of life_course, which lie close together
 /// @param  moments  of a life, or of a history with its jumps where stages are changed; shape (n), n >= 2
 /// @return energies [J]
 /// @throws DomainError if there are fewer than two moments, the fan's table has no power or its pressure is not > 0

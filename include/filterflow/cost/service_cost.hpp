@@ -110,24 +110,13 @@ BasicServiceCost<T> cost_at_equal_service(const BasicCycle<T>& cycle, const T& s
     return cost;
 }
 
-/// Air delivered times the share of its dust stopped: dust caught over its concentration.
-template <class T>
-T clean_air_until(const BasicLifeMoment<T>& moment, const T& concentration) {
-    T caught(0.0);
-    for (const auto& mass : moment.retained) caught = caught + mass.value();
-    return caught / concentration;
-}
-
 template <class T>
 BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
     if (!moment.fan_energy) {
         throw DomainError(std::string(where) + ": the fan's table has no power; required: a power in every row");
     }
     BasicCycle<T> cycle{moment.time, moment.delivered, *moment.fan_energy, std::nullopt};
-    if (plain_value(moment.time.value()) > 0.0) {
-        const T clean = clean_air_until(moment, T(moment.dose.value() / moment.time.value()));
-        if (plain_value(clean) > 0.0) cycle.clean_air = BasicVolume<T>::from_value(clean);
-    }
+    if (plain_value(moment.clean_air.value()) > 0.0) cycle.clean_air = moment.clean_air;
     return cycle;
 }
 
@@ -135,14 +124,13 @@ BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
 
 /// What an installation did from its clean filters until a moment of its life, as a cycle between two changes.
 ///
-/// Equation: V_c = sum_k m_k / C, C = theta / t
-/// Symbols:  V_c clean air delivered [m3], m_k dust on stage k [kg], C concentration [kg/m3], theta dust dose
-///           [kg s/m3], t running time [s]
+/// Equation: none
+/// Symbols:  none
 /// Validity: clean of the building's dust by mass: of finer dust less is stopped, of coarser more
 /// @param  moment  of a life that began with clean filters
 /// @return running time, air, clean air and fan energy; no clean air where no dust was stopped
 /// @throws DomainError if the fan's table has no power
-/// @source mass balance of the filters; test: cost/service_cost_test.cpp
+/// @source as filter_life; test: cost/service_cost_test.cpp
 template <class T>
 BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment) {
     return detail::cycle_until(moment, "cycle_until");
