@@ -19,7 +19,7 @@ using namespace filterflow::units;
 TEST_CASE("a charged medium falls as measured and recovers, an uncharged one does not fall", "[outside][loading]") {
     // With a gain and a charge scale of our own the law must fall that far and no farther, and rise after it.
     const SizeLoading charged = size_loading({.fresh = 0.85, .discharged = 0.38}, 0.004 * m2_per_g, 8 * g_per_m2);
-    const LeastEfficiency least = least_efficiency(charged);
+    const LowestLoadedEfficiency least = least_efficiency(charged);
     REQUIRE(least.retained);
     CHECK(efficiency_at(charged, 0 * g_per_m2) == Approx(0.85).epsilon(1e-12));
     CHECK(least.efficiency == Approx(0.45).margin(0.02));
@@ -42,7 +42,7 @@ TEST_CASE("the least efficiency is a minimum, random laws", "[own][loading]") {
     for (std::size_t i = 0; i < trials; ++i) {
         const SizeLoading law{uniform(random), 3.0 * uniform(random), 30.0 * uniform(random) * m2_per_kg,
                               (1 + 100 * uniform(random)) * g_per_m2};
-        const LeastEfficiency least = least_efficiency(law);
+        const LowestLoadedEfficiency least = least_efficiency(law);
         REQUIRE(least.retained);
         const double at = least.retained->value();
         CHECK(efficiency_at(law, *least.retained) == Approx(least.efficiency).margin(1e-14));

@@ -38,11 +38,11 @@ using ChargedEfficiency = BasicChargedEfficiency<double>;
 
 /// The lowest efficiency that a medium has while it loads.
 template <class T>
-struct BasicLeastEfficiency {
+struct BasicLowestLoadedEfficiency {
     T efficiency{};                                  ///< lowest, 0 to 1
     std::optional<BasicMassPerArea<T>> retained{};   ///< dust at which it is met; absent: approached without end
 };
-using LeastEfficiency = BasicLeastEfficiency<double>;
+using LowestLoadedEfficiency = BasicLowestLoadedEfficiency<double>;
 
 namespace detail {
 
@@ -111,7 +111,7 @@ inline double efficiency_at(const SizeLoading& law, MassPerArea retained) {
 /// @throws DomainError if a value is out of its range
 /// @source minimum of efficiency_at; test: loading/size_loading_test.cpp
 template <class T>
-BasicLeastEfficiency<T> least_efficiency(const BasicSizeLoading<T>& law) {
+BasicLowestLoadedEfficiency<T> least_efficiency(const BasicSizeLoading<T>& law) {
     using std::expm1;
     using std::log;
     detail::check(law, "least_efficiency");
@@ -123,7 +123,7 @@ BasicLeastEfficiency<T> least_efficiency(const BasicSizeLoading<T>& law) {
     }
     return {detail::loaded_efficiency(law, mass), BasicMassPerArea<T>::from_value(mass)};
 }
-inline LeastEfficiency least_efficiency(const SizeLoading& law) { return least_efficiency<double>(law); }
+inline LowestLoadedEfficiency least_efficiency(const SizeLoading& law) { return least_efficiency<double>(law); }
 
 /// Efficiency under load from two tests of a charged medium: new, and freed of its charge.
 ///
