@@ -37,9 +37,9 @@ inline std::vector<HourlyLife> hourly_lives(const HourlyLivesInput& input, std::
     const std::span<const FilterStage> filters(input.filters);
     for (std::size_t first = 0; first < lives.size(); first += detail::lane_count) {
         const std::size_t count = std::min(detail::lane_count, lives.size() - first);
-        const auto walk = std::make_unique<detail::HourlyWalk>(input, filters.subspan(first, count), hours,
+        const auto walk = std::make_unique<detail::HourlyWalk>(input, filters.subspan(first, count),
                                                                std::span<HourlyLife>(lives).subspan(first, count));
-        walk->run();
+        walk->run(hours);
     }
     return lives;
 }
