@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include <filterflow/air/air_state.hpp>
-#include <filterflow/airflow/fittings.hpp>
+#include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/airflow/network_laws.hpp>
 #include <filterflow/airflow/network_parts.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -32,18 +32,18 @@ TEST_CASE("a fitting loses its coefficient times the velocity pressure", "[own]"
 }
 
 TEST_CASE("a butterfly damper closes steadily", "[own]") {
-    CHECK(butterfly_damper_loss_coefficient(0.0) == Approx(0.2).epsilon(1e-12));
-    CHECK(butterfly_damper_loss_coefficient(30.0) == Approx(4.5).epsilon(1e-12));
-    CHECK(butterfly_damper_loss_coefficient(60.0) == Approx(108.0).epsilon(1e-12));
+    CHECK(butterfly_damper_loss_coefficient(0.0).value == Approx(0.2).epsilon(1e-12));
+    CHECK(butterfly_damper_loss_coefficient(30.0).value == Approx(4.5).epsilon(1e-12));
+    CHECK(butterfly_damper_loss_coefficient(60.0).value == Approx(108.0).epsilon(1e-12));
     double before = 0.0;
     for (double angle = 0.0; angle <= 60.0; angle += 0.25) {
-        const double k = butterfly_damper_loss_coefficient(angle);
+        const double k = butterfly_damper_loss_coefficient(angle).value;
         CHECK(k > before);
         before = k;
     }
     const double step = 1e-5;
-    CHECK(butterfly_damper_loss_coefficient(Dual<1>::input(37.0, 0)).derivative[0] ==
-          Approx((butterfly_damper_loss_coefficient(37.0 + step) - butterfly_damper_loss_coefficient(37.0 - step)) / (2 * step)).epsilon(1e-6));
+    CHECK(butterfly_damper_loss_coefficient(Dual<1>::input(37.0, 0)).value.derivative[0] ==
+          Approx((butterfly_damper_loss_coefficient(37.0 + step).value - butterfly_damper_loss_coefficient(37.0 - step).value) / (2 * step)).epsilon(1e-6));
 }
 
 TEST_CASE("a leak of the trade's class is a leakage path", "[own]") {

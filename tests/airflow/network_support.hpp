@@ -57,7 +57,7 @@ inline double drop_of(const BranchPart& part, double flow, const AirState& air) 
         double operator()(const ButterflyDamper& p) const {
             const double area = std::acos(-1.0) / 4.0 * std::pow(p.diameter / m, 2);
             const double velocity = size / m3_per_s / area;
-            return sign * butterfly_damper_loss_coefficient(p.blade_angle) * 0.5 * air.density.value() * velocity * velocity;
+            return sign * butterfly_damper_loss_coefficient(p.blade_angle).value * 0.5 * air.density.value() * velocity * velocity;
         }
         double operator()(const ElementCurve& p) const { return pressure_drop(p, flow * m3_per_s, air) / Pa; }
         double operator()(const BypassedElement& p) const { return sign * (pressure_drop(p, size, air) / Pa); }

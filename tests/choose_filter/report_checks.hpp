@@ -11,6 +11,10 @@
 
 namespace filterflow::test {
 
+inline bool contains(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
 /// What is wrong with a page: tags that do not match, attributes without quotes, ids that repeat, links within the page
 /// that lead nowhere, anything that needs a network or runs a script. Empty if nothing is.
 inline std::vector<std::string> markup_faults(const std::string& page) {

@@ -21,14 +21,13 @@
 
 using namespace choose_filter;
 using namespace filterflow;
+using filterflow::test::contains;
 using filterflow::test::edited;
 using filterflow::test::markup_faults;
 using filterflow::test::two_pleats;
 using nlohmann::json;
 
 namespace {
-
-bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 /// The synthetic study with what a package says of its filters.
 filterflow::test::SyntheticStudy stated_study() {

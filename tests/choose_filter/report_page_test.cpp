@@ -26,12 +26,11 @@
 #include "report_writer.hpp"
 
 using namespace choose_filter;
+using filterflow::test::contains;
 using filterflow::test::has_word;
 using filterflow::test::markup_faults;
 
 namespace {
-
-bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 std::size_t count(const std::string& text, const std::string& part) {
     std::size_t n = 0;

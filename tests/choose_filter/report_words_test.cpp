@@ -20,11 +20,10 @@
 #include "report_warnings.hpp"
 
 using namespace choose_filter;
+using filterflow::test::contains;
 using namespace filterflow;
 
 namespace {
-
-bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 FractionalEfficiency in_all_sizes(double efficiency) {
     FractionalEfficiency result;

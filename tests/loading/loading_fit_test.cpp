@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>
@@ -12,8 +13,6 @@ using namespace filterflow;
 using namespace filterflow::units;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 ElementFit exact_clean(double r, double s) {
     ElementFit fit;
@@ -50,14 +49,14 @@ LoadingFitInput simulated(const LoadingLaw& law, const std::vector<double>& gram
     return input;
 }
 
-const LoadingLaw smooth{LoadingForm::smooth, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, {}};
-const LoadingLaw kinked{LoadingForm::kinked, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, 0.15 * m2_per_g};
+const LoadingLaw fitted_law{LoadingForm::smooth, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, {}};
+const LoadingLaw kinked_law{LoadingForm::kinked, ReferenceArea::media, 40 * g_per_m2, 55 * g_per_m2, 0.15 * m2_per_g};
 const std::vector<double> steps{0, 30, 60, 90, 120, 160, 200, 240};   // g on 1.6 m2: up to 120 g/m2 retained
 
 }   // namespace
 
 TEST_CASE("a smooth law is recovered from exact readings", "[own][loading]") {
-    const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 0.0, 1, 0.0));
+    const LoadingFit fit = fit_loading(simulated(fitted_law, steps, 1.6, 0.0, 1, 0.0));
     CHECK(fit.stages == LoadingStages::both);
     CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-7));
     CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-7));
@@ -69,7 +68,7 @@ TEST_CASE("a smooth law is recovered from exact readings", "[own][loading]") {
 }
 
 TEST_CASE("a kinked law is recovered from exact readings", "[own][loading]") {
-    const LoadingFit fit = fit_loading(simulated(kinked, steps, 1.6, 0.0, 1, 0.0));
+    const LoadingFit fit = fit_loading(simulated(kinked_law, steps, 1.6, 0.0, 1, 0.0));
     CHECK(fit.stages == LoadingStages::both);
     CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
     CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-6));
@@ -119,7 +118,7 @@ TEST_CASE("a second parameter that the readings do not show is not reported", "[
               Approx(0.02).margin(4.0 * fit.parameters[2].standard_uncertainty() * 1e-3));
     }
     // What the readings show of the stages does not depend on the form that is fitted.
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.8, 22, 0.8);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.8, 22, 0.8);
     input.form = LoadingForm::linear;
     const LoadingFit wrong = fit_loading(input);
     CHECK(wrong.stages == LoadingStages::both);
@@ -164,14 +163,14 @@ TEST_CASE("intervals of the other forms cover the truth as often as they say", "
 }
 
 TEST_CASE("as many readings as parameters fit exactly", "[own][loading]") {
-    const LoadingFit fit = fit_loading(simulated(smooth, {60, 240}, 1.6, 0.0, 1, 0.5));
+    const LoadingFit fit = fit_loading(simulated(fitted_law, {60, 240}, 1.6, 0.0, 1, 0.5));
     CHECK(fit.degrees_of_freedom == 0);
     CHECK(fit.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
     CHECK(fit.law.transition / g_per_m2 == Approx(55.0).epsilon(1e-6));
 }
 
 TEST_CASE("readings that stay in the exponential stage do not name a transition", "[own][loading]") {
-    const LoadingFit fit = fit_loading(simulated(smooth, {0, 20, 40, 60, 80, 100}, 1.6, 0.8, 3, 0.8));
+    const LoadingFit fit = fit_loading(simulated(fitted_law, {0, 20, 40, 60, 80, 100}, 1.6, 0.8, 3, 0.8));
     CHECK(fit.stages == LoadingStages::exponential_only);
     CHECK(fit.law.form == LoadingForm::exponential);
     CHECK(fit.asked_form == LoadingForm::smooth);
@@ -187,7 +186,7 @@ TEST_CASE("linear growth is told from exponential, and short tests from neither"
     CHECK(linear.stages == LoadingStages::cake_only);
     CHECK(linear.law.transition.value() == 0.0);
     CHECK(linear.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(0.05));
-    const LoadingFit brief = fit_loading(simulated(smooth, {0, 5, 10, 15}, 1.6, 1.0, 5, 1.0));
+    const LoadingFit brief = fit_loading(simulated(fitted_law, {0, 5, 10, 15}, 1.6, 1.0, 5, 1.0));
     CHECK(brief.stages == LoadingStages::undecided);
     CHECK(brief.law.form == LoadingForm::exponential);
 }
@@ -195,7 +194,7 @@ TEST_CASE("linear growth is told from exponential, and short tests from neither"
 TEST_CASE("the fit's intervals cover the truth as often as they say", "[own][loading]") {
     int growth_covered = 0, transition_covered = 0, fits = 0;
     for (unsigned seed = 100; seed < 300; ++seed) {
-        const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 2.0, seed, 2.0));
+        const LoadingFit fit = fit_loading(simulated(fitted_law, steps, 1.6, 2.0, seed, 2.0));
         if (fit.stages != LoadingStages::both) continue;
         ++fits;
         if (std::abs(fit.law.growth_scale / g_per_m2 - 40.0) < 2.0 * fit.parameters[0].standard_uncertainty() * 1e3) {
@@ -211,7 +210,7 @@ TEST_CASE("the fit's intervals cover the truth as often as they say", "[own][loa
 }
 
 TEST_CASE("scatter widens the fit where readings state no uncertainty", "[own][loading]") {
-    const LoadingFit fit = fit_loading(simulated(smooth, steps, 1.6, 2.0, 7, 0.0));
+    const LoadingFit fit = fit_loading(simulated(fitted_law, steps, 1.6, 2.0, 7, 0.0));
     CHECK(fit.parameters[0].standard_uncertainty() > 0.0);
     CHECK(fit.parameters[1].standard_uncertainty() > 0.0);
     CHECK(fit.parameters[0].gradient.effective_degrees_of_freedom() == Approx(5.0));
@@ -219,7 +218,7 @@ TEST_CASE("scatter widens the fit where readings state no uncertainty", "[own][l
 
 TEST_CASE("gradients of the fit agree with refits of moved readings", "[own][loading]") {
     // Each reading moved by a little on its own and the fit repeated: a second way to the linearised step.
-    for (const LoadingLaw& law : {smooth, kinked}) {
+    for (const LoadingLaw& law : {fitted_law, kinked_law}) {
         const LoadingFitInput input = simulated(law, steps, 1.6, 0.0, 1, 1.0);
         const LoadingFit fit = fit_loading(input);
         for (const std::size_t i : {2u, 5u, 7u}) {
@@ -241,7 +240,7 @@ TEST_CASE("gradients of the fit agree with refits of moved readings", "[own][loa
 TEST_CASE("a manometer shared with the clean curve and the flow's uncertainty reach the parameters", "[own][loading]") {
     // A gain error of the manometer multiplies the clean curve and all readings alike: the law, a factor, does not
     // move. So the shared input must cancel.
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.0);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.0, 1, 0.0);
     const InputHandle gain = elementary_input("manometer gain", 0.02);
     input.clean.linear.gradient.add(Gradient(gain), input.clean.curve.linear.value());
     input.clean.quadratic.gradient.add(Gradient(gain), input.clean.curve.quadratic.value());
@@ -252,7 +251,7 @@ TEST_CASE("a manometer shared with the clean curve and the flow's uncertainty re
 }
 
 TEST_CASE("how retained dust is known is said", "[own][loading]") {
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.0);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.0, 1, 0.0);
     for (auto& reading : input.readings) reading.dust_passed.reset();
     const LoadingFit bound = fit_loading(input);
     CHECK(bound.retained_mass == RetainedMass::upper_bound);
@@ -270,7 +269,7 @@ TEST_CASE("how retained dust is known is said", "[own][loading]") {
 }
 
 TEST_CASE("capacity at a final resistance", "[own][loading]") {
-    const LoadingFitInput input = simulated(smooth, steps, 1.6, 0.5, 1, 0.5);
+    const LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.5, 1, 0.5);
     const LoadingFit fit = fit_loading(input);
     const FinalResistance end{.pressure = 250 * Pa, .flow = 0.9 * m3_per_s};
     const DustHoldingCapacity capacity = dust_holding_capacity(fit, input.clean, end, air);
@@ -291,7 +290,7 @@ TEST_CASE("capacity at a final resistance", "[own][loading]") {
 
 TEST_CASE("dust fed until a final resistance, by increments of arrestance", "[own][loading]") {
     // 50 % passes in the first steps, none in the last: the average arrestance would misjudge what was fed.
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.5);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.0, 1, 0.5);
     double fed = 0.0, passed = 0.0;
     const std::vector<double> shares{0, 0.5, 0.5, 0.4, 0.3, 0.2, 0.1, 0.0};
     for (std::size_t i = 0; i < steps.size(); ++i) {
@@ -301,7 +300,7 @@ TEST_CASE("dust fed until a final resistance, by increments of arrestance", "[ow
         const double retained = (fed - passed) * 1e-3 / 1.6;
         LoadingTestReading& reading = input.readings[i];
         reading.dust_passed = uncertain(passed * g, 0.2 * g, "weighing");
-        const ElementCurve loaded = loaded_curve(input.clean.curve, smooth, MassPerArea::from_value(retained));
+        const ElementCurve loaded = loaded_curve(input.clean.curve, fitted_law, MassPerArea::from_value(retained));
         reading.drop.value = pressure_drop(loaded, reading.flow.value, air);
     }
     const LoadingFit fit = fit_loading(input);
@@ -319,20 +318,20 @@ TEST_CASE("dust fed until a final resistance, by increments of arrestance", "[ow
 }
 
 TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {
-    CHECK_THROWS_WITH(fit_loading(simulated(smooth, {0, 60}, 1.6, 0.0, 1, 0.0)),
+    CHECK_THROWS_WITH(fit_loading(simulated(fitted_law, {0, 60}, 1.6, 0.0, 1, 0.0)),
                       Contains("number of readings with dust = 1; required: at least the 2 parameters"));
-    CHECK_THROWS_WITH(fit_loading(simulated(kinked, {0, 60, 90}, 1.6, 0.0, 1, 0.0)),
+    CHECK_THROWS_WITH(fit_loading(simulated(kinked_law, {0, 60, 90}, 1.6, 0.0, 1, 0.0)),
                       Contains("at least the 3 parameters"));
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.0, 1, 1.0);
     input.readings[3].drop = Pressure(130 * Pa);
     CHECK_THROWS_WITH(fit_loading(input), Contains("number of readings with an uncertainty = 6"));
-    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    input = simulated(fitted_law, steps, 1.6, 0.0, 1, 1.0);
     std::swap(input.readings[3], input.readings[4]);
     CHECK_THROWS_WITH(fit_loading(input), Contains("running total"));
-    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    input = simulated(fitted_law, steps, 1.6, 0.0, 1, 1.0);
     input.readings[3].dust_passed = Uncertain<Mass>(95 * g);
     CHECK_THROWS_WITH(fit_loading(input), Contains("reading 4: dust passed"));
-    input = simulated(smooth, steps, 1.6, 0.0, 1, 1.0);
+    input = simulated(fitted_law, steps, 1.6, 0.0, 1, 1.0);
     for (auto& reading : input.readings) {
         reading.drop.value = pressure_drop(input.clean.curve, reading.flow.value, air);
     }
@@ -342,7 +341,7 @@ TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {
 
 TEST_CASE("what readings share does not loosen the fit's weights", "[own][loading]") {
     // Own flutter 1 Pa each, and a gain error of 5 % that all share with the clean curve.
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 1.0, 11, 1.0);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 1.0, 11, 1.0);
     const LoadingFit own = fit_loading(input);
     const InputHandle gain = elementary_input("manometer gain", 0.05);
     input.clean.linear.gradient.add(Gradient(gain), input.clean.curve.linear.value());
@@ -355,7 +354,7 @@ TEST_CASE("what readings share does not loosen the fit's weights", "[own][loadin
     CHECK(shared.parameters[0].standard_uncertainty() ==
           Approx(own.parameters[0].standard_uncertainty()).epsilon(0.02));
     // Nothing but the shared error: the scatter comes from the residuals.
-    LoadingFitInput only = simulated(smooth, steps, 1.6, 1.0, 11, 0.0);
+    LoadingFitInput only = simulated(fitted_law, steps, 1.6, 1.0, 11, 0.0);
     for (auto& reading : only.readings) reading.drop.gradient.add(Gradient(gain), reading.drop.value.value());
     const LoadingFit scattered = fit_loading(only);
     CHECK_FALSE(scattered.lacks_fit);
@@ -365,7 +364,7 @@ TEST_CASE("what readings share does not loosen the fit's weights", "[own][loadin
 TEST_CASE("an error of the clean curve is not taken for a lack of fit", "[own][loading]") {
     // A clean curve 3 % off, as its uncertainty says, and readings of 0.2 Pa: each reading departs from the law by far
     // more than its own uncertainty, all in the same way.
-    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.2, 12, 0.2);
+    LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.2, 12, 0.2);
     input.clean.curve.linear *= 1.03;
     input.clean.linear.value *= 1.03;
     const LoadingFit unaware = fit_loading(input);
@@ -384,7 +383,7 @@ TEST_CASE("chi-squared of sound loading tests is spread as chance says", "[own][
     std::mt19937_64 random(77);
     std::normal_distribution<double> normal;
     for (std::size_t trial = 0; trial < trials; ++trial) {
-        LoadingFitInput input = simulated(smooth, steps, 1.6, 0.5, static_cast<unsigned>(trial + 1), 0.5);
+        LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.5, static_cast<unsigned>(trial + 1), 0.5);
         const double clean = 1.0 + 0.02 * normal(random), gain = 1.0 + 0.01 * normal(random);
         const InputHandle clean_input = elementary_input("clean curve", 0.02), gain_input = elementary_input("gain", 0.01);
         input.clean.curve.linear *= clean;

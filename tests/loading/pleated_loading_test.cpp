@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
+#include "support/bench_air.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>
@@ -16,7 +17,6 @@ using namespace filterflow::units;
 
 namespace {
 
-const AirState air = duct_design_air();
 const VolumeFlow flow = 0.5 * m3_per_s;
 
 /// An invented filter: 44 mm deep on a face of 0.5 m by 0.5 m.

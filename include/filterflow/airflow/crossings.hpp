@@ -115,7 +115,7 @@ inline Bounds friction_slope_bounds(double from, double to, double relative_roug
         if (slope < b.low) b.low = slope;
         if (slope > b.high) b.high = slope;
     };
-    const auto c = friction_blend(relative_roughness);
+    const auto c = friction_blend(turbulent_friction(turbulent_limit, relative_roughness));
     const double width = turbulent_limit - laminar_limit;
     const double t_from = from > laminar_limit ? (from - laminar_limit) / width : 0.0;
     const double t_to = to < turbulent_limit ? (to - laminar_limit) / width : 1.0;

@@ -1,42 +1,22 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A straight duct with its fittings: friction over the length plus loss coefficients, both on the velocity in
-// this duct.
-
-#include <cmath>
+// Pressure drop of a straight duct with its fittings: friction over the length plus loss coefficients, both on the
+// velocity in this duct.
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/duct_segment.hpp>
 #include <filterflow/airflow/friction.hpp>
+#include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
 
-/// Which diameter friction is computed with in a rectangular duct.
-enum class RectangularFriction {
-    hydraulic_diameter,   ///< four times area over perimeter, as Darcy and Weisbach's equation states it
-    laminar_equivalent    ///< hydraulic diameter scaled so that laminar flow is exact; closer for flat ducts
-};
-
-/// A round duct (diameter given) or a rectangular one (width and height given) with its fittings.
-template <class T>
-struct BasicDuctSegment {
-    BasicLength<T> length{};     ///< >= 0
-    BasicLength<T> diameter{};   ///< of a round duct, > 0; left at zero for a rectangular one
-    BasicLength<T> width{};      ///< of a rectangular duct, > 0; left at zero for a round one
-    BasicLength<T> height{};     ///< of a rectangular duct, > 0; left at zero for a round one
-    BasicLength<T> roughness{BasicLength<T>::from_value(T(0.09e-3))};   ///< galvanised sheet steel, average: 0.09 mm
-    T loss_coefficient{};        ///< sum of the fittings' coefficients on the velocity in this duct; a tee may make
-                                 ///< it negative
-    RectangularFriction rectangular_friction = RectangularFriction::hydraulic_diameter;   ///< for rectangular ducts
-};
-using DuctSegment = BasicDuctSegment<double>;
-
 /// What Darcy and Weisbach's equation needs where the friction factor is known already.
 template <class T>
 struct BasicKnownFriction {
-    T darcy_friction_factor{};              ///< Darcy's, four times Fanning's; >= 0
+    BasicDarcyFactor<T> friction_factor{};  ///< >= 0; darcy_factor makes it from Fanning's
     BasicLength<T> length{};                ///< >= 0
     BasicLength<T> hydraulic_diameter{};    ///< > 0
     T loss_coefficient{};                   ///< sum of the fittings' coefficients on the same velocity
@@ -44,23 +24,6 @@ struct BasicKnownFriction {
 using KnownFriction = BasicKnownFriction<double>;
 
 namespace detail {
-
-template <class T>
-bool is_round(const BasicDuctSegment<T>& duct) {
-    return duct.diameter.value() > T(0.0);
-}
-
-template <class T>
-T duct_area(const BasicDuctSegment<T>& duct) {
-    if (is_round(duct)) return T(0.7853981633974483) * duct.diameter.value() * duct.diameter.value();
-    return duct.width.value() * duct.height.value();
-}
-
-template <class T>
-T duct_hydraulic_diameter(const BasicDuctSegment<T>& duct) {
-    if (is_round(duct)) return duct.diameter.value();
-    return T(2) * duct.width.value() * duct.height.value() / (duct.width.value() + duct.height.value());
-}
 
 /// f Re of laminar flow in a rectangle over that in a circle, 64 (Shah and London's fit, from memory).
 template <class T>
@@ -81,12 +44,19 @@ struct DuctCoefficients {
 template <class T>
 DuctCoefficients<T> duct_coefficients(const BasicDuctSegment<T>& duct, const T& density, const T& viscosity) {
     const T area = duct_area(duct);
-    const T hydraulic = duct_hydraulic_diameter(duct);
-    const T diameter = is_round(duct) || duct.rectangular_friction == RectangularFriction::hydraulic_diameter
-                           ? hydraulic
-                           : hydraulic / rectangle_laminar_factor(duct.width.value(), duct.height.value());
-    return {density * diameter / (viscosity * area),
-            viscosity * viscosity * duct.length.value() / (T(2) * density * diameter * diameter * hydraulic),
+    // Of the duct whose friction is computed: its diameter in Re and roughness, its area, its diameter in L/D.
+    T diameter = duct_hydraulic_diameter(duct);
+    T friction_area = area;
+    T length_diameter = diameter;
+    if (!is_round(duct) && duct.friction_diameter == FrictionDiameter::laminar_equivalent) {
+        diameter = diameter / rectangle_laminar_factor(duct.width.value(), duct.height.value());
+    } else if (!is_round(duct) && duct.friction_diameter == FrictionDiameter::equivalent) {
+        diameter = duct_equivalent_diameter(duct);
+        length_diameter = diameter;
+        friction_area = T(quarter_pi) * diameter * diameter;
+    }
+    return {density * diameter / (viscosity * friction_area),
+            viscosity * viscosity * duct.length.value() / (T(2) * density * diameter * diameter * length_diameter),
             duct.roughness.value() / diameter, T(0.5) * density * duct.loss_coefficient / (area * area)};
 }
 
@@ -96,47 +66,14 @@ T duct_pressure_drop(const DuctCoefficients<T>& c, const T& flow) {
            c.quadratic * flow * flow;
 }
 
-template <class T>
-void check(const BasicDuctSegment<T>& duct, const char* where) {
-    require_non_negative(where, "duct length", duct.length.value(), "m");
-    require_non_negative(where, "duct diameter", duct.diameter.value(), "m");
-    if (is_round(duct)) {
-        require_between(where, "duct width", duct.width.value(), 0.0, 0.0, "m (a round duct has a diameter only)");
-        require_between(where, "duct height", duct.height.value(), 0.0, 0.0, "m (a round duct has a diameter only)");
-    } else {
-        require_positive(where, "duct width", duct.width.value(), "m");
-        require_positive(where, "duct height", duct.height.value(), "m");
-    }
-    require_non_negative(where, "duct roughness", duct.roughness.value(), "m");
-    require_between(where, "duct roughness over diameter", duct.roughness.value() / duct_hydraulic_diameter(duct), 0.0,
-                    greatest_relative_roughness, "-");
-    require_finite(where, "duct loss_coefficient", duct.loss_coefficient, "-");
-}
-
 }   // namespace detail
-
-/// Hydraulic diameter of a duct: four times its area over its perimeter.
-///
-/// Equation: D_h = 2 a b / (a + b); the diameter itself for a round duct
-/// Symbols:  a width, b height [m]
-/// Validity: any round or rectangular duct
-/// @param  duct  round or rectangular duct
-/// @return hydraulic diameter [m]
-/// @throws DomainError if the duct's sizes are not those of a round or a rectangular duct
-/// @source definition; test: airflow/duct_test.cpp
-template <class T>
-BasicLength<T> hydraulic_diameter(const BasicDuctSegment<T>& duct) {
-    detail::check(duct, "hydraulic_diameter");
-    return BasicLength<T>::from_value(detail::duct_hydraulic_diameter(duct));
-}
-inline Length hydraulic_diameter(const DuctSegment& duct) { return hydraulic_diameter<double>(duct); }
 
 /// Reynolds number of a flow in a duct, on its hydraulic diameter.
 ///
 /// Equation: Re = rho V D_h / mu, V = Q / A
 /// Symbols:  rho density, mu viscosity, V mean velocity, D_h hydraulic diameter, A area
 /// Validity: continuum flow
-/// @param  duct  round or rectangular duct
+/// @param  duct  round, rectangular or flat oval
 /// @param  flow  volume flow [m3/s], >= 0
 /// @param  air  air in the duct
 /// @return Reynolds number [-]
@@ -158,10 +95,10 @@ inline double reynolds_number(const DuctSegment& duct, VolumeFlow flow, const Ai
 /// Total pressure drop of a duct with its fittings.
 ///
 /// Equation: dp = (f L / D_h + K) rho V^2 / 2, V = Q / A
-/// Symbols:  f darcy_friction_factor at Re on D_h (or on the laminar equivalent diameter), L length, K loss coefficient,
-///           rho density, V mean velocity, A area
+/// Symbols:  f darcy_friction_factor at Re on D_h (or on the diameter that friction_diameter names, the equivalent one with
+///           its own velocity), L length, K loss coefficient, rho density, V mean velocity, A area
 /// Validity: Mach number below about 0.2; eps/D_h <= 0.1. Published coefficients of elbows scatter by about 30 %
-/// @param  duct  round or rectangular duct
+/// @param  duct  round, rectangular or flat oval
 /// @param  flow  volume flow [m3/s], >= 0
 /// @param  air  air in the duct
 /// @return pressure drop [Pa]
@@ -185,7 +122,7 @@ inline Pressure pressure_drop(const DuctSegment& duct, VolumeFlow flow, const Ai
 ///
 /// Equation: dp = (f L / D_h + K) rho V^2 / 2
 /// Symbols:  f Darcy friction factor, L length, D_h hydraulic diameter, K loss coefficient, V mean velocity
-/// Validity: as far as the stated factor holds. A Fanning factor is to be multiplied by four first
+/// Validity: as far as the stated factor holds
 /// @param  friction  stated factor, length, diameter and loss coefficient
 /// @param  velocity  mean velocity [m/s], >= 0
 /// @param  air  air in the duct
@@ -196,7 +133,7 @@ template <class T>
 BasicPressure<T> pressure_drop(const BasicKnownFriction<T>& friction, BasicVelocity<T> velocity,
                                const BasicAirState<T>& air) {
     constexpr auto where = "pressure_drop(KnownFriction)";
-    const T f = detail::require_non_negative(where, "darcy_friction_factor", friction.darcy_friction_factor, "-");
+    const T f = detail::require_non_negative(where, "friction_factor", friction.friction_factor.value, "-");
     const T length = detail::require_non_negative(where, "length", friction.length.value(), "m");
     const T diameter = detail::require_positive(where, "hydraulic_diameter", friction.hydraulic_diameter.value(), "m");
     const T k = detail::require_finite(where, "loss_coefficient", friction.loss_coefficient, "-");

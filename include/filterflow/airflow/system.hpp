@@ -12,6 +12,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/bypass.hpp>
 #include <filterflow/airflow/duct.hpp>
+#include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -203,6 +204,16 @@ template <class T> void append(BasicSystemCurve<T>& s, const BasicBypassedElemen
     s.bypassed_elements.push_back(part);
 }
 template <class T> void append(BasicSystemCurve<T>& s, const BasicDuctSegment<T>& part) { s.ducts.push_back(part); }
+/// A fitting is a duct of its area without length.
+template <class T> void append(BasicSystemCurve<T>& s, const BasicFitting<T>& part) {
+    using std::sqrt;
+    check(part, "in_series(Fitting)");
+    BasicDuctSegment<T> duct;
+    duct.diameter = BasicLength<T>::from_value(sqrt(T(part.area.value() / T(quarter_pi))));
+    duct.roughness = BasicLength<T>::from_value(T(0.0));
+    duct.loss_coefficient = part.loss_coefficient;
+    s.ducts.push_back(duct);
+}
 template <class T> void append(BasicSystemCurve<T>& s, const BasicSystemCurve<T>& other) {
     s.constant_pressure += other.constant_pressure;
     for (const auto& part : other.power_laws) s.power_laws.push_back(part);
@@ -218,9 +229,9 @@ template <class T> void append(BasicSystemCurve<T>& s, const BasicSystemCurve<T>
 /// Symbols:  dp pressure drops at the same volume flow
 /// Validity: series connection; density the same along it
 /// @param  system  what is there already
-/// @param  parts  element curves, elements with bypass, power-law parts, duct segments or whole systems
+/// @param  parts  element curves, elements with bypass, power-law parts, duct segments, fittings or whole systems
 /// @return the system with the parts added
-/// @throws nothing; the parts are checked when the system is evaluated
+/// @throws DomainError for a fitting without area; the other parts are checked when the system is evaluated
 /// @source definition of a series connection; test: airflow/system_test.cpp
 template <class T, class... Parts>
 BasicSystemCurve<T> in_series(BasicSystemCurve<T> system, const Parts&... parts) {

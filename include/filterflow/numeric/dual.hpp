@@ -137,7 +137,7 @@ template <std::size_t N> bool isfinite(const Dual<N>& x) {
 /// x^p for a constant exponent.
 template <std::size_t N> Dual<N> pow(const Dual<N>& x, double p) {
     const double f = std::pow(x.value, p);
-    const double slope = p == 0.0 ? 0.0 : p * std::pow(x.value, p - 1.0);
+    const double slope = p == 0.0 ? 0.0 : std::isnormal(f) ? p * f / x.value : p * std::pow(x.value, p - 1.0);
     return detail::chain(x, f, slope);
 }
 /// x^p for x > 0, or x = 0 with p > 1 (where the derivative to p vanishes).

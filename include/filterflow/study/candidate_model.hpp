@@ -49,7 +49,7 @@ BasicSystemCurve<T> scaled_system(const SystemCurve& s, const T& factor) {
     for (const auto& x : s.ducts) {   // friction goes with length, fittings with their coefficient
         result.ducts.push_back({BasicLength<T>::from_value(factor * T(x.length.value())), length(x.diameter),
                                 length(x.width), length(x.height), length(x.roughness), factor * T(x.loss_coefficient),
-                                x.rectangular_friction});
+                                x.friction_diameter, x.section});
     }
     return result;
 }
