@@ -18,7 +18,9 @@
 #include <filterflow/loading/hourly_lives.hpp>
 #include <filterflow/loading/hourly_walk.hpp>
 #include <filterflow/loading/inverse_course.hpp>
+#include <filterflow/loading/inverse_law.hpp>
 #include <filterflow/loading/inverse_life.hpp>
+#include <filterflow/loading/inverse_place.hpp>
 #include <filterflow/loading/life_course.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>

@@ -102,6 +102,48 @@ T mass_efficiency_value(const BasicLoadedEfficiency<T>& e, const T& retained_per
     return e.clean - e.gain * expm1(-retained_per_area / e.gain_scale.value());
 }
 
+/// Checks a stage value by value. Cold: the usual stage is passed by the question below.
+template <class T>
+[[gnu::cold]] void check_stage(const BasicFilterLifeInput<T>& input, std::size_t k, const char* where) {
+    const BasicFilterStage<T>& stage = input.stages[k];
+    const std::string name = "stage " + std::to_string(k + 1) + ": ";
+    check(BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient}, where);
+    check_loading_law(stage.law, where);
+    require_positive(where, name + "area", stage.area.value(), "m2");
+    require_between(where, name + "clean mass efficiency", stage.efficiency.clean, 0.0, 1.0, "-");
+    require_between(where, name + "loaded mass efficiency", T(stage.efficiency.clean + stage.efficiency.gain), 0.0, 1.0,
+                    "-");
+    require_positive(where, name + "efficiency gain_scale", stage.efficiency.gain_scale.value(), "kg/m2");
+    if (stage.final_resistance) {
+        require_positive(where, name + "final_resistance", stage.final_resistance->value(), "Pa");
+    }
+    if (!stage.by_size.empty() && stage.by_size.size() != input.dust.classes.size()) {
+        throw_domain_error(where, name + "number of efficiencies by size", static_cast<double>(stage.by_size.size()),
+                           "", "the number of dust classes, " + std::to_string(input.dust.classes.size()));
+    }
+    for (const auto& law : stage.by_size) check(law, where, name + "efficiency by size: ");
+    if (stage.pleats) require_positive(where, name + "pleat_flow", stage.pleat_flow.value(), "m3/s");
+    if (stage.greatest_age) require_positive(where, name + "greatest_age", stage.greatest_age->value(), "s");
+}
+
+/// Whether a stage is of the usual kind (smooth or exponential law, no gap, no sizes, no pleats) and valid, as one cheap
+/// question.
+template <class T>
+bool is_usual(const BasicFilterStage<T>& stage, std::size_t classes) {
+    const auto positive = [](const T& x) { return is_positive_number(plain_value(x)); };
+    const double clean = plain_value(stage.efficiency.clean), loaded = clean + plain_value(stage.efficiency.gain);
+    return is_valid(stage.clean) && positive(stage.clean.linear.value()) &&
+           plain_value(stage.gap_area.value()) == 0.0 &&
+           (stage.law.form == LoadingForm::smooth || stage.law.form == LoadingForm::exponential) &&
+           positive(stage.law.growth_scale.value()) && plain_value(stage.law.transition.value()) >= 0.0 &&
+           std::isfinite(plain_value(stage.law.transition.value())) && positive(stage.area.value()) && clean >= 0.0 &&
+           clean <= 1.0 && loaded >= 0.0 && loaded <= 1.0 && positive(stage.efficiency.gain_scale.value()) &&
+           positive(stage.discharge_coefficient) && plain_value(stage.discharge_coefficient) <= 1.0 &&
+           (!stage.final_resistance || positive(stage.final_resistance->value())) &&
+           (!stage.greatest_age || positive(stage.greatest_age->value())) && stage.by_size.empty() && classes == 0 &&
+           !stage.pleats;
+}
+
 template <class T>
 void check(const BasicFilterLifeInput<T>& input, const char* where) {
     if (input.stages.empty()) throw_domain_error(where, "number of stages", 0.0, "", "at least 1");
@@ -130,26 +172,7 @@ void check(const BasicFilterLifeInput<T>& input, const char* where) {
     }
     check(std::span<const DustClass>(input.dust.classes), where);
     for (std::size_t k = 0; k < input.stages.size(); ++k) {
-        const BasicFilterStage<T>& stage = input.stages[k];
-        const std::string name = "stage " + std::to_string(k + 1) + ": ";
-        check(BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient}, where);
-        check_loading_law(stage.law, where);
-        require_positive(where, name + "area", stage.area.value(), "m2");
-        require_between(where, name + "clean mass efficiency", stage.efficiency.clean, 0.0, 1.0, "-");
-        require_between(where, name + "loaded mass efficiency", T(stage.efficiency.clean + stage.efficiency.gain), 0.0,
-                        1.0, "-");
-        require_positive(where, name + "efficiency gain_scale", stage.efficiency.gain_scale.value(), "kg/m2");
-        if (stage.final_resistance) {
-            require_positive(where, name + "final_resistance", stage.final_resistance->value(), "Pa");
-        }
-        if (!stage.by_size.empty() && stage.by_size.size() != input.dust.classes.size()) {
-            throw_domain_error(where, name + "number of efficiencies by size",
-                               static_cast<double>(stage.by_size.size()), "",
-                               "the number of dust classes, " + std::to_string(input.dust.classes.size()));
-        }
-        for (const auto& law : stage.by_size) check(law, where, name + "efficiency by size: ");
-        if (stage.pleats) require_positive(where, name + "pleat_flow", stage.pleat_flow.value(), "m3/s");
-        if (stage.greatest_age) require_positive(where, name + "greatest_age", stage.greatest_age->value(), "s");
+        if (!is_usual(input.stages[k], input.dust.classes.size())) check_stage(input, k, where);
     }
 }
 

@@ -84,9 +84,11 @@ struct alignas(64) HourlyLanes {
         for (std::size_t i = 0; i < lane_count; ++i) oppose(hour, i);
     }
     void oppose(const LaneHour& hour, std::size_t i) {
-        const double beyond = dust[i] - transition[i], cake = beyond > 0.0 ? beyond : 0.0;
-        const double factor = exponential[i] + slope[i] * cake + curvature[i] * dust[i] * dust[i];
-        const double first = beyond < 0.0 ? growth[i] * exponential[i] : slope[i];
+        // One comparison and products, so that the loop stays free of branches.
+        const double depth = dust[i] < transition[i] ? dust[i] : transition[i];
+        const double inside = dust[i] < transition[i] ? 1.0 : 0.0;
+        const double factor = exponential[i] + slope[i] * (dust[i] - depth) + curvature[i] * dust[i] * dust[i];
+        const double first = inside * (growth[i] * exponential[i]) + (1.0 - inside) * slope[i];
         opposed[i] = viscous[i] * factor;
         factor_slope[i] = first + 2.0 * curvature[i] * dust[i];
         linear[i] = hour.linear + opposed[i] * hour.per_speed;

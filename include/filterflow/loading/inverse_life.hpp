@@ -12,7 +12,6 @@
 // derivatives a life is integrated in dose. Not public.
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -21,28 +20,21 @@
 #include <vector>
 
 #include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/inverse_law.hpp>
+#include <filterflow/loading/inverse_place.hpp>
 #include <filterflow/loading/life_model.hpp>
-#include <filterflow/numeric/roots.hpp>
 
 namespace filterflow::detail {
-
-/// The installation where fan and system meet at x.
-struct InversePlace {
-    double x, flow, pressure, drop;                  // of the fan, of the fan, of the filter
-    double flow_slope, pressure_slope, drop_slope;   // to x
-    double through;                                  // flow through the filter
-    double mass, mass_slope;                         // dust on the stage and its slope to x
-    double caught;                                   // flow times the share of the dust that is stopped
-};
 
 class InverseLife {
 public:
     /// Integrals over dose, as LifeModel has them: dose itself, flow, power, flow times drop, drop, flow times share
-    /// caught; then those of the classes of dust.
-    static constexpr std::size_t basic_sums = 6;
+    /// caught; those of the classes of dust come on top.
+    static constexpr std::size_t sums = 6;
 
     /// Whether a life is one of these.
     static bool applies(const FilterLifeInput& input) {
@@ -58,31 +50,39 @@ public:
           fixed_(std::get_if<FanCurve>(&input.fan)),
           holding_(std::get_if<FlowHoldingFan>(&input.fan)),
           table_(fixed_ != nullptr ? &fixed_->pressure_curve() : &holding_->flow_curve()),
+          ducts_(polynomial_system(input.ducts, input.air)),
           element_(element_coefficients(stage_.clean, input.air)),
           law_(loading_coefficients(stage_.law)),
-          per_area_(stage_.area.value() / input.dust.equivalence),
-          gap_(stage_.gap_area.value() > 0.0
-                   ? gap_conductance(BypassedElement{stage_.clean, stage_.gap_area, stage_.discharge_coefficient},
-                                     input.air.density.value())
-                   : 0.0) {
-        const AirState& stated = fixed_ != nullptr ? fixed_->stated_air() : holding_->stated_air();
-        density_ratio_ = fan_density_ratio(stated, input.air);
-        pressure_scale_ = input.fan_scale.pressure_factor * density_ratio_;
-        power_ = fixed_ != nullptr         ? fixed_->power_curve() ? &*fixed_->power_curve() : nullptr
-                 : holding_->power_curve() ? &*holding_->power_curve()
-                                           : nullptr;
-        last_ = fixed_ != nullptr ? table_->lowest() : table_->highest();
+          per_area_(stage_.area.value() / input.dust.equivalence) {
+        if (stage_.gap_area.value() > 0.0) {
+            gap_ = gap_conductance(BypassedElement{stage_.clean, stage_.gap_area, stage_.discharge_coefficient},
+                                   input.air.density.value());
+        }
+        const auto& power = fixed_ != nullptr ? fixed_->power_curve() : holding_->power_curve();
+        if (power) power_ = &*power;
+        const double density =
+            fan_density_ratio(fixed_ != nullptr ? fixed_->stated_air() : holding_->stated_air(), input.air);
+        pressure_scale_ = input.fan_scale.pressure_factor * density;
+        power_scale_ = input.fan_scale.power_factor * density;
     }
 
-    std::size_t sums() const { return basic_sums + input_.dust.classes.size(); }
+    std::size_t classes() const { return input_.dust.classes.size(); }
+    bool has_power() const { return power_ != nullptr; }
     double direction() const { return fixed_ != nullptr ? -1.0 : 1.0; }   // of x along the life
-    double last() const { return last_; }                                 // end of the fan's table
+    double begin() const { return fixed_ != nullptr ? table_->highest() : table_->lowest(); }
+    double last() const { return fixed_ != nullptr ? table_->lowest() : table_->highest(); }
+    double per_area() const { return per_area_; }
 
-    /// Fan, ducts and filter at x, without the dust.
-    void operate(double x, InversePlace& place) const {
-        const std::size_t i = table_->segment_of(x);
-        const double t = x - table_->knots()[i];
-        const double value = cubic_value(table_->segments()[i], t), slope = cubic_slope(table_->segments()[i], t);
+    InversePiece piece(std::size_t segment) const {
+        return {table_->knots()[segment], table_->segments()[segment],
+                power_ != nullptr ? power_->segments()[segment] : CubicSegment{}};
+    }
+    InversePiece piece_of(double x) const { return piece(table_->segment_of(x)); }
+
+    /// Fan and ducts at x, what they leave for the filter.
+    void operate(double x, const InversePiece& piece, InversePlace& place) const {
+        const double t = x - piece.knot;
+        const double value = cubic_value(piece.table, t), slope = cubic_slope(piece.table, t);
         place.x = x;
         if (fixed_ != nullptr) {
             place.flow = x;
@@ -95,15 +95,16 @@ public:
             place.pressure = pressure_scale_ * x;
             place.pressure_slope = pressure_scale_;
         }
-        const ValueAndSlope ducts = system_with_slope(input_.ducts, place.flow, input_.air);
+        const double q = place.flow;
+        ValueAndSlope ducts{ducts_.constant + q * (ducts_.linear + q * ducts_.quadratic),
+                            ducts_.linear + 2.0 * q * ducts_.quadratic};
+        if (!ducts_.complete) ducts = system_with_slope(input_.ducts, q, input_.air);
         place.drop = place.pressure - ducts.value;
         place.drop_slope = place.pressure_slope - ducts.slope * place.flow_slope;
     }
 
-    /// Everything at x; where the filter had to resist less than clean, mass is negative.
-    InversePlace at(double x) const {
-        InversePlace place;
-        operate(x, place);
+    /// The factor that the filter must have at x, and its slope to x; after operate.
+    std::pair<double, double> factor(InversePlace& place) const {
         double through_slope = place.flow_slope;
         place.through = place.flow;
         if (gap_ > 0.0) {
@@ -112,79 +113,102 @@ public:
             through_slope -= 0.5 * gap_ * place.drop_slope / root;
         }
         const double q = place.through, per_flow = 1.0 / (element_.linear * q);
-        const double factor = (place.drop - element_.quadratic * q * q) * per_flow;
-        const double factor_slope =
-            (place.drop_slope - (2.0 * element_.quadratic * q + factor * element_.linear) * through_slope) * per_flow;
-        const double loaded = loading_mass(law_, factor > 1.0 ? factor : 1.0);
-        place.mass = per_area_ * loaded;
-        place.mass_slope = per_area_ * factor_slope / loading_slope(law_, loaded);
-        place.caught = q * efficiency(loaded);
-        return place;
+        const double value = (place.drop - element_.quadratic * q * q) * per_flow;
+        return {value, (place.drop_slope - (2.0 * element_.quadratic * q + value * element_.linear) * through_slope) *
+                           per_flow};
     }
 
-    bool has_power() const { return power_ != nullptr; }
-    double power_at(double x) const {
-        return power_ == nullptr ? 0.0 : input_.fan_scale.power_factor * density_ratio_ * power_->value(x);
+    /// Everything at x.
+    InversePlace at(double x, const InversePiece& piece) const {
+        InversePlace place;
+        operate(x, piece, place);
+        const auto [value, slope] = factor(place);
+        const auto [loaded, loaded_slope] = law_.mass(value > 1.0 ? value : 1.0);
+        place.loaded = loaded;
+        place.mass_slope = per_area_ * slope * loaded_slope;
+        place.caught = place.through * efficiency(loaded);
+        place.power = power_ != nullptr ? power_scale_ * cubic_value(piece.power, x - piece.knot) : 0.0;
+        return place;
+    }
+    InversePlace at(double x) const { return at(x, piece_of(x)); }
+
+    /// The first place from x on, along the life, where a function of place and piece that rises along it is zero; none
+    /// in the table.
+    template <class F>
+    std::optional<double> first(const F& f, double from) const {
+        const std::size_t segment = table_->segment_of(from);
+        if (f(from, piece(segment)).first > 0.0) return std::nullopt;
+        // Knots along the life; the last one of them where the function is still negative, by halving.
+        const std::size_t count = fixed_ != nullptr ? segment + 1 : table_->segments().size() - segment;
+        const auto segment_at = [&](std::size_t i) { return fixed_ != nullptr ? segment - i : segment + i; };
+        const auto far_end = [&](std::size_t i) {
+            return table_->knots()[fixed_ != nullptr ? segment_at(i) : segment_at(i) + 1];
+        };
+        std::size_t low = 0, high = count;   // reached by the end of segment `high`, not by that of `low - 1`
+        while (low < high) {
+            const std::size_t middle = (low + high) / 2;
+            if (f(far_end(middle), piece(segment_at(middle))).first >= 0.0) {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        if (low == count) return std::nullopt;
+        const InversePiece in = piece(segment_at(low));
+        const double a = low == 0 ? from : far_end(low - 1), b = far_end(low);
+        const auto g = [&](double x) { return f(x, in); };
+        const double at_a = g(a).first, at_b = g(b).first;
+        return a < b ? root_between(g, a, b, at_a, at_b) : root_between(g, b, a, at_b, at_a);
     }
 
     /// The first place from x on where the fan's power reaches a limit: between two rows of the table it rises or falls
     /// throughout. x itself if it is over it there.
     std::optional<double> first_power(double limit, double x) const {
-        if (power_at(x) >= limit) return x;
-        const auto knots = table_->knots();
         const auto f = [&](double at) {
-            return std::pair(power_at(at) - limit, input_.fan_scale.power_factor * density_ratio_ * power_->slope(at));
+            return std::pair(power_scale_ * power_->value(at) - limit, power_scale_ * power_->slope(at));
         };
+        if (f(x).first >= 0.0) return x;
+        const auto knots = table_->knots();
         for (std::size_t i = 0; i < knots.size(); ++i) {
             const double knot = knots[direction() < 0.0 ? knots.size() - 1 - i : i];
             if ((knot - x) * direction() <= 0.0) continue;
             const double before = f(x).first, there = f(knot).first;
             if (there >= 0.0) {
-                const double low = std::min(x, knot), high = std::max(x, knot);
-                const bool falling = knot < x;
-                return bracketed_root(f, low, high, falling ? there : before, falling ? before : there,
-                                      0.5 * (low + high), 0.0)
-                    .location;
+                return x < knot ? root_between(f, x, knot, before, there) : root_between(f, knot, x, there, before);
             }
             x = knot;
         }
         return std::nullopt;
     }
 
-    /// The operating point with a mass of dust; none if it lies outside the fan's table.
-    std::optional<double> start(double mass) const {
-        const double factor = loading_factor(law_, mass / per_area_);
-        if (!std::isfinite(factor)) return std::nullopt;
-        const ElementCoefficients<double> c{element_.linear * factor, element_.quadratic};
+    /// The place with a factor on the filter's resistance; none if it lies outside the fan's table.
+    std::optional<double> place_of_factor(double wanted, double from) const {
+        if (!std::isfinite(wanted)) return std::nullopt;
+        const ElementCoefficients<double> c{element_.linear * wanted, element_.quadratic};
         return first(
-            [&](double x) {   // what the filter opposes, less what is left for it: falls along the life
+            [&](double x, const InversePiece& piece) {   // what is left for the filter, less what it opposes
                 InversePlace p;
-                operate(x, p);
-                const double q = flow_through_element(c, gap_, p.flow);
-                const double steep = c.linear + 2.0 * c.quadratic * q;
+                operate(x, piece, p);
+                const double q = gap_ > 0.0 ? flow_through_element(c, gap_, p.flow) : p.flow;
+                const double steep = c.linear + 2.0 * c.quadratic * q, opposed = (c.linear + c.quadratic * q) * q;
                 double share = 1.0;   // dq/dQ
-                if (gap_ > 0.0 && q < p.flow) {
-                    const double root = std::sqrt((c.linear + c.quadratic * q) * q);
+                if (gap_ > 0.0 && opposed > 0.0) {
+                    const double root = std::sqrt(opposed);
                     share = 2.0 * root / (2.0 * root + gap_ * steep);
                 }
-                return std::pair(p.drop - (c.linear + c.quadratic * q) * q,
-                                 p.drop_slope - steep * share * p.flow_slope);
+                return std::pair(p.drop - opposed, p.drop_slope - steep * share * p.flow_slope);
             },
-            direction() < 0.0 ? table_->highest() : table_->lowest());
+            from);
     }
-
-    /// The first place from x on, along the life, where a function that rises along it is zero; none in the table.
-    template <class F>
-    std::optional<double> first(const F& f, double from) const {
-        const double at_from = f(from).first, at_last = f(last_).first;
-        if (at_from > 0.0 || at_last < 0.0) return std::nullopt;
-        const double guess = at_last > at_from ? from + (last_ - from) * (-at_from / (at_last - at_from)) : from;
-        if (direction() > 0.0) return bracketed_root(f, from, last_, at_from, at_last, guess, 0.0).location;
-        return bracketed_root(f, last_, from, at_last, at_from, guess, 0.0).location;
+    std::optional<double> start(double mass) const {
+        return place_of_factor(loading_factor(law_.law(), mass / per_area_), begin());
     }
 
     double efficiency(double loaded) const {
-        if (stage_.by_size.empty()) return mass_efficiency_value(stage_.efficiency, loaded);
+        if (stage_.by_size.empty()) {
+            return stage_.efficiency.gain == 0.0 ? stage_.efficiency.clean
+                                                 : mass_efficiency_value(stage_.efficiency, loaded);
+        }
         double sum = 0.0;
         for (std::size_t i = 0; i < stage_.by_size.size(); ++i) {
             sum += input_.dust.classes[i].share * loaded_efficiency(stage_.by_size[i], loaded);
@@ -196,47 +220,43 @@ public:
                                       : loaded_efficiency(stage_.by_size[i], loaded);
     }
 
-    /// Adds weight times the integrands over x to sums().
-    void add(const InversePlace& p, double weight, double* sums) const {
-        const double dose = weight * p.mass_slope / p.caught;
-        sums[0] += dose;
-        sums[1] += dose * p.flow;
-        if (power_ != nullptr) sums[2] += dose * power_at(p.x);
-        sums[3] += dose * p.flow * p.drop;
-        sums[4] += dose * p.drop;
-        sums[5] += dose * p.caught;
-        for (std::size_t i = 0; i < input_.dust.classes.size(); ++i) {
-            sums[basic_sums + i] += dose * p.through * efficiency(p.mass / per_area_, i);
-        }
-    }
-
     LifePoint<double> point(const InversePlace& p) const {
         LifePoint<double> point;
         point.flow = p.flow;
         point.pressure = p.pressure;
-        point.power = power_at(p.x);
+        point.power = p.power;
         point.drops = {p.drop};
         point.caught = {p.caught / p.flow};
-        for (std::size_t i = 0; i < input_.dust.classes.size(); ++i) {
-            point.removed.push_back(p.through / p.flow * efficiency(p.mass / per_area_, i));
+        for (std::size_t i = 0; i < classes(); ++i) {
+            point.removed.push_back(p.through / p.flow * efficiency(p.loaded, i));
         }
         return point;
     }
 
-    /// Places between two where the integrand has a kink: rows of the fan's table, the law's transition; along the life.
-    std::vector<double> breaks(double from, double to) const {
-        std::vector<double> inside;
-        const double low = std::min(from, to), high = std::max(from, to);
-        for (const double knot : table_->knots()) {
-            if (knot > low && knot < high) inside.push_back(knot);
+    /// Ends of stretches without a kink of the integrand, along the life, the last of them `to`: rows of the fan's table,
+    /// the law's transition.
+    void stretches(double from, double to, std::vector<double>& ends) const {
+        ends.clear();
+        const auto knots = table_->knots();
+        for (std::size_t i = 0; i < knots.size(); ++i) {
+            const double knot = knots[direction() < 0.0 ? knots.size() - 1 - i : i];
+            if ((knot - from) * direction() > 0.0 && (to - knot) * direction() > 0.0) ends.push_back(knot);
         }
-        if (law_.form == LoadingForm::smooth || law_.form == LoadingForm::kinked) {
-            const auto kink = start(per_area_ * law_.transition);
-            if (kink && *kink > low && *kink < high) inside.push_back(*kink);
+        ends.push_back(to);
+        const auto kink = law_.kink();
+        if (!kink) return;
+        const auto factor_at = [&](double x) {
+            InversePlace p;
+            operate(x, piece_of(x), p);
+            return factor(p).first;
+        };
+        if (!(factor_at(from) < *kink)) return;
+        for (std::size_t i = 0; i < ends.size(); ++i) {
+            if (!(factor_at(ends[i]) > *kink)) continue;
+            const auto x = place_of_factor(*kink, i == 0 ? from : ends[i - 1]);
+            if (x && *x != ends[i]) ends.insert(ends.begin() + static_cast<std::ptrdiff_t>(i), *x);
+            return;
         }
-        std::sort(inside.begin(), inside.end());
-        if (direction() < 0.0) std::reverse(inside.begin(), inside.end());
-        return inside;
     }
 
 private:
@@ -246,10 +266,12 @@ private:
     const FlowHoldingFan* holding_;
     const MonotoneCubic* table_;
     const MonotoneCubic* power_ = nullptr;
+    PolynomialSystem ducts_;
     ElementCoefficients<double> element_;
-    LoadingCoefficients<double> law_;
-    double per_area_, gap_;   // mass of the building's dust over dust per area; conductance of the gap
-    double density_ratio_ = 1.0, pressure_scale_ = 1.0, last_ = 0.0;
+    InverseLaw law_;
+    double per_area_;    // mass of the building's dust over dust per area
+    double gap_ = 0.0;   // conductance
+    double pressure_scale_ = 1.0, power_scale_ = 1.0;
 };
 
 }   // namespace filterflow::detail

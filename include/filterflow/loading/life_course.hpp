@@ -214,7 +214,7 @@ inline LifeOutcome life_outcome(const FilterLifeInput& input) {
     outcome.dust_caught = Mass::from_value(last.sums[5]);
     outcome.delivered = Volume::from_value(last.sums[1] / c);
     if (course.life().has_power()) {
-        outcome.power = Power::from_value(course.life().power_at(last.x));
+        outcome.power = Power::from_value(place.power);
         outcome.fan_energy = Energy::from_value(last.sums[2] / c);
     }
     outcome.filter_air_energy = Energy::from_value(last.sums[3] / c);
