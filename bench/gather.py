@@ -15,7 +15,7 @@ RATIOS = [
     ("pleats/optimum_count_general", "pleats/thirty_evaluations_general", "at most 1"),
     ("pleats/parts_typed", "pleats/parts_raw", "1.00 within noise"),
     ("ratings/resampled", "ratings/plain_scalar", "at most 0.1"),
-    ("ratings/resampled", "ratings/plain_scalar_weights_kept", "to be seen"),
+    ("ratings/resampled", "ratings/plain_scalar_weights_kept", "at most 0.1"),
     ("fibres/curve_12_sizes", "fibres/transcendental_calls_alone", "at most 1.5"),
     ("fibres/curves_at_once", "fibres/curve_12_sizes", "at most 0.33"),
     ("networks/grid_1e5", "networks/bare_factorisations_1e5", "at most 1.3"),
@@ -26,6 +26,10 @@ RATIOS = [
     ("networks/tree_1e5", "networks/sparse_tree_1e5", "no goal"),
     ("networks/tree_1e6", "networks/sparse_tree_1e6", "at most 0.1"),
     ("networks/same_shape", "networks/afresh", "no goal"),
+    ("random_streams/words", "random_streams/words_mt19937_64", "no goal"),
+    ("random_streams/uniforms", "random_streams/uniforms_standard", "no goal"),
+    ("random_streams/normals", "random_streams/normals_standard", "at most 0.3"),
+    ("change_interval/optimum", "change_interval/one_life", "at most 3"),
 ]
 
 

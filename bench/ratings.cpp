@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: BSL-1.0
-// Ratings of resampled curves: ten thousand bootstrap resamples of five replicate curves in each of two states, each
-// rated by ANSI/ASHRAE 52.2-2017 (lower of both states) and by ISO 16890-1. All ways draw the same resamples and must
-// count the same classes, or their times say nothing.
+// Ratings of resampled curves: ten thousand bootstrap resamples of five replicate curves in each of seven states (as
+// delivered, discharged, conditioned by dust, loaded in four steps), each rated by ANSI/ASHRAE 52.2-2017 (lowest of its
+// six states) and by ISO 16890-1 (its two). All ways draw the same resamples and must count the same classes, or their
+// times say nothing.
 //
-// - resampled: bootstrap_ratings of the library. Arrays of fixed size, weights computed once, no text before the end.
+// - resampled: bootstrap_ratings of the library. Arrays of fixed size, weights computed once, blocks of replicates
+//   summed beforehand, no text before the end.
 // - plain_scalar: what one writes without thinking of speed, nothing of the library in it but the random numbers. For
 //   each resample a vector of sizes with efficiencies; generic functions, called one after the other, that know
 //   neither the channels nor the weights beforehand: the mean efficiency between two sizes, the efficiency for a
@@ -37,22 +39,26 @@ constexpr std::size_t draw_count = 10000;
 constexpr std::uint64_t seed = 20;
 constexpr std::array<double, 13> edges{0.3, 0.4, 0.55, 0.7, 1.0, 1.3, 1.6, 2.2, 3.0, 4.0, 5.5, 7.0, 10.0};
 
-// Invented: five sets of counts of a charged medium as delivered, and five after discharging.
+// Invented: five sets of counts of a charged medium as delivered, and five in each other state.
 ReplicateCurves replicates() {
     std::mt19937_64 random(4);
     std::normal_distribution<double> normal;
-    ReplicateCurves result;
-    for (int k = 0; k < 5; ++k) {
-        TwelveEfficiencies before, after;
-        const double shift = 0.03 * normal(random), other = 0.03 * normal(random);
-        for (std::size_t i = 0; i < 12; ++i) {
-            const double x = static_cast<double>(i) / 11.0;
-            before[i] = std::min(1.0, 0.50 + 0.47 * x + shift * (1.0 - x) + 0.01 * normal(random));
-            after[i] = std::min(1.0, 0.34 + 0.62 * x + other * (1.0 - x) + 0.01 * normal(random));
+    const auto state = [&](double least, double rise) {
+        std::vector<TwelveEfficiencies> curves(5);
+        for (TwelveEfficiencies& curve : curves) {
+            const double shift = 0.03 * normal(random);
+            for (std::size_t i = 0; i < 12; ++i) {
+                const double x = static_cast<double>(i) / 11.0;
+                curve[i] = std::min(1.0, least + rise * x + shift * (1.0 - x) + 0.01 * normal(random));
+            }
         }
-        result.untreated.push_back(before);
-        result.conditioned.push_back(after);
-    }
+        return curves;
+    };
+    ReplicateCurves result;
+    result.untreated = state(0.50, 0.47);
+    result.discharged = state(0.34, 0.62);
+    result.dust_conditioned = state(0.384, 0.54);
+    for (const double least : {0.44, 0.50, 0.58, 0.66}) result.loaded.push_back(state(least, 0.97 - least));
     return result;
 }
 
@@ -89,19 +95,22 @@ struct Mode {
 };
 const std::vector<Mode> urban{{0.45, 0.3, 2.2}, {0.55, 10.0, 3.1}}, rural{{0.18, 0.25, 2.2}, {0.82, 11.0, 4.0}};
 
-/// Draws indices as the library does, so that all ways see the same resamples.
-std::vector<std::size_t> drawn_indices(std::size_t n, std::mt19937_64& random) {
+/// The library's random numbers, so that all ways see the same resamples of five: 32 bits make three indices, the next
+/// 32 two.
+std::vector<std::size_t> drawn_indices(detail::HalfWords& bits) {
     std::vector<std::size_t> indices;
-    std::uint64_t bits = 0;
-    for (std::size_t k = 0; k < n; ++k) {
-        bits = k % 2 == 0 ? random() : bits >> 32;
-        indices.push_back(((bits & 0xffffffffu) * n) >> 32);
+    for (const std::size_t block : {3, 2}) {
+        std::size_t place = (bits() * (block == 3 ? 125 : 25)) >> 32;
+        for (std::size_t k = 0; k < block; ++k) {
+            indices.push_back(place % 5);
+            place /= 5;
+        }
     }
     return indices;
 }
 
-Curve resample(const std::vector<TwelveEfficiencies>& curves, std::mt19937_64& random) {
-    const std::vector<std::size_t> indices = drawn_indices(curves.size(), random);
+Curve resample(const std::vector<TwelveEfficiencies>& curves, detail::HalfWords& bits) {
+    const std::vector<std::size_t> indices = drawn_indices(bits);
     Curve mean;
     for (std::size_t i = 0; i < 12; ++i) {
         double sum = 0.0;
@@ -111,9 +120,27 @@ Curve resample(const std::vector<TwelveEfficiencies>& curves, std::mt19937_64& r
     return mean;
 }
 
-Curve lowest_of(const Curve& a, const Curve& b) {
-    Curve result = a;
-    for (std::size_t i = 0; i < a.size(); ++i) result[i].efficiency = std::min(a[i].efficiency, b[i].efficiency);
+/// The states of one draw, in the library's order.
+struct Drawn {
+    std::vector<Curve> of_52_2;   // as delivered first
+    Curve discharged;
+};
+Drawn drawn_states(const ReplicateCurves& data, detail::HalfWords& bits) {
+    Drawn drawn;
+    drawn.of_52_2.push_back(resample(data.untreated, bits));
+    drawn.of_52_2.push_back(resample(data.dust_conditioned, bits));
+    for (const auto& state : data.loaded) drawn.of_52_2.push_back(resample(state, bits));
+    drawn.discharged = resample(data.discharged, bits);
+    return drawn;
+}
+
+Curve lowest_of(const std::vector<Curve>& curves) {
+    Curve result = curves[0];
+    for (const Curve& curve : curves) {
+        for (std::size_t i = 0; i < result.size(); ++i) {
+            result[i].efficiency = std::min(result[i].efficiency, curve[i].efficiency);
+        }
+    }
     return result;
 }
 
@@ -169,24 +196,25 @@ std::pair<int, int> class_of(const std::array<double, 3>& before, const std::arr
     const auto step = [](double share) {
         return share > 0.95 ? 100 : 5 * static_cast<int>(std::floor(20.0 * share));
     };
-    if (after[0] >= 0.5) return {3, step(0.5 * (before[0] + after[0]))};
-    if (after[1] >= 0.5) return {2, step(0.5 * (before[1] + after[1]))};
+    const double pm1 = 0.5 * (before[0] + after[0]), pm25 = 0.5 * (before[1] + after[1]);
     const double pm10 = 0.5 * (before[2] + after[2]);
+    if (after[0] >= 0.5 && pm1 >= 0.5) return {3, step(pm1)};
+    if (after[1] >= 0.5 && pm25 >= 0.5) return {2, step(pm25)};
     return {pm10 >= 0.5 ? 1 : 0, pm10 >= 0.5 ? step(pm10) : 0};
 }
 
 template <class MassEfficiencies>
 Counts plain_ratings(const ReplicateCurves& data, const MassEfficiencies& mass_efficiencies) {
-    std::mt19937_64 random(seed);
+    detail::HalfWords bits(seed);
     std::map<int, int> values;
     std::map<std::pair<int, int>, int> classes;
     for (std::size_t n = 0; n < draw_count; ++n) {
-        const Curve before = resample(data.untreated, random), after = resample(data.conditioned, random);
-        const Curve lowest = lowest_of(before, after);
+        const Drawn drawn = drawn_states(data, bits);
+        const Curve lowest = lowest_of(drawn.of_52_2);
         const std::vector<double> percent{100 * mean_between(lowest, 0.3, 1.0), 100 * mean_between(lowest, 1.0, 3.0),
                                           100 * mean_between(lowest, 3.0, 10.0)};
         ++values[value_of(percent)];
-        ++classes[class_of(mass_efficiencies(before), mass_efficiencies(after))];
+        ++classes[class_of(mass_efficiencies(drawn.of_52_2[0]), mass_efficiencies(drawn.discharged))];
     }
     Counts counts;
     const double draws = static_cast<double>(draw_count);
@@ -225,7 +253,7 @@ Counts plain_ratings_weights_kept(const ReplicateCurves& data) {
 }
 
 Counts full_result_ratings(const ReplicateCurves& data, std::size_t draws) {
-    std::mt19937_64 random(seed);
+    detail::HalfWords bits(seed);
     const auto ranges = minimum_efficiency_size_ranges();
     const auto full = [&](const Curve& curve) {
         FractionalEfficiency result;
@@ -236,9 +264,11 @@ Counts full_result_ratings(const ReplicateCurves& data, std::size_t draws) {
     };
     Counts counts;
     for (std::size_t n = 0; n < draws; ++n) {
-        const Curve drawn = resample(data.untreated, random);
-        const FractionalEfficiency before = full(drawn), after = full(resample(data.conditioned, random));
-        const auto value = minimum_efficiency_rating(composite_minimum(std::vector{before, after}));
+        const Drawn drawn = drawn_states(data, bits);
+        const FractionalEfficiency before = full(drawn.of_52_2[0]), after = full(drawn.discharged);
+        MinimumEfficiencyCurves curves{before, full(drawn.of_52_2[1]), {}};
+        for (std::size_t k = 2; k < 6; ++k) curves.loaded.push_back(full(drawn.of_52_2[k]));
+        const auto value = minimum_efficiency_rating(curves);
         counts.first[std::to_string(*value.estimate)] += 1.0 / static_cast<double>(draws);
         counts.second[particulate_matter_class(before, after).class_text] += 1.0 / static_cast<double>(draws);
     }
@@ -299,10 +329,10 @@ void one_curve(benchmark::State& state) {
     const ReplicateCurves data = replicates();
     TwelveSizeCurves curves;
     curves.untreated = data.untreated[0];
-    curves.conditioned = data.conditioned[0];
+    curves.conditioned = data.discharged[0];
     for (auto _ : state) {
         benchmark::DoNotOptimize(curves);
-        curves.composite = composite_minimum(curves.untreated, curves.conditioned);
+        curves.composite = composite_minimum(curves.untreated, data.dust_conditioned[0]);
         TwelveSizeRatings ratings = twelve_size_ratings(curves);
         benchmark::DoNotOptimize(ratings);
     }

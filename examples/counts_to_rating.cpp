@@ -4,6 +4,8 @@
 // The counts are invented: a two-inch pleat with charged medium on the bench of the Tern Lane Arts Centre, which does
 // not exist. One borrowed counter samples upstream, downstream, upstream, ... The correlation ratio was read once.
 #include <cstdio>
+#include <string>
+#include <utility>
 #include <vector>
 
 #include <filterflow/capture.hpp>
@@ -24,10 +26,10 @@ const std::vector<Row> invented{
     {{1904, 1871, 1933, 1887}, {1061, 1088, 1049}, 4, 2, 0.98},
     {{1120, 1151, 1138, 1109}, {542, 569, 551}, 2, 1, 0.98},
     {{872, 901, 858, 880}, {351, 339, 362}, 2, 0, 0.97},
-    {{410, 428, 397, 415}, {131, 122, 138}, 1, 0, 0.96},
-    {{288, 301, 279, 293}, {70, 78, 69}, 0, 0, 0.95},
-    {{231, 240, 222, 236}, {41, 47, 38}, 1, 0, 0.93},
-    {{170, 166, 181, 173}, {22, 19, 25}, 0, 0, 0.92},
+    {{410, 428, 397, 415}, {112, 104, 118}, 1, 0, 0.96},
+    {{288, 301, 279, 293}, {60, 67, 59}, 0, 0, 0.95},
+    {{231, 240, 222, 236}, {35, 40, 33}, 1, 0, 0.93},
+    {{170, 166, 181, 173}, {19, 16, 22}, 0, 0, 0.92},
     {{118, 125, 111, 120}, {10, 12, 8}, 0, 0, 0.90},
     {{84, 79, 88, 81}, {5, 4, 5}, 0, 0, 0.88},
     {{46, 51, 43, 48}, {2, 1, 2}, 0, 0, 0.86},
@@ -44,9 +46,19 @@ std::vector<SizeRangeCounts> counts() {
         result[i].upstream_background = {invented[i].upstream_background};
         result[i].downstream_background = {invented[i].downstream_background};
         result[i].background_time_ratio = 3;   // three samples were added up
-        result[i].stated_correlation = uncertain(invented[i].correlation, 0.02, "correlation, " + range_text(ranges[i]));
+        result[i].stated_correlation =
+            uncertain(invented[i].correlation, 0.02, "correlation, " + range_text(ranges[i]));
     }
     return result;
+}
+
+void print(const MinimumEfficiencyRating& rating, const Velocity& face_velocity) {
+    std::printf("\n# %s\n", minimum_efficiency_text(rating, face_velocity).c_str());
+    std::printf("# held by %s; margin %.1f points\n", rating.governing_limit.c_str(), rating.margin);
+    std::printf("# not higher: %s; short by %.1f points\n", rating.next_limit.c_str(), rating.shortfall);
+    for (const ClassProbability& c : rating.probabilities) {
+        if (c.probability >= 0.0005) std::printf("# probability of %s: %.3f\n", c.name.c_str(), c.probability);
+    }
 }
 
 }   // namespace
@@ -66,17 +78,18 @@ int main() {
     MinimumEfficiencyCurves clean_only;
     clean_only.clean = efficiency;
     const MinimumEfficiencyRating rating = minimum_efficiency_rating(clean_only);
-    std::printf("\n# %s\n", minimum_efficiency_text(rating, face_velocity).c_str());
-    std::printf("# held by %s; margin %.1f points\n", rating.governing_limit.c_str(), rating.margin);
-    std::printf("# not higher: %s; short by %.1f points\n", rating.next_limit.c_str(), rating.shortfall);
-    for (const ClassProbability& c : rating.probabilities) {
-        if (c.probability >= 0.0005) std::printf("# probability of %s: %.3f\n", c.name.c_str(), c.probability);
+    std::printf("\n");
+    for (const auto& [name, e] : {std::pair{"E1 (0.3-1 um)", rating.E1}, {"E2 (1-3 um)", rating.E2},
+                                  {"E3 (3-10 um)", rating.E3}}) {
+        const Interval<double> interval = coverage_interval(*e);
+        std::printf("# average %-13s %.1f %% (95 %%: %.1f to %.1f)\n", name, 100 * e->value, 100 * interval.lower,
+                    100 * interval.upper);
     }
+    print(rating, face_velocity);
     for (const std::string& reason : rating.reasons) std::printf("# because %s\n", reason.c_str());
     for (const std::string& missing : rating.missing) std::printf("# missing: %s\n", missing.c_str());
     const MinimumEfficiencyRule as_on_older_sheets{.edition = MinimumEfficiencyEdition::editions_1999_to_2012};
-    const MinimumEfficiencyRating older = minimum_efficiency_rating(efficiency, std::nullopt, as_on_older_sheets);
-    std::printf("\n# %s\n", minimum_efficiency_text(older, face_velocity).c_str());
+    print(minimum_efficiency_rating(clean_only, std::nullopt, as_on_older_sheets), face_velocity);
     const ParticulateMatterClass matter = particulate_matter_class(efficiency);
     std::printf("\n# %s\n", particulate_matter_text(matter, face_velocity).c_str());
     for (const auto& [name, dust] : {std::pair{"PM2.5", urban_pm25()}, {"PM10", rural_pm10()}}) {

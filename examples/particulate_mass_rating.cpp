@@ -19,6 +19,8 @@ using namespace filterflow::units;
 
 namespace {
 
+const Velocity face_velocity = 1.5 * m_per_s;
+
 constexpr TwelveEfficiencies as_delivered{.47, .53, .60, .67, .74, .79, .84, .89, .92, .94, .96, .98};
 constexpr TwelveEfficiencies discharged{.27, .33, .41, .50, .60, .68, .76, .84, .89, .93, .95, .97};
 
@@ -35,7 +37,8 @@ FractionalEfficiency counted(const TwelveEfficiencies& efficiencies, double coun
 }
 
 void print(const char* heading, const std::vector<ClassProbability>& classes) {
-    std::printf("\n\n# %s: class, probability\n", heading);
+    std::printf("\n\n# %s: class by ISO 16890-1:2016 at %.1f m/s, an estimate and no rating; probability\n", heading,
+                face_velocity / m_per_s);
     for (const ClassProbability& c : classes) {
         if (c.probability >= 0.0005) std::printf("\"%s\" %.3f\n", c.name.c_str(), c.probability);
     }
@@ -57,7 +60,7 @@ ReplicateCurves five_sets() {
             after[i] += off[(k + 2) % off.size()] * (1.0 - after[i]);
         }
         sets.untreated.push_back(before);
-        sets.conditioned.push_back(after);
+        sets.discharged.push_back(after);
     }
     return sets;
 }
@@ -65,7 +68,6 @@ ReplicateCurves five_sets() {
 }   // namespace
 
 int main() {
-    const Velocity face_velocity = 1.5 * m_per_s;
     const Uncertain<double> correlation = uncertain(0.0, 0.03, "correlation ratio of the bench");
     const FractionalEfficiency before = counted(as_delivered, 0.012, correlation);
     const FractionalEfficiency after = counted(discharged, 0.012, correlation);

@@ -38,18 +38,17 @@ void print_estimate(const FractionalEfficiency& efficiency, const Velocity& face
         if (kind.share >= 0.005) std::printf("  %s: %.0f %%\n", kind.name.c_str(), 100 * kind.share);
     }
     for (const std::string& assumption : estimate.rests_on) std::printf("  rests on %s\n", assumption.c_str());
-    const auto verdicts = minimum_efficiency_verdicts(estimate);
-    std::printf("  %s\n", minimum_efficiency_verdict_text(verdicts, "ANSI/ASHRAE 52.2-2017", face_velocity).c_str());
-    for (const MinimumEfficiencyVerdict& verdict : verdicts) {
+    const MinimumEfficiencyVerdicts verdicts = minimum_efficiency_verdicts(estimate);
+    std::printf("  %s\n", minimum_efficiency_verdict_text(verdicts, face_velocity).c_str());
+    for (const MinimumEfficiencyVerdict& verdict : verdicts.values) {
         if (verdict.verdict != ClassVerdict::excluded) {
             std::printf("  %2d: %2.0f %%, this or better %3.0f %%\n", verdict.highest, 100 * verdict.probability,
                         100 * verdict.at_least);
         }
     }
-    const auto by_older = minimum_efficiency_verdicts(
-        estimate, minimum_efficiency_table(MinimumEfficiencyEdition::editions_1999_to_2012));
-    std::printf("  %s\n",
-                minimum_efficiency_verdict_text(by_older, "ANSI/ASHRAE 52.2-1999 to -2012", face_velocity).c_str());
+    const MinimumEfficiencyVerdicts by_older =
+        minimum_efficiency_verdicts(estimate, {.edition = MinimumEfficiencyEdition::editions_1999_to_2012});
+    std::printf("  %s\n", minimum_efficiency_verdict_text(by_older, face_velocity).c_str());
 }
 
 }   // namespace

@@ -1,12 +1,11 @@
-# Fan and system curves: the examples operating_point and three_crossings. Run from the project's root:
+# Fan and system curves: the example operating_point. Run from the project's root:
 #   gnuplot docs/images/airflow_operating_points.gp
-set terminal svg size 720,760 font "sans-serif,13" background "white"
+set terminal svg size 720,400 font "sans-serif,13" background "white"
 set output "docs/images/airflow_operating_points.svg"
 set grid lc rgb "#dddddd"
 set ylabel "pressure, Pa"
-set multiplot layout 2,1
 belt = "examples/expected/operating_point.txt"
-set title "A filter grows dirty: the operating point slides along the fan's curve (invented data)"
+set title "A filter grows dirty: the operating point slides along the fan's curve"
 set xlabel "airflow, m3/s"
 set xrange [0:1.9]
 set yrange [0:850]
@@ -17,15 +16,3 @@ plot belt index 0 using 1:2 with lines lc rgb "#000000" lw 3 title "fan at fixed
      belt index 0 using 1:3 with lines lc rgb "#0072B2" lw 2 title "ducts with the clean filter", \
      belt index 0 using 1:4 with lines lc rgb "#D55E00" lw 2 dt 2 title "ducts with the dirty filter", \
      belt index 1 using 1:2 with points lc rgb "#000000" pt 7 ps 0.9 title "operating points"
-unset label 1
-unset label 2
-dip = "examples/expected/three_crossings.txt"
-set title "A fan whose curve dips against a pressurised space: three crossings (synthetic)"
-set xrange [0:2]
-set yrange [200:500]
-set key top left reverse Left samplen 2
-plot dip index 0 using 1:2 with lines lc rgb "#000000" lw 3 title "fan", \
-     dip index 0 using 1:3 with lines lc rgb "#0072B2" lw 2 title "system", \
-     dip index 1 using 1:2 with points lc rgb "#000000" pt 7 ps 0.9 title "stable", \
-     dip index 2 using 1:2 with points lc rgb "#D55E00" pt 6 ps 1.2 lw 2 title "not stable: the fan's curve rises more steeply than the system's"
-unset multiplot

@@ -25,8 +25,8 @@ set arrow from 3,0 to 3,128 nohead dt 2 lc rgb "#777777"
 set arrow from 0.3,112 to 1,112 heads size screen 0.008,25 lc rgb "#555555"
 set arrow from 0.3,126 to 3,126 heads size screen 0.008,25 lc rgb "#555555"
 set label "ePM1: urban" at 0.55,118 center tc rgb "#444444" front
-set label "ePM2.5: urban, channel to 3.0 um taken whole" at 0.95,133 center tc rgb "#444444" front
-set label "ePM10: rural, all channels" at 5.6,112 center tc rgb "#444444" front
+set label "ePM2.5: urban, channel to 3.0 um taken whole" at 0.31,133 left tc rgb "#444444" front
+set label "ePM10: rural, all channels" at 9.7,112 right tc rgb "#444444" front
 plot data index 1 using 1:2 axes x1y2 with filledcurves y2=0 lc rgb "#E69F00" fs transparent solid 0.25 title "urban mass", \
      data index 1 using 1:3 axes x1y2 with filledcurves y2=0 lc rgb "#009E73" fs transparent solid 0.2 title "rural mass", \
      data index 0 using (sqrt($1*$2)):3:1:2 with xerrorbars pt 0 lw 3 lc rgb "#0072B2" title "as delivered (invented)", \

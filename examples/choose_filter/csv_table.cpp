@@ -121,6 +121,12 @@ std::string with_line_feeds(std::string_view text) {
     return result;
 }
 
+std::string_view without_blanks(std::string_view text) {
+    while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
+    while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
+    return text;
+}
+
 std::optional<double> number_of(std::string_view text) {
     text = trimmed(text);
     if (!text.empty() && text.front() == '+') {

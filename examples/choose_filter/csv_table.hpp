@@ -111,6 +111,9 @@ std::string with_line_feeds(std::string_view text);
 /// Lines of a text, without their ends (LF or CR LF).
 std::vector<std::string> lines_of(std::string_view text);
 
+/// The text without blanks and tabulators at its ends.
+std::string_view without_blanks(std::string_view text);
+
 /// A finite number written with a point, independent of the locale; nothing if it is not one.
 std::optional<double> number_of(std::string_view text);
 

@@ -19,6 +19,8 @@ namespace choose_filter {
 template <class Quantity> struct QuantityName;
 template <> struct QuantityName<filterflow::Length> { static constexpr const char* example = "in"; static constexpr const char* si = "m"; };
 template <> struct QuantityName<filterflow::Area> { static constexpr const char* example = "ft2"; static constexpr const char* si = "m2"; };
+template <> struct QuantityName<filterflow::Volume> { static constexpr const char* example = "m3"; static constexpr const char* si = "m3"; };
+template <> struct QuantityName<filterflow::Rate> { static constexpr const char* example = "1/h"; static constexpr const char* si = "1/s"; };
 template <> struct QuantityName<filterflow::Time> { static constexpr const char* example = "h"; static constexpr const char* si = "s"; };
 template <> struct QuantityName<filterflow::Mass> { static constexpr const char* example = "g"; static constexpr const char* si = "kg"; };
 template <> struct QuantityName<filterflow::Temperature> { static constexpr const char* example = "degF"; static constexpr const char* si = "K"; };

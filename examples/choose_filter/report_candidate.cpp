@@ -147,6 +147,19 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          FigureGroup::cleaning, {"cost per clean", "clean air", "cost", "pm2.5", "efficiency"},
          [p](const CandidateResult& c) { return estimate(c.cost_per_clean_air, units::money_per_1000_m3, p); }});
 
+    add({"indoor_pm25_share", "PM2.5 indoors over outdoors, fan on", "%", "%", "", 0.0, FigureGroup::cleaning,
+         {"indoors", "pm2.5", "removal", "efficiency", "airflow"},
+         [p](const CandidateResult& c) { return share(estimate(c.indoor_pm25_share, 0.01, p)); }});
+    add({"indoor_pm10_share", "PM10 indoors over outdoors, fan on", "%", "%", "", 0.0, FigureGroup::cleaning,
+         {"indoors", "pm10", "removal", "efficiency", "airflow"},
+         [p](const CandidateResult& c) { return share(estimate(c.indoor_pm10_share, 0.01, p)); }});
+    add({"indoor_pm25", "PM2.5 indoors from outdoors, fan on", "µg/m³", "ug/m3", "", 0.0, FigureGroup::cleaning,
+         {"pm2.5 outdoors", "indoors", "pm2.5", "removal", "efficiency", "airflow"},
+         [p](const CandidateResult& c) { return estimate(c.indoor_pm25, units::ug_per_m3, p); }});
+    add({"indoor_pm10", "PM10 indoors from outdoors, fan on", "µg/m³", "ug/m3", "", 0.0, FigureGroup::cleaning,
+         {"pm10 outdoors", "indoors", "pm10", "removal", "efficiency", "airflow"},
+         [p](const CandidateResult& c) { return estimate(c.indoor_pm10, units::ug_per_m3, p); }});
+
     add({"attributable_energy", "Through the filter, Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"attributable", "energy"},
          [p](const CandidateResult& c) { return estimate(c.attributable_energy, units::kWh, p); }});

@@ -3,6 +3,7 @@
 #include "report_console.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cstddef>
 #include <functional>
 #include <optional>
@@ -123,6 +124,49 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
     return table.text(3, 2);
 }
 
+/// What candidates make of the room and what they cost over the years, where that is known of any.
+std::string room_and_years_table(const StudyInput& study, const SystemResult& system) {
+    const auto figures = candidate_figures(study);
+    std::vector<const CandidateFigure*> known;
+    for (const char* key : {"indoor_pm25_share", "indoor_pm10_share", "indoor_pm25", "indoor_pm10", "cost_per_clean_air",
+                            "present_value"}) {
+        const CandidateFigure& figure =
+            *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
+        if (std::any_of(system.candidates.begin(), system.candidates.end(),
+                        [&](const CandidateResult& c) { return figure.of(c).has_value(); })) {
+            known.push_back(&figure);
+        }
+    }
+    if (known.empty()) return "";
+    const auto head = [&](const CandidateFigure& figure) -> std::array<std::string, 3> {
+        const std::string unit = "[" + cut_to_width(figure.unit, 11) + "]";
+        if (figure.key == "present_value") {
+            const double years = study.prices.horizon ? *study.prices.horizon / units::year : 0.0;
+            return {"today’s value", "of " + estimate_text({years, years, years}) + " years", unit};
+        }
+        if (figure.key == "cost_per_clean_air") return {"1000 m³ of", "clean air", unit};
+        const std::string matter = figure.key.starts_with("indoor_pm25") ? "PM2.5" : "PM10";
+        const bool share = figure.key.ends_with("_share");
+        return {matter, share ? "in/out" : "indoors", unit};
+    };
+    TextTable table;
+    for (std::size_t line = 0; line < 3; ++line) {
+        std::vector<std::string> cells{line == 0 ? "#" : "", line == 0 ? "candidate" : ""};
+        for (const CandidateFigure* figure : known) cells.push_back(head(*figure)[line]);
+        table.row(std::move(cells));
+    }
+    const auto places = place_names(system);
+    for (const std::size_t c : candidates_in_order(system)) {
+        std::vector<std::string> cells{places[c], one_line(system.candidates[c].name)};
+        for (const CandidateFigure* figure : known) {
+            const auto e = figure->of(system.candidates[c]);
+            cells.push_back(e ? figure_text(*figure, *e) : "-");
+        }
+        table.row(std::move(cells));
+    }
+    return "\n" + table.text(3, 2);
+}
+
 /// Ties by the names of the table, each pair once.
 std::string ties_text(const SystemResult& system) {
     const auto places = place_names(system);
@@ -239,6 +283,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
                               "   ", "T  ");
         }
         text += contradictions_text(study, system);
+        text += room_and_years_table(study, system);
         for (const std::string& warning : system.warnings) {
             if (warning.starts_with("equal service: ")) text += paragraph(warning, "   ", "   ");
         }

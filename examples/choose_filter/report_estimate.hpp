@@ -55,22 +55,4 @@ inline filterflow::Uncertain<double> cake_slope_of(const filterflow::LoadingFit&
     return slope;
 }
 
-/// Covariance of two uncertain numbers, from the inputs that they share.
-inline double covariance(const filterflow::Gradient& a, const filterflow::Gradient& b) {
-    double sum = 0.0;
-    auto i = a.terms().begin();
-    auto j = b.terms().begin();
-    while (i != a.terms().end() && j != b.terms().end()) {
-        if (i->input->serial < j->input->serial) ++i;
-        else if (j->input->serial < i->input->serial) ++j;
-        else {
-            const double u = i->input->standard_uncertainty;
-            sum += i->derivative * j->derivative * u * u;
-            ++i;
-            ++j;
-        }
-    }
-    return sum;
-}
-
 }   // namespace choose_filter

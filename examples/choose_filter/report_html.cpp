@@ -250,7 +250,13 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const auto figures = candidate_figures(study);
     const auto rows_of = [&](FigureGroup group) {
         for (const CandidateFigure& figure : figures) {
-            if (figure.group == group && figure.key != "annual_cost") figure_row(figure);
+            if (figure.group != group || figure.key == "annual_cost") continue;
+            // Without a room, or without the air outdoors, a row of dashes would say nothing.
+            const bool any = std::any_of(order.begin(), order.end(),
+                                         [&](std::size_t c) { return figure.of(system.candidates[c]).has_value(); });
+            const bool of_room = figure.key.starts_with("indoor_");
+            const bool asked = input && input->room && figure.key.ends_with("_share");
+            if (any || asked || !of_room) figure_row(figure);
         }
     };
     group_row("Verdict");

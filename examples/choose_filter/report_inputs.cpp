@@ -74,6 +74,7 @@ const char* pressure_kind_words(FanPressureKind kind) {
         case FanPressureKind::total: return "total";
         case FanPressureKind::static_pressure: return "static";
         case FanPressureKind::external_static: return "external static";
+        case FanPressureKind::not_stated: return "unspecified";
     }
     return "–";
 }
@@ -107,6 +108,31 @@ std::string fans_table(const StudyInput& study) {
                 "air at which it was taken, and scaling it with density is an approximation.</p>\n";
     }
     return html;
+}
+
+std::string rooms_table(const StudyInput& study) {
+    std::string rows;
+    const auto concentration = [&](const std::optional<Uncertain<MassConcentration>>& c) {
+        return or_not_stated(estimate(c, units::ug_per_m3, study.coverage_probability),
+                             [](const Estimate& e) { return estimate_text(e); });
+    };
+    for (const SystemInput& system : study.systems) {
+        if (!system.room) continue;
+        const RoomInput& room = *system.room;
+        rows += row_head(system.name) + cell(significant_text(room.volume.value(), 4)) +
+                cell(or_not_stated(room.outdoor_air, [](VolumeFlow q) { return significant_text(q / units::m3_per_h, 3); })) +
+                cell(or_not_stated(room.infiltration, [](Rate a) { return significant_text(a / units::per_h, 3); })) +
+                text_cell(room.penetration ? significant_text(100.0 * *room.penetration, 3) + " %"
+                          : room.infiltration ? "by size, as in two houses" : "–") +
+                cell(concentration(room.outdoor_pm25)) + cell(concentration(room.outdoor_pm10)) + "</tr>\n";
+    }
+    if (rows.empty()) return "";
+    return table_start("Rooms served", "As stated in the study; a dash where it says nothing. Outdoor air comes through the "
+                       "filters with the fan, infiltration through cracks; penetration is the share of the particles that "
+                       "passes these.",
+                       {"Room of", "Volume [m³]", "Outdoor air [m³/h]", "Infiltration [1/h]", "|Penetration",
+                        "PM2.5 outdoors [µg/m³]", "PM10 outdoors [µg/m³]"}) +
+           rows + table_end();
 }
 
 std::string claims_table(const StudyInput& study, const StudyResult& result) {
@@ -203,7 +229,7 @@ std::size_t greatest_flow_index(const StudyResult& result) {
 
 std::string inputs_html(const StudyInput& study, const StudyResult& result) {
     const std::string filters = filters_table(study);
-    const std::string fans = fans_table(study);
+    const std::string fans = fans_table(study) + rooms_table(study);
     const std::string html = (filters.empty() ? "" : filters) + (fans.empty() ? "" : "<h3>Fans</h3>\n" + fans) +
                              claims_table(study, result);
     return "<section id=\"inputs\">\n<h2>Filters tested</h2>\n" +

@@ -169,6 +169,9 @@ const char* form_name(LoadingForm form) {
         case LoadingForm::smooth: return "smooth";
         case LoadingForm::kinked: return "kinked";
         case LoadingForm::exponential: return "exponential";
+        case LoadingForm::linear: return "linear";
+        case LoadingForm::quadratic: return "quadratic";
+        case LoadingForm::two_population: return "two_population";
     }
     return "";
 }

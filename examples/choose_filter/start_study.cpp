@@ -101,6 +101,13 @@ known_within = "10 %"
 least_airflow = "850 cfm"                  # without conditions
 greatest_external_static_pressure = "0.8 inH2O"
 
+[system.room]                              # what the filters make of the outdoor particles in it; leave out if not asked
+volume = "420 m3"
+infiltration = "0.3 1/h"                   # air through cracks
+# outdoor_air = "60 m3/h"                  # brought in by the fan, through the filters
+# penetration = "80 %"                     # of the particles through the cracks; by size if not stated
+# outdoor_pm25 = "10 ug/m3 +- 20 %"        # for concentrations indoors; shares of what is outdoors without it
+
 [prices]
 currency = "dollars"
 electricity_per_kWh = "0.17 +- 10 %"

@@ -44,7 +44,7 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"candidate", {"name", "stages", "bypass_gap"}},
         {"candidate.stages", {"filter", "final_resistance", "greatest_age"}},
         {"system", {"name", "control", "air", "hours_per_year", "dust_concentration", "dust_equivalence",
-                    "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits"}},
+                    "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits", "room"}},
         {"system.fan", {"table", "pressure", "stated_air", "speed_tap", "motor", "pressure_known_within",
                         "power_known_within"}},
         {"system.ducts", {"design_flow", "design_pressure", "exponent", "constant_pressure", "stated_air",
@@ -53,6 +53,7 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"system.part", {"name", "flow", "pressure", "exponent", "stated_air"}},
         {"system.limits", {"least_airflow", "greatest_external_static_pressure", "greatest_face_velocity",
                            "least_pm25_removal"}},
+        {"system.room", {"volume", "outdoor_air", "infiltration", "penetration", "outdoor_pm25", "outdoor_pm10"}},
         {"prices", {"currency", "electricity_per_kWh", "labour_per_change", "disposal_per_filter", "discount_rate",
                     "electricity_escalation", "horizon"}},
     };
@@ -726,8 +727,42 @@ private:
                     limits->refuse_value("least_pm25_removal", "is out of range", "0 to below 100 %", percent_hint);
                 }
             }
+            system.room = read_room(table, system.name);
             study.systems.push_back(std::move(system));
         }
+    }
+
+    static std::optional<RoomInput> read_room(const TomlTable& system, const std::string& name) {
+        const auto table = system.table("room", "[system.room]", study_keys("system.room"));
+        if (!table) return std::nullopt;
+        RoomInput room;
+        room.volume = table->required_positive<Volume>("volume");
+        table->between<Volume>("volume", "1 m3", "1000000 m3");
+        room.outdoor_air = table->positive<VolumeFlow>("outdoor_air");
+        room.infiltration = table->positive<Rate>("infiltration");
+        table->between<Rate>("infiltration", "0.001 1/h", "100 1/h", "houses have 0.1 to 1 1/h, through their cracks alone");
+        if (!room.outdoor_air && !room.infiltration) {
+            table->refuse_missing("outdoor_air", "\"500 m3/h\", or infiltration = \"0.3 1/h\"");
+        }
+        room.penetration = table->fraction("penetration");
+        if (room.penetration && !(*room.penetration >= 0.0 && *room.penetration <= 1.0)) {
+            table->refuse_value("penetration", "is out of range", "0 to 100 %", percent_hint);
+        }
+        if (room.penetration && !room.infiltration) {
+            table->refuse("penetration", "particles pass the cracks with infiltration, and none is given",
+                          "add infiltration = \"0.3 1/h\"");
+        }
+        const auto outdoors = [&](const char* key, const char* what) {
+            auto value = table->uncertain_positive<MassConcentration>(key, what + (" outdoors of " + name));
+            if (value && value->value > MassConcentration::from_value(0.1)) {
+                table->refuse_value(key, "is too large to be meant", "above 0, up to 0.1 kg/m3 (100 g/m3)",
+                                    "towns have 5 to 50 ug/m3");
+            }
+            return value;
+        };
+        room.outdoor_pm25 = outdoors("outdoor_pm25", "PM2.5");
+        room.outdoor_pm10 = outdoors("outdoor_pm10", "PM10");
+        return room;
     }
 
     static void read_running(const TomlTable& table, SystemInput& system) {

@@ -169,12 +169,6 @@ struct Channel {
     SizeRange range;
 };
 
-std::string_view without_blanks(std::string_view text) {
-    while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-    while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-    return text;
-}
-
 // "0.3-0.4 [um]", "> 0.5 [um]", ">= 0.5 [um]"
 Channel channel_of(const CsvTable& table, std::size_t index) {
     const CsvColumn& column = table.columns()[index];

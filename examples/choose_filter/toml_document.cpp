@@ -201,12 +201,6 @@ bool is_list_of_tables(std::string_view name) {
     return std::find(std::begin(names), std::end(names), name) != std::end(names);
 }
 
-std::string_view without_blanks(std::string_view text) {
-    while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
-    while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
-    return text;
-}
-
 // A header [name] of a list of tables, where [[name]] was meant.
 std::optional<DataError> single_brackets(const std::string& path, const std::vector<std::string>& lines) {
     for (std::size_t n = 0; n < lines.size(); ++n) {

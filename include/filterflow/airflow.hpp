@@ -4,7 +4,9 @@
 // The room airflow: fans, ducts, filters with bypass, and the points where they work together.
 
 #include <filterflow/airflow/bypass.hpp>
+#include <filterflow/airflow/constant_airflow_motor.hpp>
 #include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/driven_fan.hpp>
 #include <filterflow/airflow/duct.hpp>
 #include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/airflow/duct_roughness.hpp>
@@ -12,7 +14,12 @@
 #include <filterflow/airflow/elbow_tables.hpp>
 #include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/fan_efficiency.hpp>
+#include <filterflow/airflow/fan_extrapolation.hpp>
 #include <filterflow/airflow/fan_laws.hpp>
+#include <filterflow/airflow/fan_pressure_kinds.hpp>
+#include <filterflow/airflow/fans_in_parallel.hpp>
+#include <filterflow/airflow/fans_in_series.hpp>
 #include <filterflow/airflow/fittings.hpp>
 #include <filterflow/airflow/flexible_duct.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
@@ -33,5 +40,8 @@
 #include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/airflow/parallel_fan_curve.hpp>
+#include <filterflow/airflow/parallel_operation.hpp>
+#include <filterflow/airflow/parallel_search.hpp>
 #include <filterflow/airflow/part_drops.hpp>
 #include <filterflow/airflow/system.hpp>

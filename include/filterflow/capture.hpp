@@ -28,6 +28,7 @@
 #include <filterflow/capture/single_fibre_groups.hpp>
 #include <filterflow/capture/single_fibre_inertia.hpp>
 #include <filterflow/capture/single_fibre_layer.hpp>
+#include <filterflow/capture/single_fibre_mechanisms.hpp>
 #include <filterflow/capture/single_fibre_minimum.hpp>
 #include <filterflow/capture/single_fibre_theory.hpp>
 #include <filterflow/capture/single_fibre_trajectories.hpp>

@@ -9,6 +9,12 @@
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/candidate_room.hpp>
+#include <filterflow/study/choice_draws.hpp>
+#include <filterflow/study/choice_statistics.hpp>
+#include <filterflow/study/information_value.hpp>
+#include <filterflow/study/other_limit.hpp>
+#include <filterflow/study/pareto_front.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>

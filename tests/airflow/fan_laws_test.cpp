@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: BSL-1.0
 // Fan laws, power and efficiency: textbook examples.
 
+#include <random>
+
+#include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan_laws.hpp>
 
 #include "airflow/airflow_fans.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
+#include "support/sweep.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
@@ -64,6 +68,58 @@ TEST_CASE("fan laws scale whole tables and compose", "[own]") {
     const FanPoint row = table.points[3];
     CHECK(fan_pressure(fan_curve(table), row.flow, thin) / Pa == Approx(fan_point_at(row, {.density = 0.7}).pressure / Pa).epsilon(1e-14));
     CHECK(*fan_power(fan_curve(table), row.flow, thin) / W == Approx(*fan_point_at(row, {.density = 0.7}).power / W).epsilon(1e-14));
+}
+
+TEST_CASE("fan laws compose, and undo themselves", "[own]") {
+    std::mt19937_64 random(36);
+    std::uniform_real_distribution<double> any(0.2, 3.0);
+    const auto ratios = [&] { return FanRatios{.speed = any(random), .diameter = any(random), .density = any(random)}; };
+    const auto close = [](const FanPoint& a, const FanPoint& b) {
+        CHECK(a.flow / m3_per_s == Approx(b.flow / m3_per_s).epsilon(1e-13));
+        CHECK(a.pressure / Pa == Approx(b.pressure / Pa).epsilon(1e-13));
+        CHECK(*a.power / W == Approx(*b.power / W).epsilon(1e-13));
+    };
+    for (std::size_t trial = 0; trial < test::sweep_length(200); ++trial) {
+        const FanPoint point{any(random) * m3_per_s, 100 * any(random) * Pa, 500 * any(random) * W};
+        const FanRatios a = ratios(), b = ratios();
+        const FanPoint both = fan_point_at(fan_point_at(point, a), b);
+        close(both, fan_point_at(point, {a.speed * b.speed, a.diameter * b.diameter, a.density * b.density}));
+        close(fan_point_at(both, {1 / (a.speed * b.speed), 1 / (a.diameter * b.diameter), 1 / (a.density * b.density)}), point);
+        // Efficiency is what the laws leave alone.
+        CHECK(efficiency_of_duty({both.flow, both.pressure}, *both.power) ==
+              Approx(efficiency_of_duty({point.flow, point.pressure}, *point.power)).epsilon(1e-13));
+    }
+}
+
+TEST_CASE("tables know their speed and may be stated for other air", "[own]") {
+    FanTable table = test::reference_fan_table("centrifugal_36in_600rpm");
+    CHECK_THROWS_WITH(fan_table_at_speed(table, 700 * rpm), Contains("states no speed"));
+    table.stated_speed = 600 * rpm;
+    const FanTable faster = fan_table_at_speed(table, 750 * rpm);
+    CHECK(*faster.stated_speed / rpm == Approx(750.0).epsilon(1e-15));
+    CHECK(faster.points[3].pressure / Pa == Approx(table.points[3].pressure / Pa * 1.5625).epsilon(1e-14));
+    CHECK(*fan_table_at(table, {.speed = 0.9}).stated_speed / rpm == Approx(540.0).epsilon(1e-15));
+    CHECK(*fan_curve(faster).stated_speed() / rpm == Approx(750.0).epsilon(1e-15));
+    CHECK_THROWS_AS(fan_table_at_speed(table, 0 * rpm), DomainError);
+    table.stated_speed = 0 * rpm;
+    CHECK_THROWS_WITH(fan_curve(table), Contains("stated_speed"));
+    table.stated_speed.reset();
+
+    // Stated for other air or evaluated in it is the same.
+    const AirState thin = moist_air({.temperature = from_celsius(35), .pressure = 80 * kPa, .relative_humidity = 0.3});
+    const FanCurve restated = fan_curve(fan_table_in(table, thin)), as_printed = fan_curve(table);
+    for (const double q : {0.0, 3.3, 12.0, 27.0}) {
+        CHECK(fan_pressure(restated, q * m3_per_s, fan_table_air()) / Pa ==
+              Approx(fan_pressure(as_printed, q * m3_per_s, fan_table_air()) / Pa).epsilon(1e-13));
+        CHECK(fan_pressure(restated, q * m3_per_s, thin) / Pa == Approx(fan_pressure(as_printed, q * m3_per_s, thin) / Pa).epsilon(1e-13));
+    }
+    CHECK_THROWS_AS(fan_table_in(table, AirState{}), DomainError);
+
+    CHECK(fan_law_range({.speed = 1.0}).inside());
+    const RangeStatus far = fan_law_range({.speed = 1.56});
+    CHECK(far.crossed == RangeLimit::greatest);
+    CHECK(far.beyond == Approx(0.2).epsilon(1e-12));
+    CHECK_THROWS_AS(fan_law_range({.speed = 0.0}), DomainError);
 }
 
 TEST_CASE("fan laws refuse ratios that are none", "[own]") {

@@ -33,22 +33,11 @@ TEST_CASE("a published fan table is passed, its efficiencies follow", "[outside]
     }
 }
 
-TEST_CASE("published density factors apply to pressure and power", "[outside]") {
-    // tests/reference/airflow_checks.csv: a published table of density factors by altitude and temperature, and its
-    // worked example: 1.5 inH2O at a factor of 0.643 is to be looked up at 2.33 inH2O, 3.53 hp there become 2.27 hp.
-    const auto factor = [](double feet, double fahrenheit) {
-        const auto density = [](Length altitude, double t) {
-            return moist_air({.temperature = from_fahrenheit(t), .pressure = standard_pressure_at(altitude), .relative_humidity = 0.0}).density;
-        };
-        return density(feet * ft, fahrenheit) / density(0 * ft, 70.0);
-    };
+TEST_CASE("density factors apply to pressure and power", "[own]") {
+    // tests/reference/airflow_checks.csv: the worked example beside a table of density factors whose title is not
+    // recorded: 1.5 inH2O at a factor of 0.643 is to be looked up at 2.33 inH2O, 3.53 hp there become 2.27 hp. The
+    // factors themselves are checked in air/altitude_test.cpp.
     const test::ReferenceTable table("airflow_checks.csv");
-    const auto expected = [&](const char* inputs) { return table.row("inputs", inputs).number("expected"); };
-    CHECK(factor(1000, 70).value() == Approx(expected("1000 ft;70 F;ref 70 F")).margin(0.002).epsilon(0));
-    CHECK(factor(5000, 70).value() == Approx(expected("5000 ft;70 F;ref 70 F")).margin(0.002).epsilon(0));
-    CHECK(factor(6000, 200).value() == Approx(expected("6000 ft;200 F;ref 70 F")).margin(0.002).epsilon(0));
-    // The table goes on to 400 degF (0.616), which lies outside the range of moist_air.
-    CHECK_THROWS_AS(factor(0, 400), DomainError);
     const double looked_up = table.row("inputs", "1.5 in at factor .643").number("expected");
     FanTable rows{.points = {{0 * cfm, 3 * inH2O, 3.53 * hp}, {1000 * cfm, looked_up * inH2O, 3.53 * hp}}, .stated_air = fan_table_air()};
     AirState thin = fan_table_air();

@@ -138,13 +138,22 @@ TEST_CASE("a charged medium is that of the electret theory, and captures more", 
     // -ln P is interpolated between 42 sizes, 1 % off at most here.
     CHECK(std::log(draws.penetration[0]) == Approx(std::log(penetration(layer, Particle{1 * um}, air))).epsilon(1e-2));
     CHECK(draws.penetration[0] < 0.5 * uncharged);
+    // The medium's curve itself, finer than any band: 0.346 um is the smallest size of E1, 0.15 um below what bands ask.
+    const detail::SizeNodes nodes;
+    const detail::DrawnMedium medium = detail::drawn_medium(certain_prior(40 * uC_per_m2), air, nodes, 3);
+    for (const double size : {0.15, 0.346, 1.0, 5.0}) {
+        CHECK(detail::interpolated(medium.exponent, nodes, std::log(size * 1e-6)) ==
+              Approx(-std::log(penetration(layer, Particle{size * um}, air))).epsilon(1e-2));
+    }
 }
 
 TEST_CASE("intervals of the averages hold the truth as often as they say", "[own]") {
     // Filters and counters taken at random from the prior's ranges by another generator, their bands read with normal
     // errors of 0.03. Each interval should hold its truth in 95 % of the trials; with n trials chance moves the share
     // by (0.95 0.05/n)^(1/2), and five of those are allowed below. 0.02 more is allowed for quantiles of as few draws
-    // as this short prior leaves (30 effective media put a 2.5 % quantile at 0 to 8 %).
+    // as this short prior leaves (30 effective media put a 2.5 % quantile at 0 to 8 %). From above: an interval that
+    // always holds its truth says nothing; of 400 trials at 95 % fewer than 4 miss with a probability of 1e-6. Here 10,
+    // 14 and 7 missed (E1, E2, E3): 97.5, 96.5 and 98.3 %, a little wider than need be.
     std::mt19937_64 random(11);
     std::normal_distribution<double> normal;
     const std::size_t trials = test::sweep_length(400);
@@ -169,6 +178,7 @@ TEST_CASE("intervals of the averages hold the truth as often as they say", "[own
     for (std::size_t group = 0; group < 3; ++group) {
         INFO("group " << group + 1 << ": " << held[group] << " of " << judged);
         CHECK(static_cast<double>(held[group]) / n > 0.95 - 0.02 - 5 * std::sqrt(0.95 * 0.05 / n));
+        if (judged >= 350) CHECK(judged - held[group] >= 4);
     }
 }
 

@@ -157,4 +157,8 @@ TEST_CASE("a series that is none is refused", "[own]") {
     CHECK_THROWS_WITH(count_ratio({zero, one, {}, {}}), Contains("mean upstream count = 0 particles"));
     const std::vector<double> negative{-1};
     CHECK_THROWS_WITH(count_ratio({up, negative, {}, {}}), Contains("downstream count = -1"));
+    const std::vector<double> factors{1.0, 1.05}, below{0.98};
+    CHECK(count_ratio({up, one, {}, {}, 1.0, factors, one}).value == Approx(1 / 102.5));
+    CHECK_THROWS_WITH(count_ratio({up, one, {}, {}, 1.0, factors, below}),
+                      Contains("loss factor = 0.98") && Contains(">= 1"));
 }

@@ -61,6 +61,13 @@ TEST_CASE("a bypass mixes what it lets past", "[own]") {
     CHECK((installed.ranges[0].penetration - installed.ranges[1].penetration).gradient.derivative(
               gap.gradient.terms()[0].input) == Approx(0.9 - 0.95));
     CHECK(with_bypass(filter, 0.0).ranges[0].penetration.value == Approx(0.1));
+    // The interval with a bypass is no longer that of the samples; without one it stays.
+    filter.ranges[0].interval_source = PenetrationIntervalSource::sample_spread;
+    filter.ranges[0].spread_half_width = 0.02;
+    CHECK(with_bypass(filter, gap).ranges[0].interval_source == PenetrationIntervalSource::stated);
+    CHECK(with_bypass(filter, gap).ranges[0].spread_half_width == 0.0);
+    CHECK(with_bypass(filter, 0.0).ranges[0].interval_source == PenetrationIntervalSource::sample_spread);
+    CHECK(with_bypass(filter, 0.0).ranges[0].spread_half_width == 0.02);
     CHECK(with_bypass(filter, 1.0).ranges[0].penetration.value == 1.0);
     CHECK_THROWS_WITH(with_bypass(filter, 1.2), Contains("bypass_fraction = 1.2; required: from 0 to 1"));
 }

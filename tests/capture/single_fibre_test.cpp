@@ -8,26 +8,18 @@
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/numeric/dual.hpp>
 
+#include "capture/table_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
+using namespace single_fibre_table;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 namespace {
-
-const SlipLaw hinds_slip{1.17, 0.525, 0.78, MeanFreePathLaw::willeke};
-
-/// 293.15 K, viscosity 1.81e-5 Pa s, Willeke's mean free path 66 nm.
-AirState table_air() {
-    AirState air = duct_design_air();
-    air.viscosity = DynamicViscosity::from_value(1.81e-5);
-    air.pressure = Pressure::from_value(101325 * 66.4 / 66.0);
-    return air;
-}
 
 FibreLayer layer_of(const ReferenceRow& row) {
     return {.medium = {.thickness = row.number("L_m") * m,
@@ -97,6 +89,30 @@ TEST_CASE("terms that leave their data are flagged", "[own]") {
     CHECK_FALSE(middle.impaction_outside);
     CHECK(single_fibre_efficiency(fine_layer(), Particle{.diameter = 0.01 * um}, air).diffusion_outside);
     CHECK(single_fibre_efficiency(fine_layer(), Particle{.diameter = 1 * um}, air).impaction_outside);
+    // Each diffusion term by its own range of solidity, and flag and list say the same.
+    struct Case {
+        DiffusionTerm term;
+        double solidity;
+        bool outside;
+    };
+    for (const Case& c : {Case{DiffusionTerm::lee_liu, 0.009, false}, {DiffusionTerm::lee_liu, 0.008, true},
+                          {DiffusionTerm::lee_liu, 0.1505, false}, {DiffusionTerm::lee_liu, 0.152, true},
+                          {DiffusionTerm::fan_model, 0.0095, true}, {DiffusionTerm::fan_model, 0.1505, true},
+                          {DiffusionTerm::fan_model, 0.05, false}, {DiffusionTerm::hinds, 0.005, false},
+                          {DiffusionTerm::boundary_layer, 0.2, false}, {DiffusionTerm::stechkina_fuchs, 0.2, false},
+                          {DiffusionTerm::kanaoka, 0.2, false}}) {
+        FibreLayer layer = fine_layer();
+        layer.medium.solidity = c.solidity;
+        layer.theory.diffusion = c.term;
+        const SingleFibreEfficiency e = single_fibre_efficiency(layer, Particle{.diameter = 0.3 * um}, air);
+        CHECK(e.diffusion_outside == c.outside);
+        bool listed = false;
+        for (const TermRange& range : term_ranges(e.groups, layer.theory)) {
+            if (range.term == detail::diffusion_range(c.term).term) listed = listed || !range.status.inside();
+        }
+        CHECK(listed == c.outside);
+        CHECK(single_fibre_efficiency(layer, Particle{.diameter = 0.005 * um}, air).diffusion_outside);   // Pe < 10
+    }
 }
 
 TEST_CASE("derivatives of penetration", "[own]") {
@@ -162,6 +178,8 @@ TEST_CASE("each choice of a theory is the term it names", "[own]") {
           Approx(boundary_layer_diffusion(groups)).epsilon(1e-13));
     CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::fan_model; }).diffusion ==
           Approx(fan_model_diffusion(groups)).epsilon(1e-13));
+    CHECK(with([](auto& t) { t.diffusion = DiffusionTerm::kanaoka; }).diffusion ==
+          Approx(kanaoka_diffusion(groups)).epsilon(1e-13));
     const auto stechkina = with([](auto& t) { t.diffusion = DiffusionTerm::stechkina_fuchs; });
     CHECK(stechkina.diffusion == Approx(stechkina_fuchs_diffusion(groups)).epsilon(1e-13));
     CHECK(stechkina.diffusion_interception == Approx(diffusion_interception(groups)).epsilon(1e-13));
@@ -241,7 +259,7 @@ TEST_CASE("random layers pass between nothing and all, whatever the theory", "[o
                          .velocity = std::pow(10, -4 + 5 * unit(random)) * m_per_s,
                          .theory = {}};
         SingleFibreTheory& t = layer.theory;
-        t.diffusion = static_cast<DiffusionTerm>(random() % 5);
+        t.diffusion = static_cast<DiffusionTerm>(random() % 6);
         t.interstitial_velocity = random() % 2 == 0;
         t.interception = static_cast<InterceptionTerm>(random() % 2);
         t.impaction = static_cast<ImpactionTerm>(random() % 4);
@@ -277,6 +295,13 @@ TEST_CASE("ranges of the terms in numbers", "[own]") {
         CHECK(range.status.beyond == Approx(0.5 / 0.4 - 1));
     }
     CHECK(found);
+    FibreLayer charged = fine_layer();
+    CHECK(term_ranges(charged, Particle{0.03 * um}, air).back().term != "boltzmann_charge_shares");
+    charged.theory.electric = ElectricTerm::electret;
+    const TermRange boltzmann = term_ranges(charged, Particle{0.03 * um}, air).back();
+    CHECK(boltzmann.term == "boltzmann_charge_shares");
+    CHECK(boltzmann.status.crossed == RangeLimit::least);
+    CHECK(term_ranges(charged, Particle{0.06 * um}, air).back().status.inside());
     SingleFibreTheory table;
     table.impaction = ImpactionTerm::trajectories;
     std::size_t of_table = 0;

@@ -557,6 +557,21 @@ hint: the choices are 'induction', 'electronically commutated, constant torque',
                             R"(pressure = "external static", motor = "electronically commutated, constant airflow"})"}}),
                Contains("contradicts [[system]] control = \"fixed speed\"") &&
                    EndsWith("hint: set control = \"holds airflow\""));
+    const auto of_room = [](const std::string& room) {
+        return message_of({{"study.toml", R"(limits = {least_airflow = "800 cfm"})", "room = {" + room + "}"}});
+    };
+    CHECK_THAT(of_room(R"(infiltration = "0.3 1/h")"), Contains("volume") && Contains("[system.room]"));
+    CHECK_THAT(of_room(R"(volume = "420 m3")"), Contains("outdoor_air") && Contains("infiltration = \"0.3 1/h\""));
+    CHECK_THAT(of_room(R"(volume = "0 m3", infiltration = "0.3 1/h")"), Contains("'volume' = 0 m3 is not above 0"));
+    CHECK_THAT(of_room(R"(volume = "420 m3", infiltration = "300 1/h")"),
+               Contains("'infiltration' = 300 1/h is out of range; allowed: from 0.001 1/h to 100 1/h"));
+    CHECK_THAT(of_room(R"(volume = "420 m3", infiltration = "0.3 1/h", penetration = 1.2)"),
+               Contains("'penetration' = 1.2 is out of range; allowed: 0 to 100 %"));
+    CHECK_THAT(of_room(R"(volume = "420 m3", outdoor_air = "50 m3/h", penetration = 0.8)"),
+               Contains("particles pass the cracks with infiltration, and none is given"));
+    CHECK_THAT(of_room(R"(volume = "420 m3", infiltration = "0.3 1/h", outdoor_pm25 = "10 kg/m3")"),
+               Contains("'outdoor_pm25' = 10 kg/m3 is too large to be meant"));
+    CHECK_THAT(of_room(R"(volume = "420 m3", leak = "1 m3/h")"), Contains("unknown key 'leak' in [system.room]"));
     // What is generous, but not absurd.
     CHECK(message_of({{"study.toml", "+- 50 %", "+- 99 %"}}) == "read without an error");
     CHECK(message_of({{"study.toml", "price = 9.5", R"(media_area = "0.2 m2")"}}) == "read without an error");

@@ -103,6 +103,25 @@ TEST_CASE("a full study is read with its units and its stated uncertainties", "[
     CHECK_FALSE(house.air.has_value());
 }
 
+TEST_CASE("the room that a system serves is read", "[own]") {
+    CHECK_FALSE(study_of(two_pleats()).systems.at(0).room.has_value());
+    const auto with = [](const std::string& room) {
+        return study_of(edited(two_pleats(), {{"study.toml", R"(limits = {least_airflow = "800 cfm"})", room}}));
+    };
+    const RoomInput room = with(R"(room = {volume = "420 m3", outdoor_air = "60 m3/h", infiltration = "0.3 1/h", )"
+                                R"(penetration = "80 %", outdoor_pm25 = "10 ug/m3 +- 20 %"})").systems.at(0).room.value();
+    CHECK(room.volume.value() == 420.0);
+    CHECK(room.outdoor_air->value() == Approx(60.0 / 3600).epsilon(1e-12));
+    CHECK(room.infiltration->value() == Approx(0.3 / 3600).epsilon(1e-12));
+    CHECK(*room.penetration == Approx(0.8).epsilon(1e-12));
+    CHECK(room.outdoor_pm25->value.value() == Approx(10e-9).epsilon(1e-12));
+    CHECK(room.outdoor_pm25->standard_uncertainty().value() == Approx(2e-9 / 1.959964).epsilon(1e-6));
+    CHECK_FALSE(room.outdoor_pm10.has_value());
+    const RoomInput plain = with(R"(room = {volume = "9000 ft3", infiltration = "0.3 /h"})").systems.at(0).room.value();
+    CHECK(plain.volume.value() == Approx(9000 * 0.3048 * 0.3048 * 0.3048).epsilon(1e-12));
+    CHECK_FALSE(plain.penetration.has_value());
+}
+
 TEST_CASE("a full study runs, and what lacks readings is missing with what it needs", "[own]") {
     const StudyResult result = study_result(study_of(two_pleats()));
     const SystemResult& house = result.systems.at(0);

@@ -82,6 +82,7 @@ TEST_CASE("unit constants equal those of the units program", "[outside]") {
         {"inH2O", "Pa", (1 * inH2O).value()},
         {"mmH2O", "Pa", (1 * mmH2O).value()},
         {"mg/m^3", "kg/m^3", (1 * mg_per_m3).value()},
+        {"1/minute", "1/s", (1 * rpm).value()},
     };
     for (const Case& c : cases) {
         INFO(c.expression);

@@ -1,166 +1,23 @@
 // SPDX-License-Identifier: BSL-1.0
 #include "support/catch.hpp"
-#include "support/reference.hpp"
+#include "support/sweep.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <random>
 
 #include <boost/math/tools/minima.hpp>
 
 #include <filterflow/cost/change_interval.hpp>
+#include <filterflow/cost/change_limits.hpp>
 #include <filterflow/cost/exponential_growth.hpp>
-#include <filterflow/cost/least_average.hpp>
-#include <filterflow/cost/service_cost.hpp>
+
+#include "installation.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
-
-namespace {
-
-const AirState standard = duct_design_air();
-
-FanCurve fixed_fan() {   // invented
-    FanTable table;
-    const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780},
-                              {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
-    for (const auto& row : rows) table.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
-    table.stated_air = standard;
-    return fan_curve(table);
-}
-
-/// Invented: holds 1.0 m3/s; its power is the air's over 0.5, so that closed forms apply.
-FlowHoldingFan ideal_fan() {
-    FanTable table;
-    for (const double p : {1.0, 1000.0, 2000.0}) table.points.push_back({1.0 * m3_per_s, p * Pa, 2.0 * p * W});
-    table.stated_air = standard;
-    return flow_holding_fan(table);
-}
-
-template <class T>
-BasicFilterLifeInput<T> installation(const Fan& fan, const std::array<T, 4>& v, LoadingForm form) {
-    BasicFilterStage<T> s;
-    s.clean = {BasicLinearResistance<T>::from_value(v[0]), BasicQuadraticResistance<T>::from_value(T(0.0)), standard};
-    s.law = {
-        form, ReferenceArea::media, BasicMassPerArea<T>::from_value(v[1]), BasicMassPerArea<T>::from_value(T(0.0)), {}};
-    s.area = BasicArea<T>::from_value(T(2.0));
-    s.efficiency.clean = T(0.8);
-    BasicFilterLifeInput<T> input{.fan = fan};
-    input.ducts.power_laws.push_back(
-        {BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
-    input.stages = {s};
-    input.dust = {BasicMassConcentration<T>::from_value(v[2]), T(1.0)};
-    input.running_fraction = T(0.5);
-    input.air = air_as<T>(standard);
-    input.horizon = BasicTime<T>::from_value(T(5.0 * 8760 * 3600));
-    return input;
-}
-const std::array<double, 4> usual{80.0, 0.1, 6e-8, 70.0};
-
-template <class T>
-BasicServicePrices<T> prices_of(const T& change) {
-    return {.change = {BasicMoney<T>::from_value(T(change * T(0.6))), BasicMoney<T>::from_value(T(change * T(0.3))),
-                       BasicMoney<T>::from_value(T(change * T(0.1)))},
-            .electricity = BasicEnergyPrice<T>::from_value(T(0.2 / 3.6e6)),
-            .annual_volume = BasicVolume<T>::from_value(T(4380.0 * 3600.0))};
-}
-
-}   // namespace
-
-// Panneerselvam, Engineering Economics, example 8.1 (read).
-TEST_CASE("average costs of a replacement table", "[outside][cost]") {
-    const test::ReferenceTable table("cost_checks.csv");
-    PeriodCosts costs{.renewal = 4000 * money, .running = {}};
-    for (int i = 0; i < 7; ++i) costs.running.push_back(200 * i * money);
-    const auto averages = average_costs(costs);
-    int checked = 0;
-    for (const auto& row : table) {
-        if (row["id"] != "average cost" || row["provenance"] != "read") continue;
-        CHECK(averages[static_cast<std::size_t>(checked)] / money == Approx(row.number("expected")).epsilon(1e-5));
-        ++checked;
-    }
-    CHECK(checked == 7);
-    std::size_t best = 0;
-    for (std::size_t i = 1; i < averages.size(); ++i) best = averages[i] < averages[best] ? i : best;
-    CHECK(best + 1 == 6);   // the book's optimum
-}
-
-TEST_CASE("the continuous form of the same table", "[own][cost]") {
-    const test::ReferenceTable table("cost_checks.csv");
-    const auto found = find_least_average(
-        4000.0,
-        [](double t) {
-            return RunningCost{t, 200.0 * t - 100.0, 100.0 * t * t - 100.0 * t};
-        },
-        20.0);
-    REQUIRE(found.found);
-    CHECK(found.service == Approx(std::sqrt(2 * 4000.0 / 200.0)).epsilon(1e-12));
-    CHECK(found.service ==
-          Approx(table.row("quantity", "continuous optimum of the same problem").number("expected")).epsilon(2e-3));
-}
-
-TEST_CASE("closed forms of the change interval and their numbers", "[own][cost]") {
-    const test::ReferenceTable table("cost_checks.csv");
-    const LinearGrowthCost linear{.change = 60 * money,
-                                  .electricity = 0.15 * money_per_kWh,
-                                  .flow = 0.944 * m3_per_s,
-                                  .overall_efficiency = 0.5,
-                                  .first_drop = 80 * Pa,
-                                  .rise = 20 * Pa,
-                                  .rise_time = 1000 * h};
-    const auto straight = best_interval_for_linear_growth(linear);
-    CHECK(straight.interval / h == Approx(table.row("id", "linear growth").number("expected")).epsilon(1e-6));
-    CHECK(straight.drop / Pa == Approx(172.06).margin(0.005));
-    CHECK(straight.cost_rate / money_per_h == Approx(0.048727).margin(5e-7));
-    const ExponentialGrowthCost growth{.change = 60 * money,
-                                       .electricity = 0.15 * money_per_kWh,
-                                       .flow = 0.944 * m3_per_s,
-                                       .overall_efficiency = 0.5,
-                                       .first_drop = 80 * Pa,
-                                       .doubling_time = 4000 * h};
-    const auto doubling = best_interval_for_exponential_growth(growth);
-    CHECK(doubling.interval / h == Approx(table.row("id", "exponential growth").number("expected")).epsilon(1e-6));
-    CHECK(doubling.drop / Pa == Approx(168.09).margin(0.005));
-
-    // Second method: a library's minimiser on the average cost, and our search for where running meets average.
-    const double c = 0.15 / 1000.0 * 0.944 / 0.5;   // money an hour per pascal
-    const auto total_linear = [&](double t) { return c * (80.0 * t + 0.01 * t * t); };
-    const auto total_growth = [&](double t) {
-        return c * 80.0 * (std::exp2(t / 4000.0) - 1.0) * 4000.0 / std::log(2.0);
-    };
-    const auto minimum = [](const auto& total) {
-        return boost::math::tools::brent_find_minima([&](double t) { return (60.0 + total(t)) / t; }, 100.0, 20000.0,
-                                                     40)
-            .first;
-    };
-    CHECK(straight.interval / h == Approx(minimum(total_linear)).epsilon(1e-5));
-    CHECK(doubling.interval / h == Approx(minimum(total_growth)).epsilon(1e-5));
-    const auto search = find_least_average(
-        60.0,
-        [&](double t) {
-            return RunningCost{t, c * (80.0 + 0.02 * t), total_linear(t)};
-        },
-        20000.0);
-    CHECK(search.service == Approx(straight.interval / h).epsilon(1e-10));
-    // Penalty of a wrong interval: 0.7 T costs 3.4 % more, 1.5 T 4.5 % (own figures of a second program).
-    const auto penalty = [&](double x) {
-        const double t = x * (straight.interval / h);
-        return (60.0 + total_linear(t)) / t / (straight.cost_rate / money_per_h) - 1.0;
-    };
-    CHECK(penalty(0.7) == Approx(0.034).margin(5e-4));
-    CHECK(penalty(1.5) == Approx(0.045).margin(5e-4));
-}
-
-TEST_CASE("no minimum is said to be none", "[own][cost]") {
-    const auto flat = find_least_average(
-        10.0,
-        [](double t) {
-            return RunningCost{t, 2.0, 2.0 * t};
-        },
-        50.0);
-    CHECK_FALSE(flat.found);
-    CHECK(flat.service == 50.0);
-    CHECK(flat.average == Approx(2.2));
-}
+using namespace filterflow::test;
 
 TEST_CASE("held flow and growth in a line or by doubling: the closed forms again", "[own][cost]") {
     // With held flow, an ideal fan and constant efficiency the filter's drop grows in closed form over time; the ducts'
@@ -283,42 +140,89 @@ TEST_CASE("derivatives of interval and cost agree with differences", "[own][cost
     }
 }
 
-TEST_CASE("cost at equal service", "[own][cost]") {
-    const ServicePrices prices = prices_of(100.0);
-    const Cycle cycle{.time = 2000 * h, .delivered = 2000 * 3600 * 0.9 * m3, .fan_energy = 1500 * kWh};
-    const ServiceCost cost = service_cost(cycle, prices);
-    const double times = 4380.0 / (2000 * 0.9);
-    CHECK(cost.annual_cost / money == Approx(times * (100 + 0.2 * 1500)).epsilon(1e-12));
-    CHECK(cost.annual_energy / kWh == Approx(times * 1500).epsilon(1e-12));
-    CHECK(cost.annual_filter_cost / money == Approx(times * 100).epsilon(1e-12));
-    CHECK(cost.annual_running_time / h == Approx(times * 2000).epsilon(1e-12));
-    CHECK(cost.changes_per_year == Approx(times).epsilon(1e-12));
-    CHECK_FALSE(cost.exceeds_year);
-    // A filter that halves the flow at 0.6 of the power costs more for the same air, though it draws less.
-    const ServiceCost starved = service_cost(Cycle{2000 * h, 0.5 * cycle.delivered, 0.6 * cycle.fan_energy}, prices);
-    CHECK(starved.annual_cost > cost.annual_cost);
-    CHECK(cost_per_clean_air(cost.per_volume, 0.5).value() == Approx(2.0 * cost.per_volume.value()));
-    CHECK_THROWS_WITH(cost_per_clean_air(cost.per_volume, 0.0), Contains("removal = 0; required: > 0"));
-    ServicePrices free = prices;
-    free.change = {};
-    CHECK_THROWS_WITH(service_cost(cycle, free), Contains("cost of a change = 0 money"));
+TEST_CASE("a change interval of random installations is a minimum of their lives", "[own][cost]") {
+    std::mt19937_64 random(62);
+    std::uniform_real_distribution<double> share(0.0, 1.0);
+    constexpr LoadingForm forms[] = {LoadingForm::smooth, LoadingForm::exponential};
+    std::size_t optima = 0, limits = 0;
+    for (std::size_t i = 0; i < test::sweep_length(10000); ++i) {
+        const Fan fan = share(random) < 0.7 ? Fan(fixed_fan()) : Fan(ideal_fan());
+        FilterLifeInput input = installation<double>(
+            fan, {30.0 + 90.0 * share(random), 0.05 + 0.2 * share(random), (2.0 + 10.0 * share(random)) * 1e-8, 0.0},
+            forms[i % 2]);
+        if (share(random) < 0.5) input.limits.least_airflow = (0.75 + 0.25 * share(random)) * m3_per_s;
+        if (share(random) < 0.3) input.stages[0].gap_area = 10 * cm2;
+        input.stages[0].efficiency = {0.4 + 0.3 * share(random), 0.3 * share(random), 50 * g_per_m2};
+        const ServiceBasis basis =
+            share(random) < 0.5 ? ServiceBasis::air_delivered : ServiceBasis::clean_air_delivered;
+        const ServicePrices prices = prices_of(15.0 * std::pow(20.0, share(random)));
+        const ChangeInterval found = find_change_interval(input, prices, basis);
+        if (!found.interval) continue;
+        (found.reason == ChangeIntervalReason::limit ? limits : optima) += 1;
+        INFO("case " << i << ": " << found.text << ", " << *found.interval / h << " h of " << found.life.time / h);
+        double least = 0.0;   // at the steps of the life, which it knows to some 1e-10
+        for (const ChangeIntervalSample& step : found.curve) least = std::min(least, *step.penalty);
+        REQUIRE(least >= -1e-9);
+        for (int k = 1; k <= 40; ++k) {   // and on a grid of the cubics between them
+            least = std::min(least, change_penalty(found, prices, (k / 40.0) * found.life.time).penalty);
+        }
+        REQUIRE(least >= -1e-7);
+        // By the life itself just beside.
+        if (found.reason == ChangeIntervalReason::limit || i % 50 > 0) continue;
+        for (const double x : {0.97, 1.03}) {
+            FilterLifeInput part = input;
+            part.horizon = x * *found.interval;
+            const FilterLife life = filter_life(part);
+            if (life.end != LifeEnd::horizon) continue;
+            const ServiceCost other = service_cost(cycle_until(life.moments.back()), prices);
+            const auto of = [&](const ServiceCost& c) {
+                return basis == ServiceBasis::air_delivered ? c.per_volume : *c.per_clean_air;
+            };
+            REQUIRE(of(other) > of(*found.cost));
+            REQUIRE(change_penalty(found, prices, part.horizon).penalty ==
+                    Approx(of(other) / of(*found.cost) - 1.0).margin(1e-7));
+        }
+    }
+    CHECK(optima > 0);
+    CHECK(limits > 0);
 }
 
-TEST_CASE("stages changed at their own rules cost what one cycle costs if there is one", "[own][cost]") {
+TEST_CASE("by the hour energy alone names no interval where power falls", "[own][cost]") {
     FilterLifeInput input = installation<double>(fixed_fan(), usual, LoadingForm::smooth);
-    input.stages[0].final_resistance = 140 * Pa;
-    const FilterLife life = filter_life(input);
-    input.horizon = 7.3 * life.time;
-    const ServiceHistory history = service_history(input);
     const ServicePrices prices = prices_of(40.0);
-    const auto single =
-        service_cost(Cycle{life.time, life.moments.back().delivered, *life.moments.back().fan_energy}, prices);
-    const auto many = service_cost(history, StagePrices{{prices.change}, prices.electricity, prices.annual_volume});
-    CHECK(history.changes.size() == 7);
-    CHECK(many.annual_cost.value() == Approx(single.annual_cost.value()).epsilon(0.005));
-    CHECK(many.changes_per_year == Approx(single.changes_per_year).epsilon(0.01));
-    CHECK_THROWS_WITH(service_cost(history, StagePrices{{}, prices.electricity, prices.annual_volume}),
-                      Contains("one for each of the 1 stages"));
+    const ChangeInterval by_air = find_change_interval(input, prices);
+    REQUIRE(by_air.reason == ChangeIntervalReason::cost_optimum);
+    CHECK(by_air.energy_names_none);
+    CHECK_THAT(by_air.text, Contains("by the hour, energy alone would name no interval"));
+    input.horizon = 2.0 * *by_air.interval;
+    const ChangeInterval by_hour = find_change_interval(input, prices, ServiceBasis::running_time);
+    CHECK(by_hour.reason == ChangeIntervalReason::none_within_horizon);
+    CHECK_FALSE(by_hour.interval.has_value());
+    CHECK_THAT(by_hour.text, Contains("energy alone names no interval"));
+    CHECK_THAT(by_hour.text, Contains("per clean air"));
+    // A limit still does, and by clean air there is an optimum.
+    input.limits.least_airflow = by_air.moment->flow;
+    const ChangeInterval limited = find_change_interval(input, prices, ServiceBasis::running_time);
+    CHECK(limited.reason == ChangeIntervalReason::limit);
+    CHECK(limited.interval->value() == Approx(by_air.interval->value()).epsilon(1e-6));
+    input.limits.least_airflow.reset();
+    const ChangeInterval by_clean_air = find_change_interval(input, prices, ServiceBasis::clean_air_delivered);
+    REQUIRE(by_clean_air.reason == ChangeIntervalReason::cost_optimum);
+    // At constant efficiency clean air is a fixed share of the air; as it rises, the next air is worth more.
+    CHECK(by_clean_air.interval->value() == Approx(by_air.interval->value()).epsilon(1e-6));
+    CHECK(by_clean_air.cost->per_clean_air->value() == Approx(by_air.cost->per_volume.value() / 0.8).epsilon(1e-8));
+    input.stages[0].efficiency = {0.5, 0.4, 60 * g_per_m2};
+    input.horizon = 5 * year;
+    CHECK(*find_change_interval(input, prices, ServiceBasis::clean_air_delivered).interval >
+          *find_change_interval(input, prices).interval);
+
+    // With held airflow hours and air are the same service.
+    const FilterLifeInput held = installation<double>(ideal_fan(), usual, LoadingForm::smooth);
+    const ChangeInterval hours = find_change_interval(held, prices_of(120.0), ServiceBasis::running_time);
+    REQUIRE(hours.reason == ChangeIntervalReason::cost_optimum);
+    CHECK_FALSE(hours.energy_names_none);
+    CHECK(hours.interval->value() ==
+          Approx(find_change_interval(held, prices_of(120.0)).interval->value()).epsilon(1e-9));
 }
 
 TEST_CASE("a change interval needs power and prices", "[own][cost]") {

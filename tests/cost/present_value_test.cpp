@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include <filterflow/cost/present_value.hpp>
+#include <filterflow/cost/years_of_service.hpp>
 #include <filterflow/numeric/dual.hpp>
 
 using namespace filterflow;
@@ -49,6 +50,48 @@ TEST_CASE("present value has derivatives at equal rates", "[own][cost]") {
         (2 * shift);
     CHECK(factor.value == Approx(10.0).epsilon(1e-12));
     CHECK(factor.derivative[0] == Approx(numeric).epsilon(1e-7));
+}
+
+TEST_CASE("years of service, payment by payment", "[own][cost]") {
+    ServiceCost cost{};
+    cost.annual_energy = 3000 * kWh;
+    cost.annual_energy_cost = 600 * money;
+    cost.annual_carbon = 900 * kg;
+    for (const double changes : {0.4, 1.0, 2.5, 12.0}) {
+        cost.changes_per_year = changes;
+        cost.annual_filter_cost = changes * 45 * money;
+        for (const double years : {1.0, 7.3, 10.0}) {
+            const CostOutlook outlook{
+                .discount_rate = 0.04, .electricity_escalation = 0.02, .other_escalation = 0.01, .years = years};
+            const YearsOfService found = years_of_service(cost, outlook);
+            double paid = 0.0, bought = 0.0;
+            std::size_t count = 0;
+            for (; static_cast<double>(count) / changes < years - 1e-9; ++count) {
+                const double t = static_cast<double>(count) / changes;
+                paid += 45.0 * std::pow(1.01 / 1.04, t);
+                bought += 45.0;
+            }
+            const double unused = static_cast<double>(count) - changes * years;
+            paid -= unused * 45.0 * std::pow(1.01 / 1.04, years);
+            paid += 600.0 * uniform_present_value_factor({.discount_rate = 0.04, .escalation = 0.02, .years = years});
+            INFO(changes << " changes a year, " << years << " years");
+            CHECK(found.present_value / money == Approx(paid).epsilon(1e-12));
+            CHECK(found.purchases == count);
+            CHECK(found.filter_cost / money == Approx(bought - unused * 45.0).epsilon(1e-12));
+            CHECK(found.energy / kWh == Approx(3000 * years));
+            CHECK(*found.carbon / kg == Approx(900 * years));
+            CHECK(found.calendar_interval / year == Approx(1.0 / changes));
+            // Paid when they are put in, filters cost more than at the end of each year, by less than a year's
+            // interest.
+            const double by_years =
+                present_value({.energy = 600 * money, .filters = cost.annual_filter_cost}, outlook) / money;
+            CHECK(paid > by_years);
+            CHECK(paid - by_years <
+                  0.04 * (1 + years) * (cost.annual_filter_cost / money) + 45.0 / changes * 0.04 * changes);
+        }
+    }
+    cost.changes_per_year = 0.0;
+    CHECK_THROWS_WITH(years_of_service(cost, {.discount_rate = 0.03, .years = 5}), Contains("changes_per_year = 0"));
 }
 
 TEST_CASE("present value refuses what cannot be", "[own][cost]") {

@@ -132,13 +132,11 @@ std::vector<double> rates_by_hand(const FilterLifeInput& input, const std::vecto
 
 }   // namespace
 
-TEST_CASE("one stage agrees with inverse quadrature to 1e-6 in dose", "[own][loading]") {
+TEST_CASE("one stage agrees with quadrature over solved operating points", "[own][loading]") {
     for (const LoadingForm form : {LoadingForm::smooth, LoadingForm::kinked, LoadingForm::exponential}) {
         for (const double gap : {0.0, 0.004}) {
             Values v = usual;
             v[p_gap] = gap;
-            v[p_gap] = gap;
-            v[p_linear] = 55;
             const FilterLifeInput input = usual_input(form, v);
             const FilterLife life = filter_life(input);
             REQUIRE(life.end == LifeEnd::final_resistance);
@@ -159,7 +157,7 @@ TEST_CASE("one stage agrees with inverse quadrature to 1e-6 in dose", "[own][loa
                 dose += boost::math::quadrature::gauss_kronrod<double, 15>::integrate(inverse_rate, cuts[i - 1],
                                                                                       cuts[i], 3, 1e-12);
             }
-            CHECK(last.dose.value() == Approx(dose).epsilon(1e-8));
+            CHECK(last.dose.value() == Approx(dose).epsilon(1e-10));
         }
     }
 }
@@ -330,7 +328,8 @@ TEST_CASE("derivatives of a life agree with central differences", "[own][loading
         const auto dual = filter_life(adapt(input_of<D>(seeds, c.form, fan)));
         REQUIRE(dual.derivatives_known);
         const FilterLife plain = filter_life(adapt(input_of<double>(at, c.form, fan)));
-        CHECK(dual.time.value().value == Approx(plain.time.value()).epsilon(1e-12));
+        // By steps in dose here, by inverse quadrature there; steps stop a hair before the fan's table ends.
+        CHECK(dual.time.value().value == Approx(plain.time.value()).epsilon(c.table ? 3e-8 : 1e-9));
         CHECK(dual.end == plain.end);
         for (std::size_t i = 0; i < n; ++i) {
             const double step = 4e-4 * at[i];

@@ -77,6 +77,92 @@ TEST_CASE("a kinked law is recovered from exact readings", "[own][loading]") {
     CHECK_FALSE(fit.slope_falls);
 }
 
+TEST_CASE("laws of the other forms are recovered from exact readings", "[own][loading]") {
+    const LoadingLaw linear{.form = LoadingForm::linear, .cake_slope = 0.02 * m2_per_g};
+    const LoadingFit line = fit_loading(simulated(linear, steps, 1.6, 0.0, 1, 0.0));
+    CHECK(line.law.form == LoadingForm::linear);
+    CHECK(line.law.cake_slope / m2_per_g == Approx(0.02).epsilon(1e-9));
+    CHECK(line.stages == LoadingStages::cake_only);
+    CHECK(line.degrees_of_freedom == 6);
+    const LoadingLaw quadratic{
+        .form = LoadingForm::quadratic, .cake_slope = 0.01 * m2_per_g, .curvature = 150 * m4_per_kg2};
+    const LoadingFit bent = fit_loading(simulated(quadratic, steps, 1.6, 0.0, 1, 0.0));
+    CHECK(bent.law.form == LoadingForm::quadratic);
+    CHECK(bent.law.cake_slope / m2_per_g == Approx(0.01).epsilon(1e-6));
+    CHECK(bent.law.curvature / m4_per_kg2 == Approx(150.0).epsilon(1e-6));
+    const LoadingLaw fibres{.form = LoadingForm::two_population,
+                            .surface_growth = 0.01 * m2_per_g,
+                            .length_growth = 0.03 * m2_per_g};
+    const LoadingFit populations = fit_loading(simulated(fibres, steps, 1.6, 0.0, 1, 0.0));
+    CHECK(populations.law.form == LoadingForm::two_population);
+    CHECK(populations.law.surface_growth / m2_per_g == Approx(0.01).epsilon(1e-5));
+    CHECK(populations.law.length_growth / m2_per_g == Approx(0.03).epsilon(1e-5));
+    // A square without a slope: the slope is at its bound and has no uncertainty.
+    const LoadingLaw square{.form = LoadingForm::quadratic, .curvature = 250 * m4_per_kg2};
+    const LoadingFit bound = fit_loading(simulated(square, steps, 1.6, 0.0, 1, 0.5));
+    CHECK(bound.law.curvature / m4_per_kg2 == Approx(250.0).epsilon(1e-6));
+    CHECK(bound.law.cake_slope.value() == 0.0);
+    CHECK(bound.parameters[2].standard_uncertainty() == 0.0);
+    CHECK(bound.parameters[3].standard_uncertainty() > 0.0);
+}
+
+TEST_CASE("a second parameter that the readings do not show is not reported", "[own][loading]") {
+    const LoadingLaw linear{.form = LoadingForm::linear, .cake_slope = 0.02 * m2_per_g};
+    for (const LoadingForm asked : {LoadingForm::quadratic, LoadingForm::two_population}) {
+        LoadingFitInput input = simulated(linear, steps, 1.6, 0.8, 21, 0.8);
+        input.form = asked;
+        const LoadingFit fit = fit_loading(input);
+        CHECK(fit.asked_form == asked);
+        CHECK(fit.law.form == LoadingForm::linear);
+        CHECK_THAT(fit.verdict, Contains("reported is the linear form"));
+        CHECK(fit.law.cake_slope / m2_per_g ==
+              Approx(0.02).margin(4.0 * fit.parameters[2].standard_uncertainty() * 1e-3));
+    }
+    // What the readings show of the stages does not depend on the form that is fitted.
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.8, 22, 0.8);
+    input.form = LoadingForm::linear;
+    const LoadingFit wrong = fit_loading(input);
+    CHECK(wrong.stages == LoadingStages::both);
+    CHECK(wrong.lacks_fit);
+}
+
+TEST_CASE("intervals of the other forms cover the truth as often as they say", "[own][loading]") {
+    const LoadingLaw quadratic{
+        .form = LoadingForm::quadratic, .cake_slope = 0.01 * m2_per_g, .curvature = 150 * m4_per_kg2};
+    const LoadingLaw fibres{.form = LoadingForm::two_population,
+                            .surface_growth = 0.01 * m2_per_g,
+                            .length_growth = 0.03 * m2_per_g};
+    int fits = 0, ambiguous = 0, covered[2] = {0, 0};
+    const auto trials = static_cast<unsigned>(filterflow::test::sweep_length(120));
+    for (unsigned seed = 1; seed <= trials; ++seed) {
+        const LoadingFit bent = fit_loading(simulated(quadratic, steps, 1.6, 1.0, seed, 1.0));
+        const LoadingFit populations = fit_loading(simulated(fibres, steps, 1.6, 1.0, seed + 1000, 1.0));
+        if (bent.law.form != quadratic.form || populations.law.form != fibres.form) continue;
+        ++fits;
+        const auto inside = [](const Uncertain<double>& x, double truth) {
+            return std::abs(x.value - truth) < 2.0 * x.standard_uncertainty() ? 1 : 0;
+        };
+        covered[0] += inside(bent.parameters[3], 150.0);
+        // Of two populations the growth of resistance is known, the parameters often not: another pair fits as well.
+        using D = Dual<2>;
+        const auto factor = propagate<2>(
+            [](const std::array<D, 2>& x) -> std::array<D, 1> {
+                const auto law = loading_law<D>(LoadingForm::two_population, ReferenceArea::media,
+                                                {D(0.0), D(0.0), D(0.0), D(0.0), x[0], x[1]});
+                return {resistance_factor(law, BasicMassPerArea<D>::from_value(D(0.1)))};
+            },
+            {populations.parameters[4], populations.parameters[5]})[0];
+        covered[1] += inside(factor, resistance_factor(fibres, 100 * g_per_m2));
+        ambiguous += populations.notes.empty() ? 0 : 1;
+    }
+    CHECK(ambiguous > 0.5 * fits);
+    REQUIRE(fits > 0.9 * trials);
+    // 95.4 % are expected; four standard deviations of the count of a sample of that size.
+    for (const int count : covered) {
+        CHECK(static_cast<double>(count) / fits == Approx(0.954).margin(4.0 * std::sqrt(0.954 * 0.046 / fits)));
+    }
+}
+
 TEST_CASE("as many readings as parameters fit exactly", "[own][loading]") {
     const LoadingFit fit = fit_loading(simulated(smooth, {60, 240}, 1.6, 0.0, 1, 0.5));
     CHECK(fit.degrees_of_freedom == 0);
@@ -201,6 +287,35 @@ TEST_CASE("capacity at a final resistance", "[own][loading]") {
     CHECK(dust_holding_capacity(fit, input.clean, {.pressure = 900 * Pa, .flow = 0.9 * m3_per_s}, air).beyond_readings);
     CHECK_THROWS_WITH(dust_holding_capacity(fit, input.clean, {.pressure = 50 * Pa, .flow = 0.9 * m3_per_s}, air),
                       Contains("final resistance = 50 Pa") && Contains("79.2 Pa"));
+}
+
+TEST_CASE("dust fed until a final resistance, by increments of arrestance", "[own][loading]") {
+    // 50 % passes in the first steps, none in the last: the average arrestance would misjudge what was fed.
+    LoadingFitInput input = simulated(smooth, steps, 1.6, 0.0, 1, 0.5);
+    double fed = 0.0, passed = 0.0;
+    const std::vector<double> shares{0, 0.5, 0.5, 0.4, 0.3, 0.2, 0.1, 0.0};
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+        const double step = steps[i] - fed;
+        fed = steps[i];
+        passed += shares[i] * step;
+        const double retained = (fed - passed) * 1e-3 / 1.6;
+        LoadingTestReading& reading = input.readings[i];
+        reading.dust_passed = uncertain(passed * g, 0.2 * g, "weighing");
+        const ElementCurve loaded = loaded_curve(input.clean.curve, smooth, MassPerArea::from_value(retained));
+        reading.drop.value = pressure_drop(loaded, reading.flow.value, air);
+    }
+    const LoadingFit fit = fit_loading(input);
+    const auto at = [&](double grams) {   // capacity at the pressure drop of so much dust retained
+        const MassPerArea w = MassPerArea::from_value(grams * 1e-3 / 1.6);
+        const Pressure drop = pressure_drop(loaded_curve(input.clean.curve, fit.law, w), 0.9 * m3_per_s, air);
+        return dust_holding_capacity(fit, input.clean, {.pressure = drop, .flow = 0.9 * m3_per_s}, air);
+    };
+    // Retained 15, 30, 48, 69, 101, 137, 177 g of 30, 60, 90, 120, 160, 200, 240 g fed.
+    CHECK(at(22.5).fed->value / g == Approx(45.0).epsilon(1e-7));
+    CHECK(at(85.0).fed->value / g == Approx(140.0).epsilon(1e-7));
+    CHECK(at(187.0).fed->value / g == Approx(250.0).epsilon(1e-7));   // beyond the last weighing: its arrestance
+    CHECK(at(187.0).beyond_readings);
+    CHECK(at(85.0).fed->standard_uncertainty() / g > 0.1);
 }
 
 TEST_CASE("fits that cannot be are refused with the reason", "[own][loading]") {

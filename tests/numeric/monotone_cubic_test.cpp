@@ -83,16 +83,16 @@ TEST_CASE("a monotone cubic passes the knots and stays between them", "[own]") {
 }
 
 TEST_CASE("value, slope and inverse carry derivatives", "[own]") {
-    using D = Dual<1>;
+    using Slope = Dual<1>;
     const MonotoneCubic c({0.0, 1.0, 2.5, 4.0}, {9.0, 8.0, 4.0, 0.0});
     for (const double x : {0.2, 1.0, 1.7, 3.9}) {
-        const D v = c.value(D::input(x, 0));
+        const Slope v = c.value(Slope::input(x, 0));
         CHECK(v.value == c.value(x));
         CHECK(v.derivative[0] == Approx(c.slope(x)).epsilon(1e-14));
         const double h = 1e-6;
-        CHECK(c.slope(D::input(x, 0)).derivative[0] ==
+        CHECK(c.slope(Slope::input(x, 0)).derivative[0] ==
               Approx((c.slope(x + h) - c.slope(x - h)) / (2 * h)).epsilon(1e-5).margin(x == 1.0 ? 10.0 : 1e-6));
-        const D back = c.argument_at(v);
+        const Slope back = c.argument_at(v);
         CHECK(back.value == Approx(x).epsilon(1e-14));
         CHECK(back.derivative[0] == Approx(1.0).epsilon(1e-12));
     }
@@ -100,7 +100,7 @@ TEST_CASE("value, slope and inverse carry derivatives", "[own]") {
     CHECK(c.argument_at(0.0) == 4.0);
     CHECK(c.argument_at(4.0) == Approx(2.5).epsilon(1e-14));
     // Ordinates with derivatives: the curve moves with them.
-    const BasicMonotoneCubic<D> moved({0.0, 1.0, 2.5, 4.0}, {D::input(9.0, 0), D(8.0), D(4.0), D(0.0)});
+    const BasicMonotoneCubic<Slope> moved({0.0, 1.0, 2.5, 4.0}, {Slope::input(9.0, 0), Slope(8.0), Slope(4.0), Slope(0.0)});
     const double e = 1e-6;
     const MonotoneCubic up({0.0, 1.0, 2.5, 4.0}, {9.0 + e, 8.0, 4.0, 0.0}), down({0.0, 1.0, 2.5, 4.0}, {9.0 - e, 8.0, 4.0, 0.0});
     CHECK(moved.value(0.4).derivative[0] == Approx((up.value(0.4) - down.value(0.4)) / (2 * e)).epsilon(1e-7));
@@ -124,4 +124,22 @@ TEST_CASE("a monotone cubic refuses what is no table and does not extrapolate", 
     CHECK_THROWS_AS(MonotoneCubic().value(0.0), DomainError);
     CHECK(c.contains(2.0));
     CHECK_FALSE(c.contains(nan));
+}
+
+TEST_CASE("a curve of known pieces is the curve they came from", "[own]") {
+    const MonotoneCubic c({0.0, 1.0, 2.5, 3.0}, {2.0, 1.0, 0.5, -1.0});
+    const MonotoneCubic again = MonotoneCubic::of_segments({c.knots().begin(), c.knots().end()}, {c.segments().begin(), c.segments().end()});
+    for (double x = 0.0; x <= 3.0; x += 0.125) {
+        CHECK(again.value(x) == c.value(x));
+        CHECK(again.slope(x) == c.slope(x));
+    }
+    CHECK(again.values().back() == Approx(-1.0).epsilon(1e-15));
+    CHECK(again.direction() == -1);
+    CHECK(again.argument_at(0.7) == Approx(c.argument_at(0.7)).epsilon(1e-15));
+    const CubicSegment line{1.0, 1.0, 0.0, 0.0}, away{5.0, 1.0, 0.0, 0.0};
+    CHECK_THROWS_WITH(MonotoneCubic::of_segments({0.0, 1.0, 2.0}, {line, away}), Contains("gap between pieces = 3"));
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0}, {}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0, 2.0}, {line}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 0.0}, {line}), DomainError);
+    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0}, {CubicSegment{std::numeric_limits<double>::infinity(), 0.0, 0.0, 0.0}}), DomainError);
 }

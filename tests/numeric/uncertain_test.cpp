@@ -12,33 +12,17 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/numeric/uncertain_arithmetic.hpp>
 
 #include "support/catch.hpp"
+#include "support/gum_examples.hpp"
 #include "support/reference.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
-using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 namespace {
-
-/// The value cell of an item of one of the examples.
-std::string cell(const ReferenceTable& table, const std::string& example, const std::string& item) {
-    for (const bool exact : {true, false}) {   // the whole item, else the beginning of one
-        for (const ReferenceRow& row : table) {
-            if (row["example"].rfind(example, 0) != 0) continue;
-            if (exact ? row["item"] == item : row["item"].rfind(item, 0) == 0) return row["value"];
-        }
-    }
-    throw std::runtime_error("no item " + item + " of " + example);
-}
-
-/// The number that follows a word in a cell, as 18 after "dof" in "50000623 ; u 25 ; dof 18".
-double after(const std::string& text, const std::string& word, double otherwise) {
-    const std::size_t at = text.find(word + " ");
-    return at == std::string::npos ? otherwise : std::stod(text.substr(at + word.size() + 1));
-}
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
@@ -46,22 +30,22 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 
 TEST_CASE("GUM H.1: the end gauge's length, uncertainty and effective degrees of freedom", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
-    const auto get = [&](const char* item) { return cell(table, "GUM H.1", item); };
+    const auto get = [&](const char* item) { return test::example_cell(table, "GUM H.1", item); };
     const auto input = [&](const char* item) {
         const std::string text = get(item);
-        return uncertain(std::stod(text), after(text, "u", 0), item, after(text, "dof", infinity));
+        return uncertain(std::stod(text), test::number_after(text, "u", 0), item, test::number_after(text, "dof", infinity));
     };
     const auto rectangular = [&](const char* item) {
         const std::string text = get(item);
-        return uncertain(std::stod(text), after(text, "half width", 0) / std::sqrt(3.0), item,
-                         after(text, "dof", infinity));
+        return uncertain(std::stod(text), test::number_after(text, "half width", 0) / std::sqrt(3.0), item,
+                         test::number_after(text, "dof", infinity));
     };
     const Uncertain<double> d = input("d0 / nm") + input("d1 random") + input("d2 systematic");
     CHECK(d.standard_uncertainty() == Approx(std::stod(get("u(d)"))).epsilon(1e-5));
     CHECK(d.gradient.effective_degrees_of_freedom() == Approx(std::stod(get("dof of d"))).epsilon(0.02));
     const std::string cyclic = get("Delta cyclic");
     const Uncertain<double> theta =
-        input("theta mean") + uncertain(0.0, after(cyclic, "half width", 0) / std::sqrt(2.0), "cyclic variation");
+        input("theta mean") + uncertain(0.0, test::number_after(cyclic, "half width", 0) / std::sqrt(2.0), "cyclic variation");
     CHECK(theta.standard_uncertainty() == Approx(std::stod(get("u(theta)"))).epsilon(1e-5));
 
     const Uncertain<double> da = rectangular("da / 1/K");
@@ -88,7 +72,7 @@ TEST_CASE("GUM H.1: the end gauge's length, uncertainty and effective degrees of
 
 TEST_CASE("GUM H.3: the calibration line's correlated block carries to a prediction", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
-    const auto get = [&](const char* item) { return cell(table, "GUM H.3", item); };
+    const auto get = [&](const char* item) { return test::example_cell(table, "GUM H.3", item); };
     const auto numbers = [&](const char* item) {
         const std::string text = get(item);
         std::vector<double> list;
@@ -113,30 +97,30 @@ TEST_CASE("GUM H.3: the calibration line's correlated block carries to a predict
     for (double& c : covariance) c *= s2;
     const auto y = correlated_block(fit.parameters, covariance, "calibration", 9);
     CHECK(y[0].value == Approx(std::stod(get("intercept y1"))).epsilon(1e-7));
-    CHECK(y[0].standard_uncertainty() == Approx(after(get("intercept y1"), "u", 0)).epsilon(1e-5));
+    CHECK(y[0].standard_uncertainty() == Approx(test::number_after(get("intercept y1"), "u", 0)).epsilon(1e-5));
     CHECK(y[1].value == Approx(std::stod(get("slope y2"))).epsilon(1e-5));
-    CHECK(y[1].standard_uncertainty() == Approx(after(get("slope y2"), "u", 0)).epsilon(1e-5));
+    CHECK(y[1].standard_uncertainty() == Approx(test::number_after(get("slope y2"), "u", 0)).epsilon(1e-5));
     CHECK(covariance[1] / std::sqrt(covariance[0] * covariance[3]) ==
           Approx(std::stod(get("correlation(y1,y2)"))).epsilon(1e-5));
     const Uncertain<double> at_30 = y[0] + scaled(y[1], 10.0);
     CHECK(at_30.value == Approx(std::stod(get("b(30 C)"))).epsilon(1e-7));
-    CHECK(at_30.standard_uncertainty() == Approx(after(get("b(30 C)"), "u", 0)).epsilon(1e-5));
+    CHECK(at_30.standard_uncertainty() == Approx(test::number_after(get("b(30 C)"), "u", 0)).epsilon(1e-5));
     // One variance was estimated, from nine degrees of freedom, so the prediction has nine too.
     CHECK(at_30.gradient.effective_degrees_of_freedom() == Approx(9.0).epsilon(1e-12));
 }
 
 TEST_CASE("EURACHEM/CITAC A1: the cadmium standard", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
-    const auto get = [&](const char* item) { return cell(table, "EURACHEM", item); };
+    const auto get = [&](const char* item) { return test::example_cell(table, "EURACHEM", item); };
     const std::string volume = get("V / mL");
-    const Uncertain<double> cadmium = uncertain(std::stod(get("m / mg")), after(get("m / mg"), "u", 0), "m");
+    const Uncertain<double> cadmium = uncertain(std::stod(get("m / mg")), test::number_after(get("m / mg"), "u", 0), "m");
     const Uncertain<double> purity =
-        uncertain(std::stod(get("P")), after(get("P"), "rectangular half width", 0) / std::sqrt(3.0), "P");
+        uncertain(std::stod(get("P")), test::number_after(get("P"), "rectangular half width", 0) / std::sqrt(3.0), "P");
     const Uncertain<double> v =
         Uncertain<double>(std::stod(volume)) +
-        uncertain(0.0, after(volume, "triangular half width", 0) / std::sqrt(6.0), "flask") +
-        uncertain(0.0, after(volume, "plus normal u", 0), "filling") +
-        uncertain(0.0, after(volume, "plus rectangular half width", 0) / std::sqrt(3.0), "temperature");
+        uncertain(0.0, test::number_after(volume, "triangular half width", 0) / std::sqrt(6.0), "flask") +
+        uncertain(0.0, test::number_after(volume, "plus normal u", 0), "filling") +
+        uncertain(0.0, test::number_after(volume, "plus rectangular half width", 0) / std::sqrt(3.0), "temperature");
     const auto c = propagate<3>([](const auto& x) { return std::array{1000.0 * x[0] * x[1] / x[2]}; },
                                 std::array{cadmium, purity, v})[0];
     CHECK(c.value == Approx(std::stod(get("c"))).epsilon(1e-12));
@@ -148,8 +132,8 @@ TEST_CASE("EURACHEM/CITAC A1: the cadmium standard", "[outside]") {
 
 TEST_CASE("Welch-Satterthwaite: a course example", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
-    const auto get = [&](const char* item) { return cell(table, "Welch", item); };
-    const Uncertain<double> sum = uncertain(0.0, std::stod(get("u_a")), "a", after(get("u_a"), "dof", 0)) +
+    const auto get = [&](const char* item) { return test::example_cell(table, "Welch", item); };
+    const Uncertain<double> sum = uncertain(0.0, std::stod(get("u_a")), "a", test::number_after(get("u_a"), "dof", 0)) +
                                   uncertain(0.0, std::stod(get("u_b")), "b");
     CHECK(sum.standard_uncertainty() == Approx(std::stod(get("u_c"))).epsilon(1e-6));
     CHECK(sum.gradient.effective_degrees_of_freedom() == Approx(std::stod(get("effective dof"))).epsilon(1e-5));
@@ -184,6 +168,45 @@ TEST_CASE("a shared input cancels in a difference: tied is not overlapping", "[o
     CHECK_FALSE(tied(a, b));      // and yet the two are told apart
     CHECK(tied(a, a + uncertain(0.5, 0.5, "c")));
     CHECK(tied(a, a));
+}
+
+TEST_CASE("covariance and correlation are of what two values share", "[own]") {
+    const Uncertain<double> a = uncertain(1.0, 3.0, "a"), b = uncertain(2.0, 4.0, "b"), c = uncertain(3.0, 1.0, "c");
+    const Uncertain<double> first = a + scaled(b, 2.0), second = scaled(b, 0.5) - c;
+    CHECK(covariance(first.gradient, second.gradient) == Approx(16.0));
+    CHECK(covariance(second.gradient, first.gradient) == Approx(16.0));
+    CHECK(correlation(first.gradient, second.gradient) == Approx(16.0 / std::sqrt((9.0 + 64.0) * (4.0 + 1.0))));
+    CHECK(correlation(a.gradient, a.gradient) == Approx(1.0));
+    CHECK(covariance(a.gradient, c.gradient) == 0.0);
+    CHECK(correlation(a.gradient, Gradient()) == 0.0);
+    // u^2(x + y) = u^2(x) + u^2(y) + 2 u(x, y)
+    CHECK((first + second).gradient.variance() ==
+          Approx(first.gradient.variance() + second.gradient.variance() + 32.0));
+}
+
+TEST_CASE("products and quotients are stages of their own", "[own]") {
+    const Uncertain<double> x = uncertain(1.3, 0.1, "x"), y = uncertain(0.7, 0.2, "y");
+    const auto stage = propagate<2>(
+        [](const auto& p) {
+            return std::array{p[0] * p[1], p[0] / p[1], 3.0 * p[0], p[0] / 4.0, 2.0 / p[1], p[0] * p[0] / p[0] - p[0]};
+        },
+        std::array{x, y});
+    const std::array by_hand{x * y, x / y, 3 * x, x / 4, 2 / y, x * x / x - x};
+    for (std::size_t i = 0; i < by_hand.size(); ++i) {
+        INFO(i);
+        CHECK(by_hand[i].value == Approx(stage[i].value).margin(1e-15));
+        CHECK(by_hand[i].standard_uncertainty() == Approx(stage[i].standard_uncertainty()).margin(1e-15));
+    }
+    // Quantities keep their dimensions; a ratio is a plain number.
+    const Uncertain<VolumeFlow> flow = uncertain(2.0 * m_per_s, 0.1 * m_per_s, "velocity") * (0.5 * m2);
+    CHECK(flow.standard_uncertainty() / m3_per_s == Approx(0.05));
+    const Uncertain<Power> power = flow * uncertain(100 * Pa, 1 * Pa, "pressure");
+    CHECK(power.value == 100 * W);
+    CHECK(power.standard_uncertainty() / W == Approx(std::hypot(5.0, 1.0)));
+    const Uncertain<double> ratio = flow / (1 * m3_per_s);
+    CHECK(ratio.value == 1.0);
+    CHECK(((10 * Pa) / uncertain(5 * Pa, 1 * Pa, "drop")).standard_uncertainty() == Approx(0.4));
+    CHECK_THROWS_WITH(x / 0.0, Contains("divisor = 0"));
 }
 
 TEST_CASE("stages chain as the whole calculation would", "[own]") {

@@ -12,7 +12,7 @@ using filterflow::test::ReferenceTable;
 
 namespace {
 
-FractionalEfficiency example(const std::string& column) {
+FractionalEfficiency example_curve(const std::string& column) {
     const ReferenceTable table("iso16890_example.csv");
     FractionalEfficiency result;
     const auto ranges = minimum_efficiency_size_ranges();
@@ -23,7 +23,7 @@ FractionalEfficiency example(const std::string& column) {
     return result;
 }
 
-FractionalEfficiency flat(double efficiency, double u = 0.0) {
+FractionalEfficiency flat_curve(double efficiency, double u = 0.0) {
     FractionalEfficiency result;
     for (const SizeRange& range : minimum_efficiency_size_ranges()) {
         result.ranges.push_back(stated_efficiency(range, uncertain(efficiency, u, range_text(range))));
@@ -54,7 +54,8 @@ TEST_CASE("efficiencies and class of the worked example", "[own]") {
     // tests/reference/iso16890_example.csv: channels made up, efficiencies computed there. Channel 8 is taken whole
     // to 3.0 um, as the standard's weights are tabulated; the reading that cuts it at 2.5 um gives 2 points less.
     const ReferenceTable table("iso16890_example.csv");
-    const ParticulateMatterClass result = particulate_matter_class(example("untreated_pct"), example("conditioned_pct"));
+    const ParticulateMatterClass result =
+        particulate_matter_class(example_curve("untreated_pct"), example_curve("conditioned_pct"));
     const auto check = [&](const std::string& item, const Uncertain<double>& untreated, const Uncertain<double>& least,
                            const Uncertain<double>& average) {
         CHECK(100 * untreated.value == Approx(table.row("item", item).number("untreated_pct")).margin(1e-4));
@@ -74,7 +75,7 @@ TEST_CASE("efficiencies and class of the worked example", "[own]") {
 
 TEST_CASE("groups, rounding down and the top of the scale", "[own]") {
     const auto text = [](double untreated, double conditioned) {
-        return particulate_matter_class(flat(untreated), flat(conditioned)).class_text;
+        return particulate_matter_class(flat_curve(untreated), flat_curve(conditioned)).class_text;
     };
     CHECK(text(0.60, 0.50) == "ISO ePM1 55 %");
     CHECK(text(0.80, 0.4999) == "ISO ePM10 60 %");   // flat curves: only the minimum rule keeps PM1 and PM2.5 away
@@ -82,11 +83,11 @@ TEST_CASE("groups, rounding down and the top of the scale", "[own]") {
     CHECK(text(0.95, 0.95) == "ISO ePM1 95 %");
     CHECK(text(0.699999, 0.699999) == "ISO ePM1 65 %");
     CHECK(text(0.4, 0.3) == "ISO Coarse, initial arrestance not measured");
-    CHECK(particulate_matter_class(flat(0.4), flat(0.3), 0.87).class_text == "ISO Coarse 85 %");
+    CHECK(particulate_matter_class(flat_curve(0.4), flat_curve(0.3), 0.87).class_text == "ISO Coarse 85 %");
 }
 
 TEST_CASE("without the conditioned state there is no class, only an upper bound", "[own]") {
-    const ParticulateMatterClass result = particulate_matter_class(flat(0.72));
+    const ParticulateMatterClass result = particulate_matter_class(flat_curve(0.72));
     CHECK(result.class_text == "not classifiable");
     CHECK_FALSE(result.ePM1.has_value());
     CHECK(result.ePM1_untreated->value == Approx(0.72));
@@ -99,7 +100,7 @@ TEST_CASE("without the conditioned state there is no class, only an upper bound"
 }
 
 TEST_CASE("missing channels and uncertainty bound the class", "[own]") {
-    FractionalEfficiency partial = flat(0.9);
+    FractionalEfficiency partial = flat_curve(0.9);
     partial.ranges.erase(partial.ranges.begin());   // nothing in 0.3-0.4 um
     const ParticulateMatterClass result = particulate_matter_class(partial, partial);
     CHECK_FALSE(result.ePM1.has_value());
@@ -108,7 +109,7 @@ TEST_CASE("missing channels and uncertainty bound the class", "[own]") {
     CHECK(result.highest_class == "ISO ePM1 90 %");   // 0.9 (1 - 0.313) + 0.313 = 0.931
     CHECK(result.missing.size() == 2);
 
-    const ParticulateMatterClass uncertain_class = particulate_matter_class(flat(0.51, 0.04), flat(0.51, 0.04));
+    const ParticulateMatterClass uncertain_class = particulate_matter_class(flat_curve(0.51, 0.04), flat_curve(0.51, 0.04));
     CHECK(uncertain_class.class_text == "ISO ePM1 50 %");
     CHECK(uncertain_class.lowest_class == "ISO Coarse, initial arrestance not measured");
     CHECK(uncertain_class.highest_class == "ISO ePM1 50 %");
@@ -117,5 +118,5 @@ TEST_CASE("missing channels and uncertainty bound the class", "[own]") {
     FractionalEfficiency none;
     CHECK(particulate_matter_class(none, none).class_text == "not determinable");
     CHECK(particulate_matter_class(none).highest_class.empty());
-    CHECK_THROWS_WITH(particulate_matter_class(flat(0.4), flat(0.3), 2.0), Contains("initial_arrestance = 2"));
+    CHECK_THROWS_WITH(particulate_matter_class(flat_curve(0.4), flat_curve(0.3), 2.0), Contains("initial_arrestance = 2"));
 }

@@ -8,14 +8,13 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 ElementCurve curve_of(double r, double s) {
     return {r * Pa_s_per_m3, s * Pa_s2_per_m6, air};

@@ -7,6 +7,7 @@
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/resistance/element_assembly.hpp>
 
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"
@@ -17,8 +18,6 @@ using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 /// A screen of an open share with wires of 0.4 mm.
 WireScreen screen_of(double share) {

@@ -12,6 +12,7 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"
@@ -21,8 +22,6 @@ using namespace filterflow::units;
 using filterflow::test::sweep_length;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 ElementReading exact_flow(double q, double dp, double u) {
     return {q * m3_per_s, u > 0 ? uncertain(dp * Pa, u * Pa, "drop") : dp * Pa, air};

@@ -7,6 +7,7 @@
 #include <filterflow/resistance/inertial_factor.hpp>
 
 #include "support/any_number.hpp"
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 #include "support/sweep.hpp"
@@ -18,8 +19,6 @@ using filterflow::test::ReferenceTable;
 using filterflow::test::sweep_length;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 GranularMedium bed(double diameter, double voidage, double sphericity = 1.0) {
     return {.thickness = 25 * mm, .grain_diameter = diameter * m, .voidage = voidage, .sphericity = sphericity};

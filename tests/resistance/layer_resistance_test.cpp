@@ -10,6 +10,7 @@
 #include <filterflow/resistance/layer_resistance.hpp>
 
 #include "support/any_number.hpp"
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 
@@ -19,8 +20,6 @@ using filterflow::test::AnyNumber;
 using filterflow::test::sweep_length;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 /// Layers from felt to paper, some without inertia.
 class RandomLayers {

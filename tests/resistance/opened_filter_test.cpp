@@ -9,6 +9,7 @@
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/resistance/opened_filter.hpp>
 
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 
@@ -16,8 +17,6 @@ using namespace filterflow;
 using namespace filterflow::units;
 
 namespace {
-
-const AirState air = duct_design_air();
 
 ElementFit fit_with_linear(double r, double s = 12.0) {
     std::vector<ElementReading> readings;

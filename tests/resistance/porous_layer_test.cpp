@@ -7,6 +7,7 @@
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/resistance/porous_layer.hpp>
 
+#include "resistance/bench_air.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 
@@ -14,12 +15,6 @@ using namespace filterflow;
 using namespace filterflow::units;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
-
-namespace {
-
-const AirState air = duct_design_air();
-
-}   // namespace
 
 TEST_CASE("a layer's pressure drop is Darcy's and the inertial term", "[own]") {
     const PorousLayer layer{.thickness = 2 * mm, .permeability = 1e-10 * m2, .inertial_factor = 5000 * per_m};

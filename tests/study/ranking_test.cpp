@@ -100,6 +100,13 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     result.candidates[0] = costing("a", cost_of(1400, price, 50.0, 2.0), 0.3);
     CHECK_THAT(sentence(), Contains("a year less than the present 'a'") &&
                                Contains("Its yearly cost is not told apart from that of 'c'"));
+    // Nobody asked for a least removal: the sentence says that cost alone decided, and what is cleaned.
+    const char* by_cost = "No least removal of PM2.5 was asked for, so this goes by cost: ";
+    CHECK_THAT(sentence(), Contains(by_cost + std::string("what it removes is not known.")));
+    for (CandidateResult& c : result.candidates) c.lasting_pm25_removal = 0.25;
+    CHECK_THAT(sentence(), Contains(by_cost + std::string("it removes 25 % if no air goes past it.")));
+    system.least_pm25_removal = 0.2;
+    CHECK_FALSE(Contains("No least removal").match(sentence()));
 }
 
 TEST_CASE("ties and order do not stop at a limit that fails", "[own][study]") {

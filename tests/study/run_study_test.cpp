@@ -277,6 +277,14 @@ TEST_CASE("a part that is not there leaves its figures out and is listed", "[own
         CHECK(r.filters[0].minimum_efficiency_text.empty());
         CHECK(lists(r.filters[0].missing, "face velocity at which 'coarse' was counted"));
     }
+    SECTION("loading readings and no area that their dust is spread over") {
+        const StudyResult r = without([](StudyInput& study) {
+            study.filters[0].width.reset();
+            study.filters[0].media_area.reset();
+        });
+        CHECK(lists(first(r).missing, "width and height of 'coarse', or its media area"));
+        CHECK_FALSE(lists(first(r).missing, "loading readings of 'coarse'"));
+    }
     SECTION("no loading readings") {
         const StudyResult r = without([](StudyInput& study) { study.filters[0].loading_readings.clear(); });
         CHECK(lists(first(r).missing, "loading readings of 'coarse'"));

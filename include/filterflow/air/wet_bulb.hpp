@@ -1,12 +1,17 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Air state of a dry-bulb and wet-bulb reading (a sling psychrometer), and the enthalpy of moist air.
+// Air state of a dry-bulb and wet-bulb reading (a sling psychrometer), the wet bulb of an air state, and the enthalpy
+// of moist air.
+
+#include <utility>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/air/humidity.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/roots.hpp>
 
 namespace filterflow {
 
@@ -18,6 +23,33 @@ struct BasicWetBulbConditions {
     BasicPressure<T> pressure;         ///< absolute, > 0
 };
 using WetBulbConditions = BasicWetBulbConditions<double>;
+
+namespace detail {
+
+/// (p - p_ws) times what the wet-bulb equation leaves over: zero at the wet bulb, positive below it. Free of the pole
+/// where water boils.
+template <class T>
+T wet_bulb_residual(const T& dry, const T& wet, const T& pressure, const T& ratio, bool ice) {
+    const T t = dry - T(273.15), t_wet = wet - T(273.15);
+    const T heat = ice ? T(2830) - T(0.24) * t_wet : T(2501) - T(2.326) * t_wet;
+    const T rest = ice ? T(2830) + T(1.86) * t - T(2.1) * t_wet : T(2501) + T(1.86) * t - T(4.186) * t_wet;
+    const T saturation = saturation_pressure(wet);
+    return (pressure - saturation) * (ratio * rest + T(1.006) * (t - t_wet)) -
+           heat * T(water_to_air_mass_ratio) * saturation;
+}
+
+/// Its slope by the wet bulb.
+inline double wet_bulb_slope(double dry, double wet, double pressure, double ratio, bool ice) {
+    const double t = dry - 273.15, t_wet = wet - 273.15;
+    const double heat = ice ? 2830.0 - 0.24 * t_wet : 2501.0 - 2.326 * t_wet;
+    const double rest = ice ? 2830.0 + 1.86 * t - 2.1 * t_wet : 2501.0 + 1.86 * t - 4.186 * t_wet;
+    const double saturation = saturation_pressure(wet);
+    const double slope = saturation_slope(wet, saturation);
+    return -slope * (ratio * rest + 1.006 * (t - t_wet)) - (pressure - saturation) * (ratio * (ice ? 2.1 : 4.186) + 1.006) -
+           water_to_air_mass_ratio * (heat * slope - (ice ? 0.24 : 2.326) * saturation);
+}
+
+}   // namespace detail
 
 /// Air state of a reading of dry bulb, wet bulb and pressure.
 ///
@@ -36,7 +68,7 @@ BasicAirState<T> moist_air(const BasicWetBulbConditions<T>& conditions) {
                                              detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
     const T wet = detail::require_between(where, "wet_bulb", conditions.wet_bulb.value(),
                                           detail::lowest_moist_air_kelvin, detail::plain_value(kelvin), "K");
-    const T pressure = detail::require_positive(where, "pressure", conditions.pressure.value(), "Pa");
+    detail::require_positive(where, "pressure", conditions.pressure.value(), "Pa");
     const T saturated = humidity_ratio(BasicVapourState<T>{
         BasicPressure<T>::from_value(detail::saturation_pressure(wet)), conditions.pressure});
     const T t = kelvin - T(273.15), t_wet = wet - T(273.15);
@@ -45,13 +77,53 @@ BasicAirState<T> moist_air(const BasicWetBulbConditions<T>& conditions) {
     const T rest = ice ? T(2830) + T(1.86) * t - T(2.1) * t_wet : T(2501) + T(1.86) * t - T(4.186) * t_wet;
     const T ratio = (heat * saturated - T(1.006) * (t - t_wet)) / rest;
     detail::require_non_negative(where, "humidity ratio of that wet bulb", ratio, "kg/kg");
-    return {.temperature = conditions.temperature,
-            .pressure = conditions.pressure,
-            .humidity_ratio = ratio,
-            .density = BasicDensity<T>::from_value(detail::moist_air_density(kelvin, pressure, ratio)),
-            .viscosity = BasicDynamicViscosity<T>::from_value(detail::air_viscosity(kelvin))};
+    return detail::air_of_ratio(conditions.temperature, conditions.pressure, ratio);
 }
 inline AirState moist_air(const WetBulbConditions& conditions) { return moist_air<double>(conditions); }
+
+/// Wet bulb of an air state: what a wetted thermometer in moving air shows.
+///
+/// Equation: the humidity ratio of moist_air(WetBulbConditions) is that of the air; solved in double, then one Newton
+///           step in T
+/// Symbols:  as there
+/// Validity: as moist_air; not more water than the air can hold as vapour. The equation over water and the one over ice
+///           do not meet at 0 degC: where both have a solution (wet bulbs up to about 0.6 K from it) the one over
+///           water is returned
+/// @param  air  air state
+/// @return wet bulb, at most the temperature [K]
+/// @throws DomainError outside the validity
+/// @source ASHRAE Handbook Fundamentals, chapter 1 (equations from memory); test: air/wet_bulb_test.cpp
+template <class T>
+BasicTemperature<T> wet_bulb(const BasicAirState<T>& air) {
+    constexpr auto where = "wet_bulb";
+    detail::check_moist_air(air, where);
+    const double dry = detail::plain_value(air.temperature.value());
+    const double pressure = detail::plain_value(air.pressure.value());
+    const double ratio = detail::plain_value(air.humidity_ratio);
+    const auto residual = [&](double wet, bool ice) { return detail::wet_bulb_residual(dry, wet, pressure, ratio, ice); };
+    constexpr double freezing = 273.15;
+    if (detail::vapour_pressure(pressure, ratio) > detail::saturation_pressure(dry) * (1.0 + 1e-12)) {
+        detail::throw_domain_error(where, "relative humidity", relative_humidity(detail::plain_air(air)), "-", "at most 1");
+    }
+    const bool ice = dry < freezing || residual(freezing, false) < -1e-6;   // of about 1e6: rounding is not ice
+    const double lower = ice ? detail::lowest_moist_air_kelvin : freezing;
+    double upper = ice && dry >= freezing ? freezing : dry;
+    // The residual stays negative from where water boils on.
+    if (detail::saturation_pressure(upper) > pressure) upper = detail::saturation_kelvin(pressure);
+    const double at_lower = residual(lower, ice), at_upper = residual(upper, ice);
+    double kelvin = at_upper < 0.0 ? lower : upper;   // saturated air is its own wet bulb
+    if (at_upper < 0.0 && at_lower > 0.0) {
+        const auto f = [&](double wet) {
+            return std::pair(residual(wet, ice), detail::wet_bulb_slope(dry, wet, pressure, ratio, ice));
+        };
+        kelvin = detail::bracketed_root(f, lower, upper, at_lower, at_upper, 0.5 * (lower + upper), 0.0).location;
+    }
+    const T left = detail::wet_bulb_residual(T(air.temperature.value()), T(kelvin), T(air.pressure.value()),
+                                             air.humidity_ratio, ice);
+    const T slope(detail::wet_bulb_slope(dry, kelvin, pressure, ratio, ice));
+    return BasicTemperature<T>::from_value(T(kelvin) - (left - T(detail::plain_value(left))) / slope);
+}
+inline Temperature wet_bulb(const AirState& air) { return wet_bulb<double>(air); }
 
 /// Enthalpy of moist air per mass of dry air, zero for dry air and for water at 0 degC.
 ///

@@ -23,7 +23,15 @@ namespace filterflow {
 enum class FanPressureKind {
     total,             ///< fan total pressure: total at the outlet less total at the inlet
     static_pressure,   ///< fan static pressure: fan total pressure less the velocity pressure at the outlet
-    external_static    ///< static rise across the whole cabinet, whose own parts are inside the table
+    external_static,   ///< static rise across the whole cabinet, whose own parts are inside the table
+    not_stated         ///< unknown: what depends on the kind refuses the table
+};
+
+/// Which power a fan table states.
+enum class FanPowerKind {
+    not_stated,   ///< unknown: what depends on the kind refuses the table
+    shaft,        ///< at the fan's shaft
+    electric      ///< drawn from the supply, all losses of drive, motor and controller included
 };
 
 /// One row of a fan table.
@@ -36,8 +44,10 @@ struct FanPoint {
 /// A fan table as printed, rows in any order.
 struct FanTable {
     std::vector<FanPoint> points{}; ///< at one speed
-    FanPressureKind kind = FanPressureKind::static_pressure;   ///< which pressure is stated
+    FanPressureKind kind = FanPressureKind::not_stated;   ///< which pressure is stated
     AirState stated_air{};          ///< air for which pressure and power hold
+    FanPowerKind power_kind = FanPowerKind::not_stated;   ///< which power is stated
+    std::optional<Rate> stated_speed{};   ///< revolutions per time at which the rows hold, > 0; empty: unknown
 };
 
 /// A stretch of flow.
@@ -56,13 +66,18 @@ struct BasicFanScale {
 using FanScale = BasicFanScale<double>;
 
 class FanCurve;
-FanCurve fan_curve(const FanTable& table);
+namespace detail {
+struct FanCurveParts;
+FanCurve assembled_fan_curve(FanCurveParts parts);
+}   // namespace detail
 
 /// A fan at fixed speed: pressure and, if the table has it, power over flow. Made by fan_curve.
 class FanCurve {
 public:
     FanPressureKind kind() const { return kind_; }
+    FanPowerKind power_kind() const { return power_kind_; }
     const AirState& stated_air() const { return stated_air_; }
+    const std::optional<Rate>& stated_speed() const { return stated_speed_; }     ///< empty: unknown
     const MonotoneCubic& pressure_curve() const { return pressure_; }             ///< Pa over m3/s, stated air
     const std::optional<MonotoneCubic>& power_curve() const { return power_; }    ///< W over m3/s, stated air
     VolumeFlow least_flow() const { return VolumeFlow::from_value(pressure_.lowest()); }       ///< first row
@@ -72,11 +87,13 @@ public:
                                                                                    ///< risk of stall and surge
 
 private:
-    friend FanCurve fan_curve(const FanTable& table);
+    friend FanCurve detail::assembled_fan_curve(detail::FanCurveParts parts);
     FanCurve() = default;
 
     FanPressureKind kind_{};
+    FanPowerKind power_kind_{};
     AirState stated_air_{};
+    std::optional<Rate> stated_speed_;
     MonotoneCubic pressure_;
     std::optional<MonotoneCubic> power_;
     std::vector<FlowRange> rising_parts_;
@@ -84,6 +101,40 @@ private:
 };
 
 namespace detail {
+
+/// What a fan curve is made of. Pressure and power have the same knots; between two of them pressure does not turn.
+struct FanCurveParts {
+    FanPressureKind kind;
+    FanPowerKind power_kind;
+    AirState stated_air;
+    std::optional<Rate> stated_speed;
+    MonotoneCubic pressure;
+    std::optional<MonotoneCubic> power;
+};
+
+inline FanCurve assembled_fan_curve(FanCurveParts parts) {
+    FanCurve fan;
+    fan.kind_ = parts.kind;
+    fan.power_kind_ = parts.power_kind;
+    fan.stated_air_ = parts.stated_air;
+    fan.stated_speed_ = parts.stated_speed;
+    const auto flow = parts.pressure.knots();
+    const auto pressure = parts.pressure.values();
+    for (std::size_t i = 1; i < flow.size(); ++i) {
+        if (!(pressure[i] > pressure[i - 1])) continue;
+        const VolumeFlow lower = VolumeFlow::from_value(flow[i - 1]);
+        const VolumeFlow upper = VolumeFlow::from_value(flow[i]);
+        if (!fan.rising_parts_.empty() && fan.rising_parts_.back().upper == lower) {
+            fan.rising_parts_.back().upper = upper;
+        } else {
+            fan.rising_parts_.push_back({lower, upper});
+        }
+    }
+    fan.falls_ = parts.pressure.direction() < 0;
+    fan.pressure_ = std::move(parts.pressure);
+    fan.power_ = std::move(parts.power);
+    return fan;
+}
 
 struct NumberedFanPoint {
     double flow, pressure, power;
@@ -98,6 +149,7 @@ inline std::string text_of(const NumberedFanPoint& point) {
 /// The table's rows, each checked, ordered by flow or by pressure, with a zero power where the table has none.
 inline std::vector<NumberedFanPoint> checked_fan_points(const FanTable& table, bool by_pressure, const char* where) {
     require_positive(where, "stated_air.density", table.stated_air.density.value(), "kg/m3");
+    if (table.stated_speed) require_positive(where, "stated_speed", table.stated_speed->value(), "1/s");
     const std::size_t n = table.points.size();
     if (n < 2) throw_domain_error(where, "number of rows", static_cast<double>(n), "", "at least 2");
     std::vector<NumberedFanPoint> sorted;
@@ -166,8 +218,8 @@ void check_fan_flow(const FanCurve& fan, const T& flow, const BasicAirState<T>& 
 /// Validity: at least two rows at different flows. Rising parts of the curve are kept and marked, not smoothed
 /// @param  table  rows in any order, one kind of pressure, one air
 /// @return the curve, with its rising parts listed
-/// @throws DomainError if a number is negative or not finite, a flow appears twice (the same point repeated, or
-///         contradictory pressures), power is given in some rows only, or there are fewer than two rows
+/// @throws DomainError if a number is negative or not finite (a stated speed: not > 0), a flow appears twice (the same
+///         point repeated, or contradictory pressures), power is given in some rows only, or there are fewer than two rows
 /// @source monotone cubic after Fritsch and Butland 1984; test: airflow/fan_test.cpp
 inline FanCurve fan_curve(const FanTable& table) {
     const auto sorted = detail::checked_fan_points(table, false, "fan_curve");
@@ -177,23 +229,10 @@ inline FanCurve fan_curve(const FanTable& table) {
         pressure.push_back(p.pressure);
         power.push_back(p.power);
     }
-    FanCurve fan;
-    fan.kind_ = table.kind;
-    fan.stated_air_ = table.stated_air;
-    for (std::size_t i = 1; i < flow.size(); ++i) {
-        if (!(pressure[i] > pressure[i - 1])) continue;
-        const VolumeFlow lower = VolumeFlow::from_value(flow[i - 1]);
-        const VolumeFlow upper = VolumeFlow::from_value(flow[i]);
-        if (!fan.rising_parts_.empty() && fan.rising_parts_.back().upper == lower) {
-            fan.rising_parts_.back().upper = upper;
-        } else {
-            fan.rising_parts_.push_back({lower, upper});
-        }
-    }
-    if (table.points.front().power) fan.power_ = MonotoneCubic(flow, std::move(power));
-    fan.pressure_ = MonotoneCubic(std::move(flow), std::move(pressure));
-    fan.falls_ = fan.pressure_.direction() < 0;
-    return fan;
+    std::optional<MonotoneCubic> power_curve;
+    if (table.points.front().power) power_curve = MonotoneCubic(flow, std::move(power));
+    return detail::assembled_fan_curve({table.kind, table.power_kind, table.stated_air, table.stated_speed,
+                                        MonotoneCubic(std::move(flow), std::move(pressure)), std::move(power_curve)});
 }
 
 /// Pressure of a fan at fixed speed, of its table's kind.

@@ -6,10 +6,14 @@
 
 #include <cmath>
 #include <optional>
+#include <string>
 
+#include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/media/range_status.hpp>
 
 namespace filterflow {
 
@@ -65,14 +69,15 @@ inline FanPoint fan_point_at(const FanPoint& point, const FanRatios& ratios) {
     return changed;
 }
 
-/// A fan table at another speed or size, stated for the same air. Other air is for fan_pressure to account for.
+/// A fan table at another speed or size, stated for the same air. For other air see fan_table_in, or give it where the
+/// fan is evaluated.
 ///
 /// Equation: each row as fan_point_at
 /// Symbols:  as fan_point_at
 /// Validity: as fan_point_at; electric power of a motor that changes its efficiency with speed is not covered
 /// @param  table  fan table
 /// @param  ratios  new over old; the density ratio must be one
-/// @return table after the change
+/// @return table after the change, its stated speed (if it has one) changed too
 /// @throws DomainError as fan_point_at, or if the density ratio is not one
 /// @source as fan_point_at; test: airflow/fan_laws_test.cpp
 inline FanTable fan_table_at(const FanTable& table, const FanRatios& ratios) {
@@ -80,7 +85,65 @@ inline FanTable fan_table_at(const FanTable& table, const FanRatios& ratios) {
                             "- (the air is given where the fan is evaluated)");
     FanTable changed = table;
     for (FanPoint& point : changed.points) point = fan_point_at(point, ratios);
+    if (changed.stated_speed) changed.stated_speed = *changed.stated_speed * ratios.speed;
     return changed;
+}
+
+/// A fan table at a speed of its own wheel.
+///
+/// Equation: each row as fan_point_at with N2/N1 of the speed over the stated one
+/// Symbols:  N speed
+/// Validity: as fan_table_at
+/// @param  table  fan table that states its speed
+/// @param  speed  revolutions per time, > 0
+/// @return table at that speed
+/// @throws DomainError if the table states no speed, or as fan_table_at
+/// @source as fan_point_at; test: airflow/fan_laws_test.cpp
+inline FanTable fan_table_at_speed(const FanTable& table, Rate speed) {
+    constexpr auto where = "fan_table_at_speed";
+    if (!table.stated_speed) {
+        throw DomainError(std::string(where) + ": the table states no speed; required: stated_speed, or a ratio and fan_table_at");
+    }
+    const double stated = detail::require_positive(where, "stated_speed", table.stated_speed->value(), "1/s");
+    FanTable changed =
+        fan_table_at(table, {.speed = detail::require_positive(where, "speed", speed.value(), "1/s") / stated});
+    changed.stated_speed = speed;
+    return changed;
+}
+
+/// A fan table restated for another air at the same speed.
+///
+/// Equation: p ~ rho, P ~ rho at the same Q
+/// Symbols:  p pressure, P power, Q volume flow, rho density
+/// Validity: as fan_point_at
+/// @param  table  fan table
+/// @param  air  air that it shall be stated for
+/// @return table stated for that air
+/// @throws DomainError if a density is not > 0, or as fan_point_at
+/// @source as fan_point_at; test: airflow/fan_laws_test.cpp
+inline FanTable fan_table_in(const FanTable& table, const AirState& air) {
+    constexpr auto where = "fan_table_in";
+    const double before = detail::require_positive(where, "stated_air.density", table.stated_air.density.value(), "kg/m3");
+    const double after = detail::require_positive(where, "air density", air.density.value(), "kg/m3");
+    FanTable changed = table;
+    for (FanPoint& point : changed.points) point = fan_point_at(point, {.density = after / before});
+    changed.stated_air = air;
+    return changed;
+}
+
+/// How far a change of speed stays within what the laws are trusted for.
+///
+/// Equation: 0.7 <= N2/N1 <= 1.3
+/// Symbols:  N speed
+/// Validity: common practice (from memory); bearings, belts and drives lose a larger share at low speed, and a wheel has a
+///           greatest speed that only its maker knows
+/// @param  ratios  new over old
+/// @return the ratio of speeds beside that range, and how far outside it lies
+/// @throws DomainError if the ratio is not > 0
+/// @source common practice; test: airflow/fan_laws_test.cpp
+inline RangeStatus fan_law_range(const FanRatios& ratios) {
+    detail::require_positive("fan_law_range", "speed ratio", ratios.speed, "-");
+    return range_status({.quantity = "speed ratio", .unit = "-", .value = ratios.speed, .least = 0.7, .greatest = 1.3});
 }
 
 /// Speed ratio at which two similar fans run at the same Reynolds number.

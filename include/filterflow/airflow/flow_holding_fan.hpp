@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A fan whose speed drive holds the volume flow (not the mass flow) against rising pressure, up to the pressure
-// where the drive is at its limit and gives up; from there on the flow falls. Flow and power are stored over
+// A fan whose speed drive holds the volume flow, or the mass flow if that is stated, against rising pressure, up to the
+// pressure where the drive is at its limit and gives up; from there on the flow falls. Flow and power are stored over
 // pressure, since flow says nothing about pressure while it is held.
 
+#include <cmath>
 #include <concepts>
 #include <cstddef>
 #include <optional>
@@ -21,13 +22,21 @@
 
 namespace filterflow {
 
-class FlowHoldingFan;
-FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance);
+/// What a flow-holding drive keeps.
+enum class HeldFlow {
+    volume,   ///< the same volume flow in any air
+    mass      ///< the same mass flow: in thinner air more volume, so the drive gives up earlier
+};
 
-/// A fan whose drive holds the volume flow up to a pressure. Made by flow_holding_fan.
+class FlowHoldingFan;
+FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance, HeldFlow holds);
+
+/// A fan whose drive holds the flow up to a pressure. Made by flow_holding_fan.
 class FlowHoldingFan {
 public:
     FanPressureKind kind() const { return kind_; }
+    FanPowerKind power_kind() const { return power_kind_; }
+    HeldFlow holds() const { return holds_; }
     const AirState& stated_air() const { return stated_air_; }
     const MonotoneCubic& flow_curve() const { return flow_; }                     ///< m3/s over Pa, stated air
     const std::optional<MonotoneCubic>& power_curve() const { return power_; }    ///< W over Pa, stated air
@@ -40,10 +49,12 @@ public:
     Pressure greatest_pressure() const { return Pressure::from_value(flow_.highest()); }    ///< last row
 
 private:
-    friend FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance);
+    friend FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance, HeldFlow holds);
     FlowHoldingFan() = default;
 
     FanPressureKind kind_{};
+    FanPowerKind power_kind_{};
+    HeldFlow holds_{};
     AirState stated_air_{};
     MonotoneCubic flow_;
     std::optional<MonotoneCubic> power_;
@@ -65,14 +76,17 @@ concept AnyFan = std::same_as<F, FanCurve> || std::same_as<F, FlowHoldingFan> ||
 /// Equation: the rows of lowest pressure whose flows lie within the tolerance of one another hold the flow, at
 ///           their mean; from the last of them on, a monotone cubic of flow over pressure falls through the rest
 /// Symbols:  as MonotoneCubic
-/// Validity: the drive holds volume flow; at least two rows
+/// Validity: at least two rows. A fan that holds mass flow holds for the table's air alone: what it does in another air
+///           depends on its drive's limits (fan_motors.hpp makes it for any air from those), so it is refused there
 /// @param  table  rows in any order
 /// @param  holding_tolerance  greatest range of flow over its maximum that counts as held, 0 to 0.2
+/// @param  holds  volume flow or mass flow, as the drive's maker states it
 /// @return the fan, with its held flow and the pressure where it gives up
 /// @throws DomainError if a number is negative or not finite, a pressure appears twice, power is given in some rows
 ///         only, a flow is zero while held, or beyond the held rows the flow rises again with pressure
-/// @source definition of the control (volume flow held up to a limit); test: airflow/flow_holding_fan_test.cpp
-inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance = 0.01) {
+/// @source definition of the control (flow held up to a limit); test: airflow/flow_holding_fan_test.cpp
+inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance = 0.01,
+                                       HeldFlow holds = HeldFlow::volume) {
     constexpr auto where = "flow_holding_fan";
     detail::require_between(where, "holding_tolerance", holding_tolerance, 0.0, 0.2, "-");
     const auto sorted = detail::checked_fan_points(table, true, where);
@@ -90,6 +104,8 @@ inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tol
     }
     FlowHoldingFan fan;
     fan.kind_ = table.kind;
+    fan.power_kind_ = table.power_kind;
+    fan.holds_ = holds;
     fan.stated_air_ = table.stated_air;
     fan.held_flow_ = sum / static_cast<double>(held);
     detail::require_positive(where, "held flow", fan.held_flow_, "m3/s");
@@ -115,15 +131,39 @@ inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tol
 
 namespace detail {
 
+/// A fan that holds mass flow is evaluated in the air of its table.
+inline void check_holding_air(const FlowHoldingFan& fan, double density, const char* where) {
+    if (fan.holds() == HeldFlow::volume) return;
+    const double stated = fan.stated_air().density.value();
+    if (std::abs(density - stated) <= 1e-9 * stated) return;
+    throw_domain_error(where, "air density", density, "kg/m3",
+                       number_text(stated) + " kg/m3, for which this fan holds its mass flow (make the fan for this air)");
+}
+
+/// Flow, pressure and power over those of the table at the same point of rating, in another density.
+template <class T>
+struct HoldingRatios {
+    T flow, pressure, power;
+};
+/// While mass is held the speed goes with one over the density; at its limit, or holding volume, it stays.
+template <class T>
+HoldingRatios<T> holding_ratios(const FlowHoldingFan& fan, const T& density_ratio, double table_pressure) {
+    if (fan.holds() == HeldFlow::volume || table_pressure > fan.give_up_pressure().value()) {
+        return {T(1), density_ratio, density_ratio};
+    }
+    return {T(1) / density_ratio, T(1) / density_ratio, T(1) / (density_ratio * density_ratio)};
+}
+
 /// The pressure at which a flow-holding fan's table is read: at the same flow and another density the same point
 /// of rating is met at the pressure in proportion to density.
 template <class T>
 T holding_fan_table_pressure(const FlowHoldingFan& fan, const BasicPressure<T>& pressure,
                              const BasicAirState<T>& air, const char* where) {
     require_positive(where, "air density", air.density.value(), "kg/m3");
-    const T ratio = fan_density_ratio(fan.stated_air(), air);
-    const double k = plain_value(ratio);
+    check_holding_air(fan, plain_value(air.density.value()), where);
     const double p = plain_value(pressure.value());
+    const T ratio = holding_ratios(fan, T(fan_density_ratio(fan.stated_air(), air)), p).pressure;
+    const double k = plain_value(ratio);
     const double lowest = fan.flow_curve().lowest();
     const double highest = fan.flow_curve().highest();
     if (!(p >= k * lowest && p <= k * highest)) {
@@ -139,7 +179,7 @@ T holding_fan_table_pressure(const FlowHoldingFan& fan, const BasicPressure<T>& 
 
 /// Volume flow of a flow-holding fan against a pressure.
 ///
-/// Equation: Q = Q0(p rho0 / rho)
+/// Equation: Q = Q0(p rho0 / rho); for a fan that holds mass flow, the table itself
 /// Symbols:  Q volume flow [m3/s], p pressure [Pa], rho density [kg/m3], 0 the table's air
 /// Validity: pressures of the table times rho / rho0; no extrapolation (throws). The pressure of giving up is taken
 ///           to follow density, as the fan laws have it at the drive's greatest speed; a drive limited by torque or
@@ -148,12 +188,15 @@ T holding_fan_table_pressure(const FlowHoldingFan& fan, const BasicPressure<T>& 
 /// @param  pressure  pressure of the table's kind [Pa]
 /// @param  air  air at the fan
 /// @return volume flow [m3/s]
-/// @throws DomainError if the pressure lies outside the table or the air's density is not > 0
+/// @throws DomainError if the pressure lies outside the table, the air's density is not > 0, or it is not the table's
+///         while the fan holds mass flow
 /// @source fan laws at constant flow; test: airflow/flow_holding_fan_test.cpp
 template <class T>
 BasicVolumeFlow<T> fan_flow(const FlowHoldingFan& fan, BasicPressure<T> pressure, const BasicAirState<T>& air) {
     const T at = detail::holding_fan_table_pressure(fan, pressure, air, "fan_flow(FlowHoldingFan)");
-    return BasicVolumeFlow<T>::from_value(T(fan.flow_curve().value(at)));
+    const T ratio = detail::fan_density_ratio(fan.stated_air(), air);
+    return BasicVolumeFlow<T>::from_value(detail::holding_ratios(fan, ratio, detail::plain_value(at)).flow *
+                                          T(fan.flow_curve().value(at)));
 }
 inline VolumeFlow fan_flow(const FlowHoldingFan& fan, Pressure pressure, const AirState& air) {
     return fan_flow<double>(fan, pressure, air);
@@ -175,7 +218,8 @@ std::optional<BasicPower<T>> fan_power(const FlowHoldingFan& fan, BasicPressure<
                                        const BasicAirState<T>& air) {
     const T at = detail::holding_fan_table_pressure(fan, pressure, air, "fan_power(FlowHoldingFan)");
     if (!fan.power_curve()) return std::nullopt;
-    return BasicPower<T>::from_value(detail::fan_density_ratio(fan.stated_air(), air) *
+    const T ratio = detail::fan_density_ratio(fan.stated_air(), air);
+    return BasicPower<T>::from_value(detail::holding_ratios(fan, ratio, detail::plain_value(at)).power *
                                      T(fan.power_curve()->value(at)));
 }
 inline std::optional<Power> fan_power(const FlowHoldingFan& fan, Pressure pressure, const AirState& air) {

@@ -114,6 +114,7 @@ inline OperatingPoint operating_point_of(const FanCurve& fan, const SystemCurve&
 
 inline OperatingPoint operating_point_of(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air,
                                          const FanScale& fan_scale) {
+    check_holding_air(fan, air.density.value(), "operating_point");
     const double scale = table_scale(fan.stated_air(), air, fan_scale.pressure_factor);
     const PressureDifference difference{fan.flow_curve(), system, air, scale};
     double d_first, d_last;
@@ -172,6 +173,7 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
 inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
     check(system, air, "operating_flow");
+    check_holding_air(fan, air.density.value(), "operating_flow");
     if (never_falls(system)) {
         const double scale = table_scale(fan.stated_air(), air, pressure_factor);
         const OnlyCrossing c = only_crossing(PressureDifference{fan.flow_curve(), system, air, scale}, 1.0);

@@ -81,16 +81,17 @@ template <class T>
 BasicOperatingState<T> state_at_pressure(const FlowHoldingFan& fan, double pressure, double slope,
                                          const BasicSystemCurve<T>& system, const BasicAirState<T>& air,
                                          const BasicFanScale<T>& fan_scale) {
-    const T ratio = fan_density_ratio(fan.stated_air(), air);
-    const T scale = fan_scale.pressure_factor * ratio;
-    const double flow = fan.flow_curve().value(pressure);
-    const T p = T(pressure) - (scale * T(pressure) - system_pressure_drop(system, T(flow), air)) / T(slope);
+    const auto ratio = holding_ratios(fan, T(fan_density_ratio(fan.stated_air(), air)), pressure);
+    const T scale = fan_scale.pressure_factor * ratio.pressure;
+    const T flow = ratio.flow * T(fan.flow_curve().value(pressure));
+    const T p = T(pressure) - (scale * T(pressure) - system_pressure_drop(system, flow, air)) / T(slope);
     const T step = p - T(pressure);
-    BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(T(flow) + T(fan.flow_curve().slope(pressure)) * step),
-                                 BasicPressure<T>::from_value(scale * p), std::nullopt};
+    BasicOperatingState<T> state{
+        BasicVolumeFlow<T>::from_value(flow + ratio.flow * T(fan.flow_curve().slope(pressure)) * step),
+        BasicPressure<T>::from_value(scale * p), std::nullopt};
     if (fan.power_curve()) {
         const T power = T(fan.power_curve()->value(pressure)) + T(fan.power_curve()->slope(pressure)) * step;
-        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio * power);
+        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio.power * power);
     }
     return state;
 }

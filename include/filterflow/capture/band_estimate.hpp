@@ -240,6 +240,9 @@ struct MeasuredBand {
     }
 };
 
+/// From counts, with a correlation ratio taken as 1.
+inline bool correlation_assumed(const SizeEfficiency& e) { return !e.correlation_measured && e.upstream_count > 0.0; }
+
 inline std::vector<MeasuredBand> measured_bands(const FractionalEfficiency& efficiency, const BandDraws& draws,
                                                 std::string_view where) {
     std::vector<MeasuredBand> measured;
@@ -257,7 +260,7 @@ inline std::vector<MeasuredBand> measured_bands(const FractionalEfficiency& effi
                                "> penetration, " + number_text(value));
         }
         // A ratio that was not measured may be anywhere in what a standard allows it: a rectangular distribution.
-        const bool assumed = !at->correlation_measured && at->interval_source != PenetrationIntervalSource::stated;
+        const bool assumed = correlation_assumed(*at);
         const double unmeasured =
             assumed ? value * count_quality_limits(band).correlation_deviation / std::sqrt(3.0) : 0.0;
         const double above = std::hypot((limits.upper - value) / normal_factor_95, unmeasured);
@@ -307,7 +310,7 @@ inline BandEstimate estimate_from_bands(const FractionalEfficiency& efficiency, 
     for (const SizeRange& band : draws.bands) {
         const auto at = std::find_if(efficiency.ranges.begin(), efficiency.ranges.end(),
                                      [&](const SizeEfficiency& e) { return same_range(e.range, band); });
-        if (!at->correlation_measured && at->interval_source != PenetrationIntervalSource::stated) {
+        if (detail::correlation_assumed(*at)) {
             result.rests_on.push_back(
                 "correlation ratio in " + range_text(band) + " not measured, taken as 1 -+ " +
                 detail::two_digits(detail::count_quality_limits(band).correlation_deviation) +

@@ -164,7 +164,11 @@ inline void check(const SampleSeries& series, std::string_view where) {
             throw_domain_error(where, "number of loss factors", static_cast<double>(factors.size()), "",
                                "one a sample, " + number_text(static_cast<double>(samples.size())) + ", or none");
         }
-        for (const double factor : factors) require_positive(where, "loss factor", factor, "-");
+        for (const double factor : factors) {   // no counter sees more particles than arrive
+            if (!(require_finite(where, "loss factor", factor, "-") >= 1.0)) {
+                throw_domain_error(where, "loss factor", factor, "-", ">= 1");
+            }
+        }
     }
 }
 
@@ -181,8 +185,8 @@ inline void check(const SampleSeries& series, std::string_view where) {
 ///           but background, the ratio of the sums is taken (pooled). A ratio below zero is reported as 0.
 /// @param  series  samples and background
 /// @return ratio, spread, counting interval and the wider of the two
-/// @throws DomainError if sample numbers do not match, a count is negative or not finite, or the mean upstream count
-///         does not exceed the background
+/// @throws DomainError if sample numbers do not match, a count is negative or not finite, a loss factor is below 1, or
+///         the mean upstream count does not exceed the background
 /// @source ANSI/ASHRAE 52.2-2017, section 10 (from memory); test: capture/count_ratio_test.cpp
 inline CountRatio count_ratio(const SampleSeries& series) {
     constexpr auto where = "count_ratio";

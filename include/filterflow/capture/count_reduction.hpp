@@ -106,7 +106,7 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     result.penetration_interval =
         penetration_limits(penetration, combined(test.value - test.interval.lower, correlation.above),
                            combined(test.interval.upper - test.value, correlation.below));
-    if (counts.downstream.size() > 1) {
+    if (test.individual.size() > 1) {
         result.spread_half_width = std::hypot(test.spread_half_width / (r * phi), penetration * correlation.spread / r,
                                               flow_part);
     }
@@ -122,8 +122,13 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
                                     .background_time_ratio = counts.background_time_ratio,
                                     .penetration = penetration,
                                     .penetration_interval = result.penetration_interval,
+                                    .penetration_spread_half_width = result.spread_half_width,
                                     .correlation = measured ? std::optional(r) : std::nullopt,
                                     .correlation_half_width = 0.5 * (correlation.below + correlation.above),
+                                    .correlation_spread_half_width = counts.stated_correlation ? 0.0 : correlation.spread,
+                                    .correlation_samples = counts.stated_correlation
+                                                               ? std::nullopt
+                                                               : std::optional(counts.correlation_downstream.size()),
                                     .greatest_loss = greatest_loss(counts.loss_factors)});
     if (test.pooled) {
         result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count "

@@ -29,9 +29,12 @@ struct CountQualityInput {
     std::span<const double> downstream_background;    ///< empty: not measured
     double background_time_ratio = 1.0;               ///< time of a background sample over that of a sample
     double penetration = 0.0;                         ///< as reported
-    Interval<double> penetration_interval;            ///< 95 %
+    Interval<double> penetration_interval;            ///< 95 %, as reported
+    double penetration_spread_half_width = 0.0;       ///< 95 %, by the spread between samples; 0: they do not tell
     std::optional<double> correlation;                ///< correlation ratio; empty: not measured
-    double correlation_half_width = 0.0;              ///< 95 %
+    double correlation_half_width = 0.0;              ///< 95 %, as it enters the interval
+    double correlation_spread_half_width = 0.0;       ///< 95 %, by the spread between samples; 0: they do not tell
+    std::optional<std::size_t> correlation_samples{}; ///< downstream, without a filter; empty: stated, not counted here
     double greatest_loss = 0.0;                       ///< share of the particles lost by the counter upstream, 0 to 1
 };
 
@@ -70,6 +73,28 @@ inline std::string times_as_many(double ratio) {
 
 inline double sum_of(std::span<const double> counts) { return std::accumulate(counts.begin(), counts.end(), 0.0); }
 
+/// What is judged by a half width, and where its interval is from if not from the spread.
+struct JudgedHalfWidth {
+    std::string what;
+    double spread = 0.0;     // 95 %, between samples; 0: they do not tell
+    double interval = 0.0;   // 95 %, as reported
+    std::string basis = "by counting statistics";
+    std::string advice = "count longer";
+};
+
+/// The standard judges by the spread between samples. Where they agree by luck, or do not tell, the interval that is
+/// reported has a say of its own.
+inline void judge(const JudgedHalfWidth& x, double limit, std::vector<std::string>& verdicts) {
+    const std::string wanted = ", -+" + two_digits(limit) + " wanted";
+    if (x.spread > limit) {
+        verdicts.push_back(x.what + " known to -+" + two_digits(x.spread) + " by the spread between samples" + wanted +
+                           "; steady the aerosol, or take more sets of samples");
+    } else if (x.interval > limit) {
+        verdicts.push_back(x.what + " known to -+" + two_digits(x.interval) + " " + x.basis + wanted +
+                           (x.spread > 0.0 ? ", although the samples agree within that; " : "; ") + x.advice);
+    }
+}
+
 inline void judge_background(const char* side, std::span<const double> background, double time_ratio,
                              double mean_upstream, std::vector<std::string>& verdicts) {
     if (background.empty()) {
@@ -95,9 +120,10 @@ inline void judge_background(const char* side, std::span<const double> backgroun
 ///           < 5 % of the mean upstream count; correlation ratio within 0.90-1.10 (below 1 um), 0.80-1.20 (to 3 um),
 ///           0.70-1.30 (beyond), its half width <= 0.05, 0.10 (3-5.5 um), 0.15 (beyond); half width of penetration
 ///           <= the larger of 0.05 and 0.07 P, 0.15 P (3-5.5 um), 0.20 P (beyond); loss of the counter <= 10 %
-/// Symbols:  P penetration; half widths of 95 % intervals
+/// Symbols:  P penetration; half widths at 95 % by the spread between samples, t s/n^(1/2), as the standard has them
 /// Validity: limits of the standard at its twelve ranges; other ranges are judged by their geometric mean size, one
-///           open above by its lower end
+///           open above by its lower end. Where the spread keeps a limit (or there is none) and the reported interval
+///           does not, a verdict of our own says so: samples that agree better than counting allows agree by luck
 /// @param  input  counts and what came of them; the upstream counts must not all be zero
 /// @return verdicts that failed: what, by how much, what to do
 /// @throws DomainError if the sum of the upstream counts is not > 0 or the range is not one
@@ -143,18 +169,21 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
                                two_digits(limits.correlation_deviation) +
                                "; look for unequal sampling lines, poor mixing or a leak");
         }
-        if (input.correlation_half_width > limits.correlation_half_width) {
-            verdicts.push_back("correlation ratio known to -+" + two_digits(input.correlation_half_width) +
-                               ", -+" + two_digits(limits.correlation_half_width) +
-                               " wanted; count longer without a filter");
+        if (input.correlation_samples && *input.correlation_samples < 3) {
+            verdicts.push_back("only " + std::to_string(*input.correlation_samples) +
+                               " downstream samples without a filter, 3 wanted; take more sets");
         }
+        detail::judge({.what = "correlation ratio",
+                       .spread = input.correlation_spread_half_width,
+                       .interval = input.correlation_half_width,
+                       .basis = input.correlation_samples ? "by counting statistics" : "as stated",
+                       .advice = "count longer without a filter"},
+                      limits.correlation_half_width, verdicts);
     }
-    const double half = 0.5 * (input.penetration_interval.upper - input.penetration_interval.lower);
-    const double limit = std::max(0.05, limits.penetration_relative_half_width * input.penetration);
-    if (half > limit) {
-        verdicts.push_back("penetration known to -+" + two_digits(half) + ", -+" + two_digits(limit) +
-                           " wanted; count longer, or steady the aerosol if samples scatter");
-    }
+    detail::judge({.what = "penetration",
+                   .spread = input.penetration_spread_half_width,
+                   .interval = 0.5 * (input.penetration_interval.upper - input.penetration_interval.lower)},
+                  std::max(0.05, limits.penetration_relative_half_width * input.penetration), verdicts);
     if (input.penetration_interval.lower > 1.0) {
         verdicts.push_back("more particles behind the filter than before it (" +
                            detail::times_as_many(input.penetration) +

@@ -25,7 +25,7 @@ namespace filterflow {
 enum class PenetrationIntervalSource {
     counting_statistics,   ///< exact counting intervals: wider than the spread between samples
     sample_spread,         ///< spread between samples: wider than counting statistics
-    stated                 ///< computed from stated values, or combined from several ranges
+    stated                 ///< computed from stated values, or combined: stages in series, a bypass, several curves
 };
 
 /// Penetration in one size range.
@@ -204,7 +204,10 @@ inline FractionalEfficiency with_bypass(FractionalEfficiency efficiency, const U
         gradient.add(entry.penetration.gradient, 1.0 - f);
         gradient.add(bypass_fraction.gradient, 1.0 - filter);
         entry.penetration = {f + (1.0 - f) * filter, std::move(gradient)};
-        entry.spread_half_width = 0.0;
+        if (f > 0.0 || half > 0.0) {   // the interval is then that of no series of samples
+            entry.interval_source = PenetrationIntervalSource::stated;
+            entry.spread_half_width = 0.0;
+        }
         const double bypass_part = (1.0 - filter) * half;
         entry.penetration_interval = detail::penetration_limits(
             entry.penetration.value, std::hypot((1.0 - f) * (filter - entry.penetration_interval.lower), bypass_part),

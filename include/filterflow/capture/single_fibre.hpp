@@ -7,6 +7,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -57,8 +58,7 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
         e.coulomb = electric.coulomb;
     }
     e.combined = detail::combined(terms, e.polarisation, e.coulomb, theory);
-    const double a = detail::plain_value(g.solidity);
-    e.diffusion_outside = detail::plain_value(g.peclet) < 10.0 || a < 0.0086 || a > 0.151;
+    e.diffusion_outside = detail::diffusion_outside(g, theory);
     e.impaction_outside = detail::impaction_outside(g, theory);
     detail::require_finite(where, "result", e.combined, "-");
     return e;
@@ -66,6 +66,29 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
 inline SingleFibreEfficiency single_fibre_efficiency(const FibreLayer& layer, const Particle& particle,
                                                      const AirState& air) {
     return single_fibre_efficiency<double>(layer, particle, air);
+}
+
+/// How a layer and a particle stand to the ranges of the terms that the layer's theory uses.
+///
+/// Equation: as range_status, of the groups of single_fibre_efficiency
+/// Symbols:  none
+/// Validity: as term_ranges of the groups; where particles carry Boltzmann's charges, their size beside the least one of
+///           that law, too. The sources of the other electric terms state no range that was at hand
+/// @param  layer  medium, velocity, theory and charge
+/// @param  particle  diameter, density and shape factor
+/// @param  air  state of the air
+/// @return one entry a term and group that has a stated range, inside or not
+/// @throws DomainError as single_fibre_efficiency
+/// @source as the terms; test: capture/single_fibre_test.cpp
+inline std::vector<TermRange> term_ranges(const FibreLayer& layer, const Particle& particle, const AirState& air) {
+    std::vector<TermRange> list = term_ranges(single_fibre_efficiency(layer, particle, air).groups, layer.theory);
+    if (layer.theory.electric != ElectricTerm::none &&
+        layer.theory.particle_charge.state == ParticleChargeState::boltzmann) {
+        list.push_back({"boltzmann_charge_shares",
+                        range_status({.quantity = "particle diameter", .unit = "m", .value = particle.diameter.value(),
+                                      .least = 0.05e-6, .greatest = std::numeric_limits<double>::infinity()})});
+    }
+    return list;
 }
 
 /// Penetration of a layer of fibres at one particle size.
@@ -133,22 +156,26 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
     const detail::LayerConstants<T> constants = detail::layer_constants(layer, air, where);
     const T density = detail::require_positive(where, "particle density", particle_density.value(), "kg/m3");
     std::vector<T> curve(diameters.size());
-    // One step for a block of sizes before the next step: the sizes' transcendental functions then overlap.
     constexpr std::size_t block = 16;
-    std::array<BasicFibreGroups<T>, block> groups;
-    std::array<detail::MechanicalTerms<T>, block> terms;
+    std::array<T, block> size, part;
+    detail::GroupColumns<T, block> groups;
+    detail::TermColumns<T, block> terms;
     for (std::size_t first = 0; first < curve.size(); first += block) {
         const std::size_t count = std::min(block, curve.size() - first);
         for (std::size_t i = 0; i < count; ++i) {
-            const T d = detail::require_positive(where, "particle diameter", diameters[first + i].value(), "m");
-            detail::fill(groups[i], constants, layer.theory.slip, d, density, T(1));
+            size[i] = detail::require_positive(where, "particle diameter", diameters[first + i].value(), "m");
         }
-        detail::fill(std::span<detail::MechanicalTerms<T>>(terms).first(count),
-                     std::span<const BasicFibreGroups<T>>(groups).first(count), constants.flow, layer.theory);
-        for (std::size_t i = 0; i < count; ++i) {
-            const T d = diameters[first + i].value();
-            curve[first + i] = exp(-detail::layer_exponent(constants, layer.theory, d, groups[i], terms[i]));
+        detail::fill(groups, constants, layer.theory.slip, size, count, density);
+        detail::fill(terms, groups, count, constants.flow, layer.theory);
+        if (layer.theory.electric == ElectricTerm::none) {
+            detail::combine(part, terms, count, layer.theory);
+            for (std::size_t i = 0; i < count; ++i) part[i] = -constants.exponent * part[i];
+        } else {
+            for (std::size_t i = 0; i < count; ++i) {
+                part[i] = -detail::layer_exponent(constants, layer.theory, size[i], groups.at(i), terms.at(i));
+            }
         }
+        for (std::size_t i = 0; i < count; ++i) curve[first + i] = exp(part[i]);
     }
     for (const T& p : curve) detail::require_finite(where, "result", p, "-");
     return curve;

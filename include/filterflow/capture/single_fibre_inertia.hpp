@@ -14,15 +14,25 @@ namespace filterflow {
 
 namespace detail {
 
+/// Whether a particle is wider than the cell of its fibre.
 template <class T>
-T streamline_interception(const BasicFibreGroups<T>& g, [[maybe_unused]] const FlowFactors<T>& f) {
+bool wider_than_cell(const T& a, const T& r) {
+    return plain_value((T(1) + r) * (T(1) + r) * a) > 1.0;
+}
+
+/// Of R and ln(1 + R), inside the cell.
+template <class T>
+T streamline_inside(const T& a, const T& r, const T& log, const FlowFactors<T>& f) {
+    const T one = T(1) + r, x = one * one;
+    return one * f.half_inverse * (T(2) * log - T(1) + a + (T(1) - T(0.5) * a) / x - T(0.5) * a * x);
+}
+
+template <class T>
+T streamline_interception(const BasicFibreGroups<T>& g, const FlowFactors<T>& f) {
     using std::log1p;
-    const T a = g.solidity;
     const T r = g.interception_parameter;
-    const T x = (T(1) + r) * (T(1) + r);
-    if (plain_value(x * a) > 1.0) return T(1) + r;   // wider than the cell
-    return (T(1) + r) * f.half_inverse *
-           (T(2) * log1p(r) - T(1) + a + (T(1) - T(0.5) * a) / x - T(0.5) * a * x);
+    if (wider_than_cell(g.solidity, r)) return T(1) + r;
+    return streamline_inside(g.solidity, r, T(log1p(r)), f);
 }
 
 template <class T>
@@ -33,14 +43,22 @@ T lee_liu_interception(const BasicFibreGroups<T>& g, [[maybe_unused]] const Flow
 
 template <class T>
 T interception_slip_factor(const BasicFibreGroups<T>& g, [[maybe_unused]] const FlowFactors<T>& f) {
-    return T(1) + T(1.9996) * g.fibre_knudsen / g.interception_parameter;
+    return T(1) + T(1.996) * g.fibre_knudsen / g.interception_parameter;
+}
+
+inline constexpr double stechkina_greatest_ratio = 0.4;   // from there on J is 2
+
+/// J of R and R^2.8, below that R.
+template <class T>
+T stechkina_fine(const T& r, const T& power, const FlowFactors<T>& f) {
+    return f.stechkina * r * r - T(27.5) * power;
 }
 
 template <class T>
-T stechkina_impaction(const BasicFibreGroups<T>& g, [[maybe_unused]] const FlowFactors<T>& f) {
+T stechkina_impaction(const BasicFibreGroups<T>& g, const FlowFactors<T>& f) {
     using std::pow;
     const T r = g.interception_parameter;
-    const T factor = plain_value(r) < 0.4 ? T(f.stechkina * r * r - T(27.5) * pow(r, 2.8)) : T(2);
+    const T factor = plain_value(r) < stechkina_greatest_ratio ? stechkina_fine(r, T(pow(r, 2.8)), f) : T(2);
     const T efficiency = factor * g.stokes * (T(2) * f.half_inverse * f.half_inverse);
     return plain_value(efficiency) > 1.0 ? T(1) : efficiency;
 }
@@ -97,13 +115,14 @@ inline double lee_liu_interception(const FibreGroups& groups) {
 
 /// Factor by which slip of the gas on fine fibres raises the efficiency of interception.
 ///
-/// Equation: F = 1 + 1.9996 Kn_f/R
+/// Equation: F = 1 + 1.996 Kn_f/R
 /// Symbols:  Kn_f = 2 l/d_f Knudsen number of the fibre, on its radius; R interception parameter
-/// Validity: made for lee_liu_interception; fibres finer than about 6 um
+/// Validity: made for lee_liu_interception; fibres finer than about 6 um, first order in Kn_f and R
 /// @param  groups  dimensionless groups
 /// @return factor [-], >= 1
 /// @throws DomainError if a group is out of its range or the result is no finite number
-/// @source Liu and Rubow 1990 (from memory); test: capture/single_fibre_terms_test.cpp
+/// @source Liu and Rubow 1990 (from memory). The constant is twice 0.998, the slip coefficient, as in the pressure drop
+///         with slip: flow with slip in the cell of Kuwabara gives it; test: capture/single_fibre_terms_test.cpp
 template <class T>
 T interception_slip_factor(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("interception_slip_factor", groups, detail::interception_slip_factor<T>);

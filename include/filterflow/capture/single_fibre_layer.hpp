@@ -3,11 +3,14 @@
 
 // A layer of fibres in a flow, and the kernels of its capture: what all sizes share, the groups of a size, -ln P.
 
+#include <array>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 #include <string_view>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/capture/single_fibre_mechanisms.hpp>
 #include <filterflow/capture/single_fibre_theory.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
@@ -84,27 +87,34 @@ LayerConstants<T> layer_constants(const BasicFibreLayer<T>& layer, const BasicAi
             .fibre_permittivity = layer.charge.relative_permittivity};
 }
 
-/// Groups of a particle of this size and inverse shape factor. Cc = q/d saves a division.
-template <class T>
-void fill(BasicFibreGroups<T>& groups, const LayerConstants<T>& c, const SlipLaw& law, const T& d, const T& density,
-          const T& inverse_shape) {
+/// Groups of spheres of some sizes; called as particles of one shape factor by dividing Cc by it. Cc = q/d saves a
+/// division.
+template <class T, std::size_t N>
+void fill(GroupColumns<T, N>& groups, const LayerConstants<T>& c, const SlipLaw& law, const std::array<T, N>& size,
+          std::size_t count, const T& density, const T& inverse_shape = T(1)) {
     using std::exp;
-    const T q = (d + T(2) * c.mean_free_path * (T(law.A) + T(law.B) * exp(c.per_path * d))) * inverse_shape;
-    const T tau = density * d * q * c.per_mass;
     groups.solidity = c.solidity;
-    groups.peclet = c.per_drag * d * d / q;
-    groups.interception_parameter = d * c.per_fibre;
-    groups.stokes = tau * c.per_time;
     groups.fibre_knudsen = c.fibre_knudsen;
-    groups.gravity = tau * c.per_fall;
     groups.fibre_reynolds = c.fibre_reynolds;
+    std::array<T, N> slip;
+    for (std::size_t i = 0; i < count; ++i) slip[i] = exp(c.per_path * size[i]);
+    const T two_paths = T(2) * c.mean_free_path, mass = density * c.per_mass;
+    for (std::size_t i = 0; i < count; ++i) {
+        const T d = size[i];
+        const T q = (d + two_paths * (T(law.A) + T(law.B) * slip[i])) * inverse_shape;
+        const T tau = d * q * mass;
+        groups.peclet[i] = c.per_drag * d * d / q;
+        groups.interception_parameter[i] = d * c.per_fibre;
+        groups.stokes[i] = tau * c.per_time;
+        groups.gravity[i] = tau * c.per_fall;
+    }
 }
 template <class T>
 BasicFibreGroups<T> fibre_groups(const LayerConstants<T>& c, const SlipLaw& law, const BasicParticle<T>& particle) {
-    BasicFibreGroups<T> groups;
-    fill(groups, c, law, T(particle.diameter.value()), T(particle.density.value()),
+    GroupColumns<T, 1> groups;
+    fill(groups, c, law, std::array<T, 1>{particle.diameter.value()}, 1, T(particle.density.value()),
          T(T(1) / particle.dynamic_shape_factor));
-    return groups;
+    return groups.at(0);
 }
 
 /// The electric terms of a layer at one size and its -ln P.

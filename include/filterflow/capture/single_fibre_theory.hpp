@@ -6,8 +6,6 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
-#include <numbers>
-#include <span>
 #include <string_view>
 #include <vector>
 
@@ -28,7 +26,8 @@ enum class DiffusionTerm {
     hinds,             ///< hinds_diffusion with diffusion_interception
     boundary_layer,    ///< boundary_layer_diffusion
     stechkina_fuchs,   ///< stechkina_fuchs_diffusion with diffusion_interception
-    fan_model          ///< fan_model_diffusion with diffusion_interception
+    fan_model,         ///< fan_model_diffusion with diffusion_interception
+    kanaoka            ///< kanaoka_diffusion alone: rectangular electret fibres
 };
 
 /// Which interception term a theory uses.
@@ -94,7 +93,7 @@ struct BasicSingleFibreEfficiency {
     T polarisation = T(0);                ///< >= 0, may exceed 1 before combination
     T coulomb = T(0);                     ///< mean over the particles' charges; image force included
     T combined = T(0);                    ///< >= 0; at most 1 unless summed; coulomb as its mean
-    bool diffusion_outside = false;       ///< Pe or solidity outside the data of the diffusion term
+    bool diffusion_outside = false;       ///< Pe or solidity outside the range of the diffusion term
     bool impaction_outside = false;       ///< R, Stk or solidity outside the data of the impaction term
 };
 using SingleFibreEfficiency = BasicSingleFibreEfficiency<double>;
@@ -107,86 +106,37 @@ struct TermRange {
 
 namespace detail {
 
-template <class T>
-T escape(const T& efficiency) {   // 1 - E, E taken as at most 1
-    const T rest = T(1) - efficiency;
-    return plain_value(rest) > 0.0 ? rest : T(0);
-}
-
 constexpr bool adds_diffusion_interception(DiffusionTerm term) {
     return term == DiffusionTerm::hinds || term == DiffusionTerm::stechkina_fuchs || term == DiffusionTerm::fan_model;
 }
 
-/// The mechanisms without electric forces and without their combination. Few numbers, so that they stay in registers.
-template <class T>
-struct MechanicalTerms {
-    T diffusion, diffusion_interception, interception, impaction, gravity;
-};
+/// Range of a diffusion term, as far as its source has one (from memory; the limit of Pe is common practice). A term
+/// without a range of solidity holds as far as the cell of Kuwabara does, which is checked.
+struct DiffusionRange {
+    std::string_view term;
+    double least_peclet = 10.0;
+    double least_solidity = 0.0;
+    double greatest_solidity = kuwabara_greatest_solidity;
 
-/// The mechanisms at some sizes, one mechanism for all of them before the next: each choice is made once, and calls of
-/// one transcendental function overlap. Written in place: a copy of what was just written piece by piece stalls.
-template <class T>
-void fill(std::span<MechanicalTerms<T>> terms, std::span<const BasicFibreGroups<T>> groups, const FlowFactors<T>& f,
-          const SingleFibreTheory& theory) {
-    const auto each = [&](const auto& visit) {
-        for (std::size_t i = 0; i < terms.size(); ++i) visit(terms[i], groups[i]);
-    };
-    switch (theory.diffusion) {
-        case DiffusionTerm::lee_liu:
-            each([&](auto& e, const auto& g) { e.diffusion = detail::lee_liu_diffusion(g, f); });
-            break;
-        case DiffusionTerm::hinds:
-            each([&](auto& e, const auto& g) { e.diffusion = detail::hinds_diffusion(g, f); });
-            break;
-        case DiffusionTerm::boundary_layer:
-            each([&](auto& e, const auto& g) { e.diffusion = detail::boundary_layer_diffusion(g, f); });
-            break;
-        case DiffusionTerm::stechkina_fuchs:
-            each([&](auto& e, const auto& g) { e.diffusion = detail::stechkina_fuchs_diffusion(g, f); });
-            break;
-        case DiffusionTerm::fan_model:
-            each([&](auto& e, const auto& g) { e.diffusion = detail::fan_model_diffusion(g, f); });
-            break;
+    bool has_solidity() const { return least_solidity > 0.0; }
+};
+constexpr DiffusionRange diffusion_range(DiffusionTerm term) {
+    switch (term) {
+        case DiffusionTerm::lee_liu: return {"lee_liu_diffusion", 10.0, 0.0086, 0.151};
+        case DiffusionTerm::hinds: return {"hinds_diffusion"};
+        case DiffusionTerm::boundary_layer: return {"boundary_layer_diffusion"};
+        case DiffusionTerm::stechkina_fuchs: return {"stechkina_fuchs_diffusion"};
+        case DiffusionTerm::fan_model: return {"fan_model_diffusion", 10.0, 0.01, 0.15};
+        case DiffusionTerm::kanaoka: return {"kanaoka_diffusion"};
     }
-    const bool extra = adds_diffusion_interception(theory.diffusion);
-    each([&](auto& e, const auto& g) {
-        if (theory.fibre_slip) e.diffusion *= detail::diffusion_slip_factor(g, f);
-        if (theory.limited_diffusion) e.diffusion /= T(1) + e.diffusion;
-        e.diffusion_interception = extra ? detail::diffusion_interception(g, f) : T(0);
-        switch (theory.gravity) {
-            case GravityTerm::none: e.gravity = T(0); break;
-            case GravityTerm::flow_down: e.gravity = detail::gravity_downward(g, f); break;
-            case GravityTerm::flow_up: e.gravity = -detail::gravity_downward(g, f); break;
-            case GravityTerm::flow_horizontal: e.gravity = g.gravity * g.gravity; break;
-        }
-    });
-    if (theory.interception == InterceptionTerm::streamline) {
-        each([&](auto& e, const auto& g) { e.interception = detail::streamline_interception(g, f); });
-    } else {
-        each([&](auto& e, const auto& g) { e.interception = detail::lee_liu_interception(g, f); });
-    }
-    if (theory.fibre_slip) {
-        each([&](auto& e, const auto& g) { e.interception *= detail::interception_slip_factor(g, f); });
-    }
-    switch (theory.impaction) {
-        case ImpactionTerm::stechkina:
-            each([&](auto& e, const auto& g) { e.impaction = detail::stechkina_impaction(g, f); });
-            break;
-        case ImpactionTerm::landahl_herrmann:
-            each([&](auto& e, const auto& g) { e.impaction = detail::landahl_herrmann_impaction(g, f); });
-            break;
-        case ImpactionTerm::trajectories:
-            each([&](auto& e, const auto& g) { e.impaction = detail::trajectory_capture(g, f) - e.interception; });
-            break;
-        case ImpactionTerm::none: each([](auto& e, const auto&) { e.impaction = T(0); }); break;
-    }
+    return {};
 }
+
 template <class T>
-MechanicalTerms<T> mechanical_terms(const BasicFibreGroups<T>& g, const FlowFactors<T>& f,
-                                    const SingleFibreTheory& theory) {
-    MechanicalTerms<T> e;
-    fill(std::span<MechanicalTerms<T>>(&e, 1), std::span<const BasicFibreGroups<T>>(&g, 1), f, theory);
-    return e;
+bool diffusion_outside(const BasicFibreGroups<T>& g, const SingleFibreTheory& theory) {
+    const DiffusionRange range = diffusion_range(theory.diffusion);
+    const double a = plain_value(g.solidity);
+    return plain_value(g.peclet) < range.least_peclet || a < range.least_solidity || a > range.greatest_solidity;
 }
 
 template <class T>
@@ -200,36 +150,6 @@ bool impaction_outside(const BasicFibreGroups<T>& g, const SingleFibreTheory& th
         case ImpactionTerm::none: break;
     }
     return false;
-}
-
-/// All mechanisms together, with some efficiency of the electric ones.
-template <class T>
-T combined(const MechanicalTerms<T>& e, const T& polarisation, const T& coulomb, const SingleFibreTheory& theory) {
-    if (theory.combination == FibreCombination::sum) {
-        const T all = e.diffusion + e.diffusion_interception + e.interception + e.impaction + e.gravity +
-                      polarisation + coulomb;
-        return plain_value(all) > 0.0 ? all : T(0);
-    }
-    const T contact = theory.impaction == ImpactionTerm::trajectories ? escape(T(e.interception + e.impaction))
-                                                                      : escape(e.interception) * escape(e.impaction);
-    T pass = escape(e.diffusion) * contact;
-    if (adds_diffusion_interception(theory.diffusion)) pass *= escape(e.diffusion_interception);
-    if (theory.gravity != GravityTerm::none) pass *= escape(e.gravity);
-    if (theory.electric != ElectricTerm::none) pass *= escape(polarisation) * escape(coulomb);
-    return escape(pass);   // what settles or is driven off leaves nothing to catch
-}
-
-/// Efficiency of Coulomb's or the image force at n elementary charges; n < 0: opposite to the line charge.
-template <class T>
-T coulomb_of(const BasicChargeGroups<T>& groups, double n, const T& electret_flow, const SingleFibreTheory& theory) {
-    switch (theory.electric) {
-        case ElectricTerm::electret:
-            return detail::electret_capture(T(T(std::abs(n)) * groups.electret_coulomb), electret_flow);
-        case ElectricTerm::line_charge: return T(-n * std::numbers::pi) * groups.line_coulomb;
-        case ElectricTerm::image: return image_capture<T>(T(n * n) * groups.image);
-        case ElectricTerm::none: break;
-    }
-    return T(0);
 }
 
 inline void check(const SingleFibreTheory& theory, std::string_view where) {
@@ -260,9 +180,11 @@ inline std::vector<TermRange> term_ranges(const FibreGroups& groups, const Singl
                                             .greatest = greatest})});
     };
     add("creeping flow", "fibre Reynolds number", groups.fibre_reynolds, 0.0, 1.0);
-    add("diffusion", "Peclet number", pe, 10.0, any);
-    if (theory.diffusion == DiffusionTerm::lee_liu) add("lee_liu_diffusion", "solidity", a, 0.0086, 0.151);
-    if (theory.diffusion == DiffusionTerm::fan_model) add("fan_model_diffusion", "solidity", a, 0.01, 0.15);
+    const detail::DiffusionRange diffusion = detail::diffusion_range(theory.diffusion);
+    add(diffusion.term, "Peclet number", pe, diffusion.least_peclet, any);
+    if (diffusion.has_solidity()) {
+        add(diffusion.term, "solidity", a, diffusion.least_solidity, diffusion.greatest_solidity);
+    }
     if (detail::adds_diffusion_interception(theory.diffusion)) {
         add("diffusion_interception", "Peclet number", pe, 100.0, any);
     }

@@ -147,6 +147,7 @@ inline constexpr UnitName unit_names[] = {
     spelled(units::m2_per_s, "m2/s"),
     spelled(units::per_h, "1/h|/h|h-1|per hour"),
     spelled(units::per_s, "1/s|/s|s-1"),
+    spelled(units::rpm, "rpm|r/min|1/min"),
     spelled(units::kJ_per_kg, "kJ/kg"),
     spelled(units::money, "money"),
     spelled(units::money_per_kWh, "money/kWh"),

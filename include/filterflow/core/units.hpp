@@ -226,6 +226,7 @@ inline constexpr auto Pa_s2_per_m2 = named<QuadraticLayerResistance>(1.0);
 inline constexpr auto m2_per_s = named<DiffusionCoefficient>(1.0);
 inline constexpr auto per_h = named<Rate>(1.0 / 3600.0);
 inline constexpr auto per_s = named<Rate>(1.0);
+inline constexpr auto rpm = named<Rate>(1.0 / 60.0);               ///< revolutions per minute
 inline constexpr auto kJ_per_kg = named<SpecificEnergy>(1000.0);
 inline constexpr auto uC_per_m2 = named<SurfaceCharge>(1e-6);
 inline constexpr auto nC_per_m = named<LineCharge>(1e-9);

@@ -4,10 +4,10 @@
 // When to change a filter: where the cost of the next cubic metre of air, at the price of electricity, has risen to the
 // average cost of all since the last change, filters and labour included; earlier if a limit is met first.
 //
-// The running cost is counted per volume of air, not per hour. With a fan at fixed speed the power falls as the filter
-// loads, so cost per hour would say "never change"; the flow falls faster, and the cost of the air still rises.
+// The running cost is counted per volume of air (or of clean air), not per hour. With a fan at fixed speed the power
+// falls as the filter loads, so cost per hour would say "never change"; the flow falls faster, and the cost of the air
+// still rises. Counted per hour on demand, the result says so.
 
-#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -17,6 +17,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/cost/cost_course.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -33,10 +34,12 @@ enum class ChangeIntervalReason {
 
 /// Cost if the filter were changed at one time.
 struct ChangeIntervalSample {
-    Time interval;            ///< running time between changes
-    MoneyPerVolume average;   ///< changes and energy over air delivered
-    MoneyPerVolume running;   ///< energy of the next volume of air
-    Money annual_cost;        ///< at equal service
+    Time interval;                     ///< running time between changes
+    MoneyPerVolume average;            ///< changes and energy over air delivered
+    MoneyPerVolume running;            ///< energy of the next volume of air
+    Money annual_cost;                 ///< at equal service
+    std::optional<double> penalty{};   ///< average cost by the basis of the search over that of the interval named,
+                                       ///< less one; empty where none is named
 };
 
 /// A change interval and what it rests on.
@@ -52,113 +55,119 @@ struct BasicChangeInterval {
     BasicFilterLife<T> life;                      ///< to the first limit or the horizon
     bool power_falls = false;                     ///< the fan needs less power as the filter loads: it starves the
                                                   ///< system, which is no saving
+    bool energy_names_none = false;   ///< counted by the hour the cost of energy names no interval: the power falls,
+                                      ///< and the average cost with it, to the life's end
+    ServiceBasis basis = ServiceBasis::air_delivered;   ///< what the cost was counted against
 };
 using ChangeInterval = BasicChangeInterval<double>;
 
 namespace detail {
 
-/// e V - K - p E: negative while the running cost is below the average cost.
-template <class T>
-T running_less_average(const BasicLifeMoment<T>& m, const T& change, const T& price) {
-    return price * (m.power->value() / m.flow.value() * m.delivered.value() - m.fan_energy->value()) - change;
-}
-
 template <class T>
 BasicLifeMoment<T> moment_at(BasicFilterLifeInput<T> input, const T& seconds) {
     input.horizon = BasicTime<T>::from_value(seconds);
-    return filter_life_of(input).moments.back();
+    return filter_life(input).moments.back();
 }
 
-/// The moment between two times where the running cost meets the average cost, with its derivatives.
+/// The moment where the running cost meets the average cost, with its derivatives: from the root on the cubics by
+/// Newton steps on the life itself, each of which costs a life until there.
 template <class T>
-BasicLifeMoment<T> settle_change(const BasicFilterLifeInput<T>& input, const T& change, const T& price, double a,
-                                 double b, double fa, double fb) {
-    const auto excess = [&](double t) { return running_less_average(moment_at(input, T(t)), change, price); };
-    double t = b;
-    int side = 0;
-    for (int i = 0; i < 60 && b - a > 1e-11 * b; ++i) {
-        t = std::min(std::max((a * fb - b * fa) / (fb - fa), a), b);
-        const double f = plain_value(excess(t));
-        if (std::abs(f) <= 1e-12 * plain_value(change)) break;
-        if (f > 0.0) {
-            b = t;
-            fb = f;
-            if (side == 1) fa *= 0.5;
-            side = 1;
-        } else {
-            a = t;
-            fa = f;
-            if (side == -1) fb *= 0.5;
-            side = -1;
+BasicLifeMoment<T> settled_change(const BasicFilterLifeInput<T>& input, CostCourse& course, const T& change,
+                                  const T& price, ServiceBasis basis, const CostBracket& bracket) {
+    const T concentration = input.dust.concentration.value();
+    double lower = bracket.lower, upper = bracket.upper, t = bracket.best;
+    for (int i = 0;; ++i) {
+        const BasicLifeMoment<T> moment = moment_at(input, T(t));
+        const T excess = running_less_average(moment, change, price, concentration, basis);
+        course.insert(cost_node(moment, plain_value(concentration), basis));
+        const double slope = course.excess_slope(t), f = plain_value(excess);
+        (f < 0.0 ? lower : upper) = t;
+        double next = t - f / slope;
+        if (!(next >= lower && next <= upper)) next = lower + 0.5 * (upper - lower);
+        // The slope is good to some 1e-3, so that a step leaves a thousandth of itself.
+        if (std::abs(next - t) <= 1e-6 * t || upper - lower <= 1e-9 * upper || i == 60) {
+            const T derivatives = slope > 0.0 ? T(excess - T(f)) / T(slope) : T(0.0);
+            return moment_at(input, T(T(next) - derivatives));
         }
+        t = next;
     }
-    const T at = excess(t);
-    const double step = 1e-3 * t;
-    const double slope = (plain_value(excess(t + 0.5 * step)) - plain_value(excess(t - 0.5 * step))) / step;
-    return moment_at(input, T(T(t) - (at - T(plain_value(at))) / T(slope)));
+}
+
+inline const char* no_interval_text(bool energy_names_none, ServiceBasis basis) {
+    if (energy_names_none && basis == ServiceBasis::running_time) {
+        return "energy alone names no interval, as the fan's power falls while the filter loads, and no limit is met "
+               "within the horizon: count the cost per clean air delivered, or set a limit";
+    }
+    return "the average cost falls all the way to the horizon and no limit is met: no interval is named";
 }
 
 template <class T>
-BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, const BasicServicePrices<T>& prices) {
+BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, const BasicServicePrices<T>& prices,
+                                          ServiceBasis basis = ServiceBasis::air_delivered) {
     constexpr auto where = "find_change_interval";
     check(prices, where);
     const T change = change_cost(prices.change, where);
     const T price = prices.electricity.value();
+    const double concentration = plain_value(input.dust.concentration.value());
     BasicChangeInterval<T> result;
-    result.life = filter_life_of(input);
+    result.basis = basis;
+    result.life = filter_life(input);
     const auto& moments = result.life.moments;
     if (moments.empty() || !(plain_value(result.life.time.value()) > 0.0)) {
-        result.text = moments.empty() ? result.life.reason : "limits that the clean filter does not reach at once (" + result.life.reason + ")";
+        result.text = moments.empty()
+                          ? result.life.reason
+                          : "limits that the clean filter does not reach at once (" + result.life.reason + ")";
         return result;
     }
     if (!moments.front().power) cycle_until(moments.front(), where);   // throws: no power in the table
     result.power_falls = plain_value(moments.back().power->value()) < plain_value(moments.front().power->value());
 
-    std::optional<BasicLifeMoment<T>> best;
-    double least = 0.0;
-    const auto average = [&](const BasicLifeMoment<T>& m) {
-        return plain_value((change + price * m.fan_energy->value()) / m.delivered.value());
-    };
-    for (std::size_t i = 0; i < moments.size(); ++i) {
-        if (i > 0) {
-            const BasicLifeMoment<T>& m = moments[i];
-            const double c = average(m);
-            result.curve.push_back({Time::from_value(plain_value(m.time.value())), MoneyPerVolume::from_value(c),
-                                    MoneyPerVolume::from_value(plain_value(price * m.power->value() / m.flow.value())),
-                                    Money::from_value(c * plain_value(prices.annual_volume.value()))});
-        }
-        if (i == 0) continue;
-        const double fa = plain_value(running_less_average(moments[i - 1], change, price));
-        const double fb = plain_value(running_less_average(moments[i], change, price));
-        if (!(fa < 0.0 && fb >= 0.0)) continue;
-        const auto found = settle_change(input, change, price, plain_value(moments[i - 1].time.value()),
-                                         plain_value(moments[i].time.value()), fa, fb);
-        const double c = average(found);
-        if (!best || c < least) {
-            best = found;
-            least = c;
+    CostCourse course(plain_value(change), plain_value(price));
+    bool meets_by_the_hour = false;
+    for (const BasicLifeMoment<T>& m : moments) {
+        course.append(cost_node(m, concentration, basis));
+        meets_by_the_hour =
+            meets_by_the_hour ||
+            !(plain_value(running_less_average(m, change, price, T(concentration), ServiceBasis::running_time)) < 0.0);
+        if (!(plain_value(m.time.value()) > 0.0)) continue;
+        const double average = plain_value((change + price * m.fan_energy->value()) / m.delivered.value());
+        result.curve.push_back({Time::from_value(plain_value(m.time.value())), MoneyPerVolume::from_value(average),
+                                MoneyPerVolume::from_value(plain_value(price * m.power->value() / m.flow.value())),
+                                Money::from_value(average * plain_value(prices.annual_volume.value())), std::nullopt});
+    }
+    result.energy_names_none = result.power_falls && !meets_by_the_hour;
+    if (basis == ServiceBasis::clean_air_delivered) {
+        for (std::size_t i = 0; i < course.nodes().size(); ++i) {
+            require_positive(where, "share of the dust that the filters stop", course.nodes()[i].service_rate, "-");
         }
     }
-    const bool end_is_cheaper = best && average(moments.back()) < least;
-    if (best && !end_is_cheaper) {
+
+    const CostBracket bracket = least_bracket(course);
+    const CostNode end = course.nodes().back();
+    if (bracket.upper > 0.0 && bracket.average <= course.average(end)) {
         result.reason = ChangeIntervalReason::cost_optimum;
         result.text = "the yearly cost is least there";
-        result.moment = *best;
+        result.moment = settled_change(input, course, change, price, basis, bracket);
     } else if (result.life.limit_met) {
         result.reason = ChangeIntervalReason::limit;
         result.text = "a limit comes before the least cost: " + result.life.reason;
         result.moment = moments.back();
     } else {
         result.reason = ChangeIntervalReason::none_within_horizon;
-        result.text = "the average cost falls all the way to the horizon and no limit is met: no interval is named";
+        result.text = no_interval_text(result.energy_names_none, basis);
         return result;
     }
     if (result.power_falls) {
         result.text += "; the fan's power falls as the filter loads because less air flows, which is no saving";
+        if (result.energy_names_none) result.text += ": by the hour, energy alone would name no interval";
     }
     result.interval = result.moment->time;
     result.age = BasicTime<T>::from_value(result.moment->time.value() / input.running_fraction);
     result.cost = service_cost(cycle_until(*result.moment, where), prices);
+    const double least = course.average(cost_node(*result.moment, concentration, basis));
+    for (std::size_t i = 0; i < result.curve.size(); ++i) {
+        result.curve[i].penalty = course.average(course.at(result.curve[i].interval.value())) / least - 1.0;
+    }
     return result;
 }
 
@@ -167,23 +176,30 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
 /// The running time after which to change an installation, all stages together: the cost optimum at equal service, or
 /// the limit that comes first.
 ///
-/// Equation: C(t) = (K + p E(t)) / V(t) least, where p P/Q = C; t no later than any limit of the life
-/// Symbols:  K cost of a change, p price of electricity, E fan energy and V air delivered until t, P fan power, Q
-///           flow
-/// Validity: as filter_life; constant prices, no discounting (3 % a year moves an interval by less than 1 %). Where
-///           no optimum and no limit lies within the horizon no interval is named
+/// Equation: C(t) = (K + p E(t)) / x(t) least, where p P/x' = C; t no later than any limit of the life
+/// Symbols:  K cost of a change, p price of electricity, E fan energy until t, P fan power, x service until t and x'
+///           its
+///           rate: air delivered and flow, clean air and its flow, or running time and one
+/// Validity: as filter_life; one price of electricity, no discounting (3 % a year moves an interval by less than 1 %).
+///           Where no optimum and no limit lies within the horizon no interval is named. Counted by running time, a fan
+///           whose power falls as the filter loads has no optimum, and the result says so (energy_names_none). Of
+///           several minima the least; within 1e-8 of the life's own accuracy
 /// @param  input  installation, limits, horizon
 /// @param  prices  of a change and of electricity, annual volume
+/// @param  basis  what the cost is counted against; the yearly cost is that of the annual volume of air in each case
 /// @return interval and its reason, cost at equal service, cost against interval, the life to its end
-/// @throws DomainError as filter_life, if a price is outside its range, or the fan's table has no power
+/// @throws DomainError as filter_life, if a price is outside its range, the fan's table has no power, or no dust is
+///         stopped where clean air counts
 /// @source renewal theory: change when the running cost equals the average cost; test: cost/change_interval_test.cpp
 template <std::size_t N>
 BasicChangeInterval<Dual<N>> find_change_interval(const BasicFilterLifeInput<Dual<N>>& input,
-                                                  const BasicServicePrices<Dual<N>>& prices) {
-    return detail::change_interval_of(input, prices);
+                                                  const BasicServicePrices<Dual<N>>& prices,
+                                                  ServiceBasis basis = ServiceBasis::air_delivered) {
+    return detail::change_interval_of(input, prices, basis);
 }
-inline ChangeInterval find_change_interval(const FilterLifeInput& input, const ServicePrices& prices) {
-    return detail::change_interval_of(input, prices);
+inline ChangeInterval find_change_interval(const FilterLifeInput& input, const ServicePrices& prices,
+                                           ServiceBasis basis = ServiceBasis::air_delivered) {
+    return detail::change_interval_of(input, prices, basis);
 }
 
 }   // namespace filterflow

@@ -32,7 +32,7 @@ struct ExponentialGrowthCost {
 /// @param  costs  prices, flow, efficiency and the pressure's growth
 /// @return interval, cost rate there, pressure drop when changed
 /// @throws DomainError if an argument is outside its range
-/// @source minimum of the average cost, by hand; test: cost/change_interval_test.cpp
+/// @source minimum of the average cost, by hand; test: cost/least_average_test.cpp
 inline ClosedFormInterval best_interval_for_exponential_growth(const ExponentialGrowthCost& costs) {
     constexpr auto where = "best_interval_for_exponential_growth";
     const double change = detail::require_positive(where, "change", costs.change.value(), "money");

@@ -32,7 +32,7 @@ struct PeriodCosts {
 /// @param  costs  renewal cost and running cost of each period; shape (n)
 /// @return average cost per period [money]; shape (n)
 /// @throws DomainError if there is no period or a cost is outside its range
-/// @source Panneerselvam, Engineering Economics, example 8.1; test: cost/change_interval_test.cpp
+/// @source Panneerselvam, Engineering Economics, example 8.1; test: cost/least_average_test.cpp
 inline std::vector<Money> average_costs(const PeriodCosts& costs) {
     constexpr auto where = "average_costs";
     double sum = detail::require_positive(where, "renewal", costs.renewal.value(), "money");
@@ -83,7 +83,7 @@ inline double cost_per_pascal(const EnergyPrice& price, const VolumeFlow& flow, 
 /// @param  costs  prices, flow, efficiency and the pressure's rise
 /// @return interval, cost rate there, pressure drop when changed
 /// @throws DomainError if an argument is outside its range
-/// @source minimum of the average cost, by hand; test: cost/change_interval_test.cpp
+/// @source minimum of the average cost, by hand; test: cost/least_average_test.cpp
 inline ClosedFormInterval best_interval_for_linear_growth(const LinearGrowthCost& costs) {
     constexpr auto where = "best_interval_for_linear_growth";
     const double k = detail::require_positive(where, "change", costs.change.value(), "money");
@@ -94,6 +94,25 @@ inline ClosedFormInterval best_interval_for_linear_growth(const LinearGrowthCost
     const double interval = std::sqrt(2.0 * k / (c * a));
     return {Time::from_value(interval), MoneyRate::from_value(c * p0 + std::sqrt(2.0 * k * c * a)),
             Pressure::from_value(p0 + a * interval)};
+}
+
+/// What another interval than the best costs more, where the pressure drop rises in a straight line at held flow.
+///
+/// Equation: [c p0 + sqrt(2 K c a) (x + 1/x)/2]/[c p0 + sqrt(2 K c a)] - 1, x = T/T*
+/// Symbols:  T interval, T* the best, otherwise as best_interval_for_linear_growth
+/// Validity: as best_interval_for_linear_growth
+/// @param  costs  prices, flow, efficiency and the pressure's rise
+/// @param  interval  running time between changes [s], > 0
+/// @return average cost over the least, less one [-]
+/// @throws DomainError if an argument is outside its range
+/// @source average cost of a rising line, by hand; test: cost/least_average_test.cpp
+inline double linear_growth_penalty(const LinearGrowthCost& costs, Time interval) {
+    const ClosedFormInterval best = best_interval_for_linear_growth(costs);
+    const double x = detail::require_positive("linear_growth_penalty", "interval", interval.value(), "s") /
+                     best.interval.value();
+    const double level = detail::cost_per_pascal(costs.electricity, costs.flow, costs.overall_efficiency,
+                                                 "linear_growth_penalty") * costs.first_drop.value();
+    return (best.cost_rate.value() - level) * (0.5 * (x + 1.0 / x) - 1.0) / best.cost_rate.value();
 }
 
 /// Running cost after a service (a time, or a volume of air delivered) since the renewal.
@@ -120,7 +139,7 @@ struct LeastAverage {
 /// @param  greatest_service  end of the search, > 0
 /// @return the minimum, or the end of the search with found = false
 /// @throws DomainError if an argument is outside its range
-/// @source renewal theory: change when the running cost equals the average cost; test: cost/change_interval_test.cpp
+/// @source renewal theory: change when the running cost equals the average cost; test: cost/least_average_test.cpp
 template <class Running>
 LeastAverage find_least_average(double renewal, const Running& running, double greatest_service) {
     constexpr auto where = "find_least_average";

@@ -12,6 +12,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/cost/carbon.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/service_history.hpp>
 
@@ -30,9 +31,10 @@ using ChangeCost = BasicChangeCost<double>;
 template <class T>
 struct BasicServicePrices {
     BasicChangeCost<T> change{};         ///< of one change; > 0 together
-    BasicEnergyPrice<T> electricity{};   ///< > 0
+    BasicEnergyPrice<T> electricity{};   ///< > 0; of a tariff by the hour: mean_electricity_price
     BasicVolume<T> annual_volume{};      ///< air to be delivered in a year, the same for all candidates, > 0: the
                                          ///< volume required, or what the present filter delivers clean
+    std::optional<BasicCarbonIntensity<T>> carbon{};   ///< of the electricity, >= 0
 };
 using ServicePrices = BasicServicePrices<double>;
 
@@ -42,6 +44,7 @@ struct BasicCycle {
     BasicTime<T> time{};           ///< running time, > 0
     BasicVolume<T> delivered{};    ///< > 0
     BasicEnergy<T> fan_energy{};   ///< > 0
+    std::optional<BasicVolume<T>> clean_air{};   ///< air delivered times the share of its dust stopped, > 0
 };
 using Cycle = BasicCycle<double>;
 
@@ -57,6 +60,8 @@ struct BasicServiceCost {
     BasicTime<T> annual_running_time;      ///< that the annual volume takes
     T changes_per_year;                    ///< may be a fraction
     bool exceeds_year = false;             ///< the annual volume takes longer than a year: it cannot be delivered
+    std::optional<BasicMoneyPerVolume<T>> per_clean_air{};   ///< over the clean air; empty where it is not known
+    std::optional<BasicMass<T>> annual_carbon{};             ///< of the annual energy; empty without an intensity
 };
 using ServiceCost = BasicServiceCost<double>;
 
@@ -75,6 +80,7 @@ void check(const BasicServicePrices<T>& prices, const char* where) {
     require_positive(where, "cost of a change", change_cost(prices.change, where), "money");
     require_positive(where, "electricity", prices.electricity.value(), "money/J");
     require_positive(where, "annual_volume", prices.annual_volume.value(), "m3");
+    if (prices.carbon) require_non_negative(where, "carbon", prices.carbon->value(), "kg/J");
 }
 
 /// Cost of a time with some money spent on changes, scaled to the annual volume.
@@ -96,19 +102,52 @@ BasicServiceCost<T> cost_at_equal_service(const BasicCycle<T>& cycle, const T& s
     cost.annual_running_time = BasicTime<T>::from_value(annual * time);
     cost.changes_per_year = annual * changes;
     cost.exceeds_year = plain_value(annual * time) > 8760.0 * 3600.0;
+    if (cycle.clean_air) {
+        const T clean = require_positive(where, "clean_air", cycle.clean_air->value(), "m3");
+        cost.per_clean_air = BasicMoneyPerVolume<T>::from_value((spent + energy_cost) / clean);
+    }
+    if (prices.carbon) cost.annual_carbon = carbon_of<T>(cost.annual_energy, *prices.carbon);
     return cost;
 }
 
-/// What an installation did until a moment of its life, as a cycle.
+/// Air delivered times the share of its dust stopped: dust caught over its concentration.
+template <class T>
+T clean_air_until(const BasicLifeMoment<T>& moment, const T& concentration) {
+    T caught(0.0);
+    for (const auto& mass : moment.retained) caught = caught + mass.value();
+    return caught / concentration;
+}
+
 template <class T>
 BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
     if (!moment.fan_energy) {
         throw DomainError(std::string(where) + ": the fan's table has no power; required: a power in every row");
     }
-    return {moment.time, moment.delivered, *moment.fan_energy};
+    BasicCycle<T> cycle{moment.time, moment.delivered, *moment.fan_energy, std::nullopt};
+    if (plain_value(moment.time.value()) > 0.0) {
+        const T clean = clean_air_until(moment, T(moment.dose.value() / moment.time.value()));
+        if (plain_value(clean) > 0.0) cycle.clean_air = BasicVolume<T>::from_value(clean);
+    }
+    return cycle;
 }
 
 }   // namespace detail
+
+/// What an installation did from its clean filters until a moment of its life, as a cycle between two changes.
+///
+/// Equation: V_c = sum_k m_k / C, C = theta / t
+/// Symbols:  V_c clean air delivered [m3], m_k dust on stage k [kg], C concentration [kg/m3], theta dust dose
+///           [kg s/m3], t running time [s]
+/// Validity: clean of the building's dust by mass: of finer dust less is stopped, of coarser more
+/// @param  moment  of a life that began with clean filters
+/// @return running time, air, clean air and fan energy; no clean air where no dust was stopped
+/// @throws DomainError if the fan's table has no power
+/// @source mass balance of the filters; test: cost/service_cost_test.cpp
+template <class T>
+BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment) {
+    return detail::cycle_until(moment, "cycle_until");
+}
+inline Cycle cycle_until(const LifeMoment& moment) { return cycle_until<double>(moment); }
 
 /// Cost at equal service of an installation changed after a cycle.
 ///
@@ -121,7 +160,7 @@ BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment, const char* where) {
 /// @param  prices  of a change and of electricity, annual volume
 /// @return cost per volume and per year, energy, running time, changes per year
 /// @throws DomainError if an argument is outside its range
-/// @source definition; test: cost/change_interval_test.cpp
+/// @source definition; test: cost/service_cost_test.cpp
 template <class T>
 BasicServiceCost<T> service_cost(const BasicCycle<T>& cycle, const BasicServicePrices<T>& prices) {
     constexpr auto where = "service_cost";
@@ -138,6 +177,7 @@ struct BasicStagePrices {
     std::vector<BasicChangeCost<T>> changes{};   ///< of a change of each stage, upstream first
     BasicEnergyPrice<T> electricity{};           ///< > 0
     BasicVolume<T> annual_volume{};              ///< as BasicServicePrices, > 0
+    std::optional<BasicCarbonIntensity<T>> carbon{};   ///< of the electricity, >= 0
 };
 using StagePrices = BasicStagePrices<double>;
 
@@ -154,7 +194,7 @@ using StagePrices = BasicStagePrices<double>;
 /// @return as service_cost; changes_per_year counts all stages
 /// @throws DomainError if a price is outside its range, the number of prices differs from that of the stages, or the
 ///         fan's table has no power
-/// @source definition; test: cost/change_interval_test.cpp
+/// @source definition; test: cost/service_cost_test.cpp
 template <class T>
 BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const BasicStagePrices<T>& prices) {
     constexpr auto where = "service_cost(ServiceHistory)";
@@ -182,10 +222,14 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
         used = used + filters;
     }
     const BasicServicePrices<T> common{
-        {BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity, prices.annual_volume};
+        {BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity, prices.annual_volume, prices.carbon};
     detail::check(common, where);
-    return detail::cost_at_equal_service(BasicCycle<T>{history.time, history.delivered, *history.fan_energy}, spent,
-                                         used, common, where);
+    BasicCycle<T> whole{history.time, history.delivered, *history.fan_energy, std::nullopt};
+    if (detail::plain_value(history.dust_caught.value()) > 0.0) {   // air times the share of its dust that was caught
+        whole.clean_air = BasicVolume<T>::from_value(history.delivered.value() * history.dust_caught.value() /
+                                                     history.dust_arrived.value());
+    }
+    return detail::cost_at_equal_service(whole, spent, used, common, where);
 }
 
 /// Cost of clean air: of air over the share of its particles that is removed.
@@ -197,7 +241,7 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
 /// @param  removal  share removed [-], > 0 and <= 1
 /// @return cost per volume of clean air [money/m3]
 /// @throws DomainError if an argument is outside its range
-/// @source definition of clean air delivery; test: cost/change_interval_test.cpp
+/// @source definition of clean air delivery; test: cost/service_cost_test.cpp
 template <class T>
 BasicMoneyPerVolume<T> cost_per_clean_air(BasicMoneyPerVolume<T> per_volume, const T& removal) {
     constexpr auto where = "cost_per_clean_air";

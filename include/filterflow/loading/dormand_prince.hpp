@@ -3,7 +3,8 @@
 
 // One step of the explicit Runge-Kutta pair of Dormand and Prince, order 5 with an error estimate of order 4,
 // generic in the scalar: a step size that is a dual number carries its derivative into the result. Not public.
-// Coefficients: Dormand and Prince 1980, J. Comp. Appl. Math. 6:19.
+// Coefficients: Dormand and Prince 1980, J. Comp. Appl. Math. 6:19; between steps: Hairer, Norsett and Wanner, Solving
+// Ordinary Differential Equations I, II.6 (from memory).
 
 #include <algorithm>
 #include <cmath>
@@ -18,6 +19,7 @@ template <class T>
 struct DormandPrinceStep {
     std::vector<T> state;   // at the end, order 5
     std::vector<T> rate;    // there
+    std::vector<T> bend;    // for the state in between: see dormand_prince_between
     double error = 0.0;     // largest estimated error over its scale
 };
 
@@ -53,6 +55,12 @@ bool dormand_prince_step(const Rates& rates, const std::vector<T>& y, const std:
                                     T(2187.0 / 6784) * k5[i] + T(11.0 / 84) * k6[i]);
     }
     if (!rates(step.state, step.rate)) return false;
+    step.bend.resize(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        step.bend[i] = h * (T(-12715105075.0 / 11282082432) * k1[i] + T(87487479700.0 / 32700410799) * k3[i] -
+                            T(10690763975.0 / 1880347072) * k4[i] + T(701980252875.0 / 199316789632) * k5[i] -
+                            T(1453857185.0 / 822651844) * k6[i] + T(69997945.0 / 29380423) * step.rate[i]);
+    }
     step.error = 0.0;
     for (std::size_t i = 0; i < n; ++i) {
         const double e = plain_value(h) * (71.0 / 57600 * plain_value(k1[i]) - 71.0 / 16695 * plain_value(k3[i]) +
@@ -61,6 +69,15 @@ bool dormand_prince_step(const Rates& rates, const std::vector<T>& y, const std:
         step.error = std::max(step.error, std::abs(e) / scales[i]);
     }
     return true;
+}
+
+/// The state inside a step, of order 4: y0, r0 at its beginning, y1, r1 at its end, `bend` of the step, h its size, at the
+/// share x of it, 0 to 1.
+template <class T>
+T dormand_prince_between(const T& y0, const T& r0, const T& y1, const T& r1, const T& bend, const T& h, const T& x) {
+    const T whole = y1 - y0, rest = T(1.0) - x;
+    const T first = h * r0 - whole, second = whole - h * r1 - first;
+    return y0 + x * (whole + rest * (first + x * (second + rest * bend)));
 }
 
 }   // namespace filterflow::detail

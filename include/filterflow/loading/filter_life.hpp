@@ -14,6 +14,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/inverse_course.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -36,6 +37,9 @@ struct BasicLifeMoment {
     std::optional<BasicEnergy<T>> fan_energy;    ///< used so far
     BasicEnergy<T> filter_air_energy;            ///< flow times filter pressure drop, so far: the air's own share
     T filter_drop_time;                          ///< integral of the filter pressure drop over time so far [Pa s]
+    BasicVolume<T> clean_air{};                  ///< delivered so far, by the mass of dust: air times share caught
+    std::vector<T> removed_by_size{};            ///< share of each dust class that is stopped now
+    std::vector<BasicVolume<T>> clean_air_by_size{};   ///< delivered so far, for each dust class
 };
 using LifeMoment = BasicLifeMoment<double>;
 
@@ -49,15 +53,17 @@ struct BasicFilterLife {
     bool derivatives_known = true;    ///< derivatives of the time where it ended: false where the flow jumps
     std::vector<BasicLifeMoment<T>>
         moments;   ///< from the clean filter to the end; empty if there is no operating point
-    std::vector<std::size_t> extrapolated_stages;   ///< stages whose law was used beyond its readings
-    BasicTime<T> time{};                            ///< running time until the end
-    BasicTime<T> age{};                             ///< calendar time until the end
-    BasicMass<T> dust_arrived{};                    ///< with the air
-    BasicMass<T> dust_caught{};                     ///< by all stages
-    BasicMass<T> dust_delivered{};                  ///< into the rooms
-    BasicVolumeFlow<T> mean_flow{};                 ///< over running time
-    BasicPressure<T> mean_filter_drop{};            ///< over running time
-    std::optional<BasicPower<T>> mean_power{};      ///< over running time
+    std::vector<std::size_t> extrapolated_stages;      ///< stages whose law was used beyond its readings
+    BasicTime<T> time{};                               ///< running time until the end
+    BasicTime<T> age{};                                ///< calendar time until the end
+    BasicMass<T> dust_arrived{};                       ///< with the air
+    BasicMass<T> dust_caught{};                        ///< by all stages
+    BasicMass<T> dust_delivered{};                     ///< into the rooms
+    BasicVolumeFlow<T> mean_flow{};                    ///< over running time
+    BasicPressure<T> mean_filter_drop{};               ///< over running time
+    std::optional<BasicPower<T>> mean_power{};         ///< over running time
+    BasicVolume<T> clean_air{};                        ///< delivered until the end, by the mass of dust
+    std::vector<BasicVolume<T>> clean_air_by_size{};   ///< the same for each dust class
 };
 using FilterLife = BasicFilterLife<double>;
 
@@ -76,6 +82,10 @@ inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t sta
             return "the airflow falls to the least allowed";
         case LifeEnd::external_static_pressure:
             return "the external static pressure reaches the greatest allowed";
+        case LifeEnd::greatest_power:
+            return "the fan's power reaches the greatest allowed";
+        case LifeEnd::bridging:
+            return "the pleats of " + which + " bridge";
         case LifeEnd::fan_table_end:
             return "the fan's table ends: what happens beyond is not known";
         case LifeEnd::operating_point_lost:
@@ -111,6 +121,11 @@ BasicLifeMoment<T> life_moment(const LifeModel<T>& model, const T& dose, const s
     }
     moment.filter_air_energy = BasicEnergy<T>::from_value(y[n + 2] / c);
     moment.filter_drop_time = y[n + 3] / c;
+    moment.clean_air = BasicVolume<T>::from_value(y[n + 4] / c);
+    moment.removed_by_size = p.removed;
+    for (std::size_t i = 0; i < model.classes(); ++i) {
+        moment.clean_air_by_size.push_back(BasicVolume<T>::from_value(y[n + 5 + i] / c));
+    }
     return moment;
 }
 
@@ -138,17 +153,11 @@ void note_extrapolation(const LifeModel<T>& model, const std::vector<T>& y, std:
     }
 }
 
+/// A life from its segment.
 template <class T>
-BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
-    constexpr auto where = "filter_life";
-    check(input, where);
-    const LifeModel<T> model(input);
+BasicFilterLife<T> life_of_segment(const LifeModel<T>& model, const LifeSegment<T>& segment) {
+    const BasicFilterLifeInput<T>& input = model.input();
     BasicFilterLife<T> life;
-    const std::vector<T> clean(model.stages(), T(0.0));
-    LifePoint<T> start;
-    if (model.point(clean, start)) check_final_resistances(model, start, where);
-    const T concentration = input.dust.concentration.value();
-    const auto segment = run_life_segment(model, clean, clean, T(input.horizon.value() * concentration));
     life.end = segment.end;
     life.stage = segment.stage;
     life.reason = life_end_text(life.end, life.stage, model.stages());
@@ -169,6 +178,8 @@ BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
     life.dust_arrived = BasicMass<T>::from_value(arrived);
     life.dust_caught = BasicMass<T>::from_value(caught);
     life.dust_delivered = BasicMass<T>::from_value(arrived - caught);
+    life.clean_air = last.clean_air;
+    life.clean_air_by_size = last.clean_air_by_size;
     const T time = last.time.value();
     const bool lasted = plain_value(time) > 0.0;
     life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
@@ -179,17 +190,36 @@ BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
     return life;
 }
 
+/// Checked input to model; a final resistance below the clean pressure drop is refused.
+template <class T>
+LifeModel<T> checked_life_model(const BasicFilterLifeInput<T>& input, const char* where) {
+    check(input, where);
+    LifeModel<T> model(input);
+    LifePoint<T> start;
+    if (model.point(std::vector<T>(model.stages(), T(0.0)), start)) check_final_resistances(model, start, where);
+    return model;
+}
+
+template <class T>
+BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
+    const LifeModel<T> model = checked_life_model(input, "filter_life");
+    const std::vector<T> clean(model.stages(), T(0.0));
+    const T whole = input.horizon.value() * input.dust.concentration.value();
+    return life_of_segment(model, life_segment(model, clean, clean, whole));
+}
+
 }   // namespace detail
 
 /// The life of a filter installation: how dust builds up, how flow and pressures follow, which limit ends it and when.
 ///
-/// Equation: dm_k/dtheta = Q(m) prod_{j<k} (1 - phi_j E_j) phi_k E_k; resistance of stage k: F_k(e m_k / A_k) r_k Q +
-///           s_k Q^2; Q where fan and system meet; theta = C t
+/// Equation: dm_k/dtheta = Q(m) sum_i s_i prod_{j<k} (1 - phi_j E_ji) phi_k E_ki; resistance of stage k:
+///           F_k(e m_k / A_k) r_k Q + s_k Q^2; Q where fan and system meet; theta = C t
 /// Symbols:  m_k building's dust on stage k [kg], theta dust dose [kg s/m3], C concentration [kg/m3], t running time
-///           [s], phi_k share of the air that goes through stage k and not past it, E_k mass efficiency, F_k loading
-///           law, e dust equivalence, A_k reference area [m2]
+///           [s], phi_k share of the air that goes through stage k and not past it, s_i share of dust class i, E_ki
+///           efficiency for it, F_k loading law, e dust equivalence, A_k reference area [m2]
 /// Validity: quasi-steady flow, constant concentration, one operating air; the operating point is the stable crossing
-///           of largest flow. Within 1e-6 in dose. A limit that is not met is not extrapolated to: the end is then
+///           of largest flow. Within 1e-8 in dose: one stage in double by inverse quadrature where fan less ducts falls
+///           throughout, else by adaptive steps. A limit that is not met is not extrapolated to: the end is then
 ///           the horizon, or the end of the fan's table. Laws used beyond their readings are listed
 /// @param  input  fan, ducts, stages, dust, running fraction, air, limits, horizon
 /// @return what ended the life, when, and the way there at the steps of the integration (close enough together to

@@ -6,6 +6,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <span>
 #include <string>
 #include <variant>
 #include <vector>
@@ -17,17 +18,14 @@
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/loading/dust_classes.hpp>
+#include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/loading/loading_law.hpp>
+#include <filterflow/loading/pleated_loading.hpp>
+#include <filterflow/loading/size_loading.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
 namespace filterflow {
-
-namespace detail {
-using dust_dose_unit = product<bu::si::mass_density, bu::si::time>;
-}
-template <class T>
-using BasicDustDose = boost::units::quantity<detail::dust_dose_unit, T>;
-using DustDose = BasicDustDose<double>;   ///< concentration of dust upstream, integrated over running time
 
 /// Share of the dust that a filter stops, by mass, for the dust that reaches it; it may rise while dust builds up.
 template <class T>
@@ -53,6 +51,11 @@ struct BasicFilterStage {
     std::optional<BasicTime<T>> greatest_age{};           ///< changed at this calendar age
     std::optional<MassPerArea> greatest_known{};          ///< retained mass the law was fitted up to: beyond it the
                                                           ///< life is marked as extrapolated
+    std::vector<BasicSizeLoading<T>>
+        by_size{};   ///< efficiency for each of the dust's classes, instead of `efficiency`;
+                     ///< empty: that for all of them
+    std::optional<BasicPleatedLoading<T>> pleats{};   ///< instead of clean and law: made by pleated_stage
+    BasicVolumeFlow<T> pleat_flow{};                  ///< of those pleats: at it and at half of it their curve is exact
 };
 using FilterStage = BasicFilterStage<double>;
 
@@ -63,6 +66,7 @@ struct BasicBuildingDust {
     T equivalence{};                             ///< mass of the bench's dust that raises resistance like a unit mass
                                                  ///< of this dust; > 0; never known without a field test, so without
                                                  ///< a default
+    std::vector<DustClass> classes{};            ///< by size, shares sum to one; empty: all sizes as one
 };
 using BuildingDust = BasicBuildingDust<double>;
 
@@ -71,6 +75,7 @@ template <class T>
 struct BasicLifeLimits {
     std::optional<BasicVolumeFlow<T>> least_airflow{};                     ///< > 0
     std::optional<BasicPressure<T>> greatest_external_static_pressure{};   ///< of ducts and filters together, > 0
+    std::optional<BasicPower<T>> greatest_power{};                         ///< of the fan, > 0; its table needs powers
 };
 using LifeLimits = BasicLifeLimits<double>;
 
@@ -115,6 +120,15 @@ void check(const BasicFilterLifeInput<T>& input, const char* where) {
         require_positive(where, "greatest_external_static_pressure",
                          input.limits.greatest_external_static_pressure->value(), "Pa");
     }
+    if (input.limits.greatest_power) {
+        require_positive(where, "greatest_power", input.limits.greatest_power->value(), "W");
+        if (!std::visit([](const auto& fan) { return fan.power_curve().has_value(); }, input.fan)) {
+            throw DomainError(std::string(where) +
+                              ": greatest_power is limited but the fan's table has no power; "
+                              "required: a power in every row");
+        }
+    }
+    check(std::span<const DustClass>(input.dust.classes), where);
     for (std::size_t k = 0; k < input.stages.size(); ++k) {
         const BasicFilterStage<T>& stage = input.stages[k];
         const std::string name = "stage " + std::to_string(k + 1) + ": ";
@@ -128,6 +142,13 @@ void check(const BasicFilterLifeInput<T>& input, const char* where) {
         if (stage.final_resistance) {
             require_positive(where, name + "final_resistance", stage.final_resistance->value(), "Pa");
         }
+        if (!stage.by_size.empty() && stage.by_size.size() != input.dust.classes.size()) {
+            throw_domain_error(where, name + "number of efficiencies by size",
+                               static_cast<double>(stage.by_size.size()), "",
+                               "the number of dust classes, " + std::to_string(input.dust.classes.size()));
+        }
+        for (const auto& law : stage.by_size) check(law, where, name + "efficiency by size: ");
+        if (stage.pleats) require_positive(where, name + "pleat_flow", stage.pleat_flow.value(), "m3/s");
         if (stage.greatest_age) require_positive(where, name + "greatest_age", stage.greatest_age->value(), "s");
     }
 }
@@ -155,6 +176,56 @@ T mass_efficiency_at(const BasicLoadedEfficiency<T>& efficiency, BasicMassPerAre
 }
 inline double mass_efficiency_at(const LoadedEfficiency& efficiency, MassPerArea retained) {
     return mass_efficiency_at<double>(efficiency, retained);
+}
+
+namespace detail {
+
+/// r and s of loaded pleats, exact at a flow and at half of it; none where they are as good as bridged.
+template <class T>
+std::optional<ElementCoefficients<T>> pleat_coefficients(const PleatsUnderLoad<T>& pleats, const T& least_gap,
+                                                         const T& mass, const T& flow) {
+    const NarrowedPleats<T> n = pleats.narrowed(mass);
+    if (!(plain_value(n.open_share) > 0.0) || !(plain_value(n.channel.inlet_mouth) > 0.3 * plain_value(least_gap))) {
+        return std::nullopt;
+    }
+    constexpr auto where = "pleated stage";
+    const T full = pleats.drop(n, flow, where).total.value();
+    const T half = pleats.drop(n, T(T(0.5) * flow), where).total.value();
+    const T bend = T(2.0) * (full - T(2.0) * half);
+    if (!(plain_value(bend) > 0.0)) return ElementCoefficients<T>{full / flow, T(0.0)};
+    return ElementCoefficients<T>{(T(4.0) * half - full) / flow, bend / (flow * flow)};
+}
+
+}   // namespace detail
+
+/// A stage of pleats whose channels narrow with the cake, for filter_life.
+///
+/// Equation: dp = r Q + s Q^2 with r, s of the loaded pleats, exact at a flow and at half of it
+/// Symbols:  r, s resistances of the pleats at their load
+/// Validity: as loaded_pleats; between and near those flows the curve is off by little, as pleats are nearly r Q + s Q^2
+/// @param  pleats  filter, growth law, cake
+/// @param  flow  near the flow of the system with clean filters [m3/s], > 0
+/// @param  air  air for which the pleats are evaluated; r follows the viscosity, s the density from there
+/// @return stage with clean curve, law and area; its efficiency and rules are still to be set
+/// @throws DomainError as loaded_pleats
+/// @source as loaded_pleats; test: loading/filter_life_test.cpp
+template <class T>
+BasicFilterStage<T> pleated_stage(const BasicPleatedLoading<T>& pleats, BasicVolumeFlow<T> flow, const AirState& air) {
+    constexpr auto where = "pleated_stage";
+    detail::require_positive(where, "flow", flow.value(), "m3/s");
+    const detail::PleatsUnderLoad<T> loaded(pleats, air_as<T>(air), where);
+    const auto c = detail::pleat_coefficients(loaded, T(pleats.least_gap.value()), T(0.0), T(flow.value()));
+    BasicFilterStage<T> stage;
+    stage.clean = {BasicLinearResistance<T>::from_value(c->linear),
+                   BasicQuadraticResistance<T>::from_value(c->quadratic), air};
+    stage.law = pleats.law;
+    stage.area = pleat_geometry(pleats.clean.pack, pleats.clean.medium.thickness).media_area;
+    stage.pleats = pleats;
+    stage.pleat_flow = flow;
+    return stage;
+}
+inline FilterStage pleated_stage(const PleatedLoading& pleats, VolumeFlow flow, const AirState& air) {
+    return pleated_stage<double>(pleats, flow, air);
 }
 
 }   // namespace filterflow

@@ -24,8 +24,9 @@ struct LifeSegment {
     std::size_t stage = 0;           // for final_resistance and age
     bool derivatives_known = true;   // of the dose where it ended
     std::vector<T> doses;            // at each step, from zero
-    std::vector<std::vector<T>> states;
+    std::vector<std::vector<T>> states, rates;
     std::vector<LifePoint<T>> points;
+    std::vector<std::vector<T>> bends;   // of the steps, for states in between
 };
 
 /// Conditions that end a segment when they reach zero from below, at a point.
@@ -37,7 +38,7 @@ struct LifeEvent {
 };
 
 template <class T>
-std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const LifePoint<T>& p) {
+std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const std::vector<T>& y, const LifePoint<T>& p) {
     std::vector<LifeEvent<T>> events;
     const auto& input = model.input();
     for (std::size_t k = 0; k < model.stages(); ++k) {
@@ -51,6 +52,14 @@ std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const LifePoint
         events.push_back({LifeEnd::external_static_pressure, 0,
                           p.pressure / input.limits.greatest_external_static_pressure->value() - T(1.0)});
     }
+    if (input.limits.greatest_power) {
+        events.push_back({LifeEnd::greatest_power, 0, p.power / input.limits.greatest_power->value() - T(1.0)});
+    }
+    for (std::size_t k = 0; k < model.stages(); ++k) {
+        if (const auto& mass = model.bridging_mass(k)) {
+            events.push_back({LifeEnd::bridging, k, model.retained_per_area(k, y[k]) / *mass - T(1.0)});
+        }
+    }
     return events;
 }
 
@@ -58,11 +67,11 @@ std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const LifePoint
 /// derivatives of the moment when the limit is met (implicit function theorem).
 template <class T>
 LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>& masses,
-                                const std::vector<T>& age_doses, const T& dose_left) {
+                                const std::vector<T>& age_doses, const T& dose_left, std::size_t least_steps = 16) {
     const std::size_t n = model.stages();
     const auto rates = [&](const std::vector<T>& y, std::vector<T>& rate) { return model.rates(y, rate); };
     LifeSegment<T> segment;
-    std::vector<T> y(n + LifeModel<T>::integrals, T(0.0)), rate;
+    std::vector<T> y(n + model.integrals(), T(0.0)), rate;
     for (std::size_t k = 0; k < n; ++k) y[k] = masses[k];
     LifePoint<T> p;
     if (!model.point(y, p)) {
@@ -70,12 +79,16 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
         segment.derivatives_known = false;
         return segment;
     }
+    DormandPrinceStep<T> step;
     const auto record = [&](const T& dose) {
+        if (!segment.doses.empty()) segment.bends.push_back(step.bend);
         segment.doses.push_back(dose);
         segment.states.push_back(y);
+        segment.rates.push_back(rate);
         segment.points.push_back(p);
     };
     T dose(0.0);
+    model.rates_at(p, rate);
     record(dose);
 
     T limit = dose_left;   // in dose: horizon or age, whichever is first
@@ -91,7 +104,7 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
             segment.stage = k;
         }
     }
-    for (const LifeEvent<T>& event : life_events(model, p)) {
+    for (const LifeEvent<T>& event : life_events(model, y, p)) {
         if (event.value < T(0.0)) continue;
         segment.end = event.end;
         segment.stage = event.stage;
@@ -99,11 +112,9 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
     }
     if (!(plain_value(limit) > 0.0)) return segment;
 
-    model.rates_at(p, rate);
     const double whole = plain_value(limit);
-    double h = whole / 16.0;
+    double h = whole / static_cast<double>(least_steps);
     std::vector<double> scales(y.size());
-    DormandPrinceStep<T> step;
     const auto try_step = [&](const std::vector<T>& from, const std::vector<T>& slope, const T& size) {
         for (std::size_t i = 0; i < from.size(); ++i) {
             scales[i] =
@@ -115,6 +126,7 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
     const auto settle = [&](const T& size) {   // takes the step of that size from `before` as the last one
         if (!try_step(before, rate_before, size)) return false;
         y = step.state;
+        rate = step.rate;
         return model.point(y, p);
     };
     // Puts the end a hair inside the end of the fan's table: Newton steps on one short step from a state before it,
@@ -146,7 +158,9 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
         if (!settle(exact)) return false;
         segment.doses.resize(base + 1);
         segment.states.resize(base + 1);
+        segment.rates.resize(base + 1);
         segment.points.resize(base + 1);
+        segment.bends.resize(base);
         record(T(segment.doses.back() + exact));
         return true;
     };
@@ -159,6 +173,14 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
             h = taken ? size * std::max(0.2, 0.9 * std::pow(step.error, -0.2)) : 0.5 * size;
             if (h > 1e-13 * whole + 1e-11 * plain_value(dose)) continue;
             // No step is small enough: the operating point ends here.
+            for (std::size_t k = 0; k < n; ++k) {
+                const auto& mass = model.bridging_mass(k);
+                if (!mass || !(plain_value(model.retained_per_area(k, y[k]) / *mass) > 1.0 - 1e-6)) continue;
+                segment.end = LifeEnd::bridging;
+                segment.stage = k;
+                segment.derivatives_known = false;
+                return segment;
+            }
             const double left_of_table = plain_value(model.table_left(p));
             segment.end = std::abs(left_of_table) < 1e-6 ? LifeEnd::fan_table_end : LifeEnd::operating_point_lost;
             segment.derivatives_known =
@@ -170,8 +192,8 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
         const double growth = step.error > 0.0 ? std::min(5.0, 0.9 * std::pow(step.error, -0.2)) : 5.0;
         LifePoint<T> next;
         model.point(step.state, next);
-        const auto events = life_events(model, next);
-        const auto earlier = life_events(model, p);
+        const auto events = life_events(model, step.state, next);
+        const auto earlier = life_events(model, y, p);
         double first = size * 2.0;
         std::size_t which = events.size();
         for (std::size_t e = 0; e < events.size(); ++e) {
@@ -184,7 +206,7 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
                 const double c = std::min(std::max((a * gb - b * ga) / (gb - ga), a + margin), b - margin);
                 if (!try_step(before, rate_before, T(c))) break;
                 model.point(step.state, next);
-                const double gc = plain_value(life_events(model, next)[e].value);
+                const double gc = plain_value(life_events(model, step.state, next)[e].value);
                 if (std::abs(gc) < 1e-14) {
                     b = c;
                     gb = gc;
@@ -216,13 +238,13 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
             for (int s = 0; s < 2; ++s) {
                 known = known && try_step(before, rate_before, T(first + (s == 0 ? -d : d))) &&
                         model.point(step.state, next);
-                if (known) g[s] = plain_value(life_events(model, next)[which].value);
+                if (known) g[s] = plain_value(life_events(model, step.state, next)[which].value);
             }
             T exact(first);
             const double slope = (g[1] - g[0]) / (2.0 * d);
             known = known && slope > 0.0 && settle(exact);
             if (known) {
-                const T miss = life_events(model, p)[which].value;
+                const T miss = life_events(model, y, p)[which].value;
                 exact = T(first) - (miss - T(plain_value(miss))) / T(slope);
             }
             segment.derivatives_known = known && settle(exact);

@@ -2,9 +2,9 @@
 #pragma once
 
 // The loading law that a loading test supports: dust fed and passed, pressure and flow at each step, the clean
-// curve known. Weighted least squares over two or three parameters: a grid first, then guarded Gauss-Newton steps
-// between each two readings (the law has its kink there), so that no start is asked for. What the readings do not
-// reach is not reported: if they never leave the exponential stage, the fit is the exponential and says so.
+// curve known. Weighted least squares over one to three parameters: a grid first, then guarded Gauss-Newton steps (for
+// two stages between each two readings, where the law has its kink), so that no start is asked for. What the readings
+// do not reach is not reported: if they never leave the exponential stage, the fit is the exponential and says so.
 
 #include <algorithm>
 #include <array>
@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -38,10 +39,11 @@ namespace filterflow {
 /// Symbols:  dp_i pressure [Pa], Q_i flow [m3/s], u_i standard uncertainty [Pa] that the reading shares with no other
 ///           (the whole where some have none of their own, 1 Pa where none has any), r' and s' of the clean filter in
 ///           the air of the reading, W_i retained dust per area, F the law, J weighted Jacobian
-/// Validity: as many readings with dust as parameters (2 smooth, 3 kinked, 1 exponential); a transition is reported
-///           where it improves the fit beyond 95 % confidence over the exponential alone. Readings without dust are
-///           counted in the residuals only. Chi-squared takes what readings share (the clean curve, gains of
-///           instruments) for covariance; it lacks fit where chance gives as much in 1 % of sound tests
+/// Validity: as many readings with dust as parameters (1 exponential and linear, 3 kinked, 2 the others). A transition
+///           is reported where it improves the fit beyond 95 % confidence over the exponential alone, a second
+///           parameter of the other forms where it does over a line; `stages` is by the smooth law for them. Readings
+///           without dust are counted in the residuals only. Chi-squared takes what readings share (the clean curve,
+///           gains of instruments) for covariance; it lacks fit where chance gives as much in 1 % of sound tests
 /// @param  input  readings, clean curve, area, form
 /// @return law with uncertainties over the readings' inputs, verdict on the stages, arrestance, residuals
 /// @throws DomainError if a value is outside its range, dust fed does not rise, there are fewer readings with dust
@@ -85,7 +87,7 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
         errors.push_back(std::move(error));
         rows.push_back(i);
     }
-    const std::size_t parameters = input.form == LoadingForm::smooth ? 2 : input.form == LoadingForm::kinked ? 3 : 1;
+    const std::size_t parameters = detail::parameter_count(input.form);
     if (data.size() < parameters) {
         detail::throw_domain_error(where, "number of readings with dust", static_cast<double>(data.size()), "",
                                    "at least the " + std::to_string(parameters) + " parameters of the form");
@@ -100,16 +102,22 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
         data[n].uncertainty = std::sqrt(weighted ? detail::own_variance(errors[n], used) : errors[n].variance());
     }
     detail::LoadingSearch found = detail::search_loading(data, input.form, greatest, weighted);
-    fit.law = {found.form, input.reference, MassPerArea::from_value(greatest / found.growth),
-               MassPerArea::from_value(found.transition * greatest), AreaPerMass::from_value(found.slope / greatest)};
+    const detail::UnscaledLoading unscaled = detail::unscaled_loading(found, greatest);
+    fit.law = loading_law<double>(found.form, input.reference, unscaled.values);
     fit.greatest_retained = MassPerArea::from_value(greatest);
     fit.stages = found.stages;
-    fit.verdict = detail::verdict_text(found.stages, input.form);
+    fit.verdict = detail::verdict_text(found.stages, input.form, found.form);
     fit.slope_falls = slope_falls_at_transition(fit.law);
     if (fit.slope_falls) {
         fit.notes.push_back(
             "the slope falls where the cake stage begins, which dust loading does not do: more readings, "
             "or the smooth form, are called for");
+    }
+    if (found.alternative) {
+        fit.notes.push_back("another pair of growths fits as well: surface " +
+                            detail::number_text((*found.alternative)[0] / greatest) + ", length " +
+                            detail::number_text((*found.alternative)[1] / greatest) +
+                            " m2/kg; the growth of resistance is known, the fibres are not");
     }
     fit.degrees_of_freedom = data.size() - found.covariance_order.size();
     FitCheck check;
@@ -126,17 +134,14 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
     }
 
     // Uncertainty: the readings' inputs by the linearised step, and a block for scatter that they do not explain.
-    const double scale[3] = {-greatest / (found.growth * found.growth), greatest, 1.0 / greatest};
-    const double values[3] = {fit.law.growth_scale.value(),
-                              found.form == LoadingForm::exponential ? 0.0 : fit.law.transition.value(),
-                              found.form == LoadingForm::kinked ? fit.law.cake_slope.value() : 0.0};
-    for (std::size_t k = 0; k < 3; ++k) fit.parameters[k].value = values[k];
+    for (std::size_t k = 0; k < unscaled.values.size(); ++k) fit.parameters[k].value = unscaled.values[k];
     const std::size_t free = found.covariance_order.size();
+    const auto place = [&](std::size_t a) { return unscaled.place[found.covariance_order[a]]; };
+    const auto scale = [&](std::size_t a) { return unscaled.scale[found.covariance_order[a]]; };
     for (std::size_t n = 0; n < rows.size(); ++n) {
         const Gradient g = detail::residual_gradient(input, fit, rows[n]);
         for (std::size_t a = 0; a < free; ++a) {
-            const std::size_t k = found.covariance_order[a];
-            fit.parameters[k].gradient.add(g, scale[k] * found.step[a * rows.size() + n]);
+            fit.parameters[place(a)].gradient.add(g, scale(a) * found.step[a * rows.size() + n]);
         }
     }
     const double dof = static_cast<double>(fit.degrees_of_freedom);
@@ -145,13 +150,12 @@ inline LoadingFit fit_loading(const LoadingFitInput& input) {
         std::vector<double> zero(free, 0.0), covariance(free * free);
         for (std::size_t a = 0; a < free; ++a) {
             for (std::size_t b = 0; b < free; ++b) {
-                covariance[a * free + b] = unexplained * found.covariance[a * free + b] *
-                                           scale[found.covariance_order[a]] * scale[found.covariance_order[b]];
+                covariance[a * free + b] = unexplained * found.covariance[a * free + b] * scale(a) * scale(b);
             }
         }
         const auto scatter = correlated_block(zero, covariance, "scatter of the loading fit", dof);
         for (std::size_t a = 0; a < free; ++a) {
-            fit.parameters[found.covariance_order[a]].gradient.add(scatter[a].gradient, 1.0);
+            fit.parameters[place(a)].gradient.add(scatter[a].gradient, 1.0);
         }
     }
     if (with_uncertainty == 0 && fit.degrees_of_freedom == 0) {
@@ -173,8 +177,10 @@ struct DustHoldingCapacity {
 
 /// Dust holding capacity of a fitted filter at a final resistance.
 ///
-/// Equation: W from mass_at_final_resistance; retained = W A; fed = retained / average arrestance
-/// Symbols:  A area of the fit [m2]
+/// Equation: W from mass_at_final_resistance; retained M = W A; fed = f_i + (M - M_i)/A_i with the weighing i before M
+///           and A_i the arrestance of the increment that holds M (beyond the last weighing that of the last increment);
+///           where nothing was weighed M over the stated arrestance
+/// Symbols:  A area of the fit [m2], f_i dust fed and M_i retained until weighing i [kg]
 /// Validity: final resistance at least the clean pressure drop; flagged beyond the readings
 /// @param  fit  fitted loading law
 /// @param  clean  fit of the clean filter, the one fit_loading was given
@@ -186,28 +192,29 @@ struct DustHoldingCapacity {
 inline DustHoldingCapacity dust_holding_capacity(const LoadingFit& fit, const ElementFit& clean,
                                                  const FinalResistance& final_resistance, const AirState& air) {
     mass_at_final_resistance(clean.curve, fit.law, final_resistance, air);   // checks in double, plain messages
-    using D = Dual<5>;
-    const auto stage = [&](const std::array<D, 5>& x) -> std::array<D, 1> {
-        const BasicElementCurve<D> curve{BasicLinearResistance<D>::from_value(x[0]),
-                                         BasicQuadraticResistance<D>::from_value(x[1]), clean.curve.stated_air};
-        const auto law = loading_law<D>(fit.law.form, fit.law.reference, {x[2], x[3], x[4]});
+    constexpr std::size_t n = std::tuple_size_v<LoadingParameters<double>>;
+    using D = Dual<n + 2>;
+    const auto stage = [&](const std::array<D, n + 2>& x) -> std::array<D, 1> {
+        const BasicElementCurve<D> curve{BasicLinearResistance<D>::from_value(x[n]),
+                                         BasicQuadraticResistance<D>::from_value(x[n + 1]), clean.curve.stated_air};
+        LoadingParameters<D> parameters;
+        for (std::size_t i = 0; i < n; ++i) parameters[i] = x[i];
+        const auto law = loading_law<D>(fit.law.form, fit.law.reference, parameters);
         const BasicFinalResistance<D> end{BasicPressure<D>::from_value(D(final_resistance.pressure.value())),
                                           BasicVolumeFlow<D>::from_value(D(final_resistance.flow.value()))};
         return {mass_at_final_resistance(curve, law, end, air_as<D>(air)).value()};
     };
-    const auto per_area = propagate<5>(stage, {to_si(clean.linear), to_si(clean.quadratic), fit.parameters[0],
-                                               fit.parameters[1], fit.parameters[2]})[0];
+    std::array<Uncertain<double>, n + 2> inputs;
+    std::copy(fit.parameters.begin(), fit.parameters.end(), inputs.begin());
+    inputs[n] = to_si(clean.linear);
+    inputs[n + 1] = to_si(clean.quadratic);
+    const auto per_area = propagate<n + 2>(stage, inputs)[0];
     DustHoldingCapacity capacity;
     capacity.per_area = from_si<MassPerArea>(per_area);
     capacity.retained = from_si<Mass>(scaled(per_area, fit.area.value()));
     capacity.beyond_readings = per_area.value > fit.greatest_retained.value();
     capacity.is_upper_bound = fit.retained_mass == RetainedMass::upper_bound;
-    if (fit.average_arrestance) {
-        const double share = fit.average_arrestance->value;
-        Uncertain<double> fed = scaled(to_si(capacity.retained), 1.0 / share);
-        fed.gradient.add(fit.average_arrestance->gradient, -fed.value / share);
-        capacity.fed = from_si<Mass>(fed);
-    }
+    capacity.fed = detail::dust_fed_by(fit, to_si(capacity.retained));
     return capacity;
 }
 

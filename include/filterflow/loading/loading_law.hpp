@@ -1,128 +1,35 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How a filter's resistance grows with the dust on it, in two stages: first the dust settles inside the medium
-// (exponential growth), then it builds a cake on top (linear growth). The law is a factor on the viscous part r of
-// r Q + s Q |Q|, never on the whole curve: the inertial part belongs to pleat mouths and frames, which dust does
-// not change.
-//
-// Two forms of the law, both continuous, monotone and with an explicit inverse:
-//   smooth  exponential up to the transition, then its tangent (two parameters);
-//   kinked  exponential up to the transition, then a slope of its own (three parameters).
-// The exponential alone is what readings support that never reach the cake stage.
+// How a filter's resistance grows with the dust on it. The law is a factor on the viscous part r of r Q + s Q |Q|,
+// never on the whole curve: the inertial part belongs to pleat mouths and frames, which dust does not change. All forms
+// (loading_form.hpp) are continuous, monotone and have an inverse, explicit but for two populations.
 
 #include <cmath>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/loading/loading_form.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
 namespace filterflow {
 
-namespace detail {
-using area_per_mass_unit = ratio<bu::si::area, bu::si::mass>;
-}
-template <class T>
-using BasicAreaPerMass = boost::units::quantity<detail::area_per_mass_unit, T>;
-using AreaPerMass = BasicAreaPerMass<double>;   ///< growth of a resistance factor per dust on an area
-
-namespace units {
-inline constexpr auto m2_per_g = named<AreaPerMass>(1e3);
-inline constexpr auto m2_per_kg = named<AreaPerMass>(1.0);
-}   // namespace units
-
-/// Which form of the law.
-enum class LoadingForm {
-    smooth,       ///< exponential, then its tangent from the transition on
-    kinked,       ///< exponential, then a line of free slope from the transition on
-    exponential   ///< exponential throughout: the transition was not reached
-};
-
-/// Which stages of loading the readings show.
-enum class LoadingStages {
-    both,               ///< exponential stage and cake stage: the transition is identified
-    exponential_only,   ///< the transition lies beyond the readings: reported as the exponential form
-    cake_only,          ///< linear from the first reading on: transition at zero
-    undecided           ///< exponential and linear growth fit alike: reported as the exponential form, which grows
-                        ///< faster beyond the readings
-};
-
-/// Which area the dust is counted on.
-enum class ReferenceArea {
-    media,   ///< area of the filter medium, unfolded
-    face     ///< area of the face: where the media area is not known
-};
-
-/// Growth of the viscous resistance with the dust retained per reference area.
-template <class T>
-struct BasicLoadingLaw {
-    LoadingForm form = LoadingForm::smooth;           ///< which form
-    ReferenceArea reference = ReferenceArea::media;   ///< what the masses per area refer to
-    BasicMassPerArea<T> growth_scale{};               ///< W*: the factor grows e-fold over it at first; > 0
-    BasicMassPerArea<T> transition{};                 ///< W_c: where the cake stage begins; >= 0; not for exponential
-    BasicAreaPerMass<T> cake_slope{};                 ///< k: growth of the factor in the cake stage; > 0; kinked only
-};
-using LoadingLaw = BasicLoadingLaw<double>;
-
-namespace detail {
-
-/// The law in raw SI numbers.
-template <class T>
-struct LoadingCoefficients {
-    LoadingForm form;
-    T growth_scale, transition, cake_slope;
-};
-
-template <class T>
-LoadingCoefficients<T> loading_coefficients(const BasicLoadingLaw<T>& law) {
-    return {law.form, law.growth_scale.value(), law.transition.value(), law.cake_slope.value()};
-}
-
-template <class T>
-T loading_factor(const LoadingCoefficients<T>& c, const T& mass) {
-    using std::exp;
-    if (c.form == LoadingForm::exponential || mass <= c.transition) return exp(mass / c.growth_scale);
-    const T at_transition = exp(c.transition / c.growth_scale);
-    const T slope = c.form == LoadingForm::smooth ? T(at_transition / c.growth_scale) : c.cake_slope;
-    return at_transition + slope * (mass - c.transition);
-}
-
-template <class T>
-T loading_mass(const LoadingCoefficients<T>& c, const T& factor) {
-    using std::exp;
-    using std::log;
-    if (c.form == LoadingForm::exponential) return c.growth_scale * log(factor);
-    const T at_transition = exp(c.transition / c.growth_scale);
-    if (factor <= at_transition) return c.growth_scale * log(factor);
-    const T slope = c.form == LoadingForm::smooth ? T(at_transition / c.growth_scale) : c.cake_slope;
-    return c.transition + (factor - at_transition) / slope;
-}
-
-template <class T>
-void check_loading_law(const BasicLoadingLaw<T>& law, const char* where) {
-    require_positive(where, "growth_scale", law.growth_scale.value(), "kg/m2");
-    if (law.form != LoadingForm::exponential) {
-        require_non_negative(where, "transition", law.transition.value(), "kg/m2");
-    }
-    if (law.form == LoadingForm::kinked) require_positive(where, "cake_slope", law.cake_slope.value(), "m2/kg");
-}
-
-}   // namespace detail
-
 /// Factor by which dust multiplies the viscous resistance of the clean filter.
 ///
 /// Equation: F = exp(W/W*) for W <= W_c; beyond: F_c + k (W - W_c), F_c = exp(W_c/W*), with k = F_c/W* (smooth) or k
-///           free (kinked); the exponential form has no W_c
-/// Symbols:  W retained dust per reference area [kg/m2], W* growth scale, W_c transition [kg/m2], k slope [m2/kg]
+///           free (kinked); the exponential form has no W_c. F = 1 + k W (linear); 1 + k W + c W^2 (quadratic);
+///           (1 + l W)^(1/2) (1 + a W) (two populations)
+/// Symbols:  W retained dust per reference area [kg/m2], W* growth scale, W_c transition [kg/m2], k slope [m2/kg], c
+///           curvature [m4/kg2], l growth of the fibres' length, a of their surface [m2/kg]
 /// Validity: W >= 0; as an extrapolation beyond the readings of a fit it is a guess, which the fit and a filter's
 ///           life report
 /// @param  law  loading law
 /// @param  retained  dust on the filter per reference area [kg/m2], >= 0
 /// @return factor [-], >= 1
 /// @throws DomainError if a parameter or the retained mass is outside its range, or the result is not finite
-/// @source exponential depth stage and linear cake stage: common practice in dust loading; the joints are our own;
-///         test: loading/loading_law_test.cpp
+/// @source exponential depth stage and linear cake stage: common practice in dust loading; the joints are our own; two
+///         populations: Bergman et al. 1978 (from memory); test: loading/loading_law_test.cpp
 template <class T>
 T resistance_factor(const BasicLoadingLaw<T>& law, BasicMassPerArea<T> retained) {
     constexpr auto where = "resistance_factor(LoadingLaw)";
@@ -137,7 +44,8 @@ inline double resistance_factor(const LoadingLaw& law, MassPerArea retained) {
 
 /// Dust per reference area at which the viscous resistance has grown by a factor: the exact inverse.
 ///
-/// Equation: W = W* ln F for F <= F_c; W = W_c + (F - F_c)/k beyond
+/// Equation: W = W* ln F for F <= F_c; W = W_c + (F - F_c)/k beyond; (F - 1)/k linear;
+///           2 (F - 1)/(k + (k^2 + 4 c (F - 1))^(1/2)) quadratic; two populations: Newton's method on a convex cubic
 /// Symbols:  as resistance_factor
 /// Validity: F >= 1
 /// @param  law  loading law
@@ -156,6 +64,28 @@ BasicMassPerArea<T> mass_at_resistance_factor(const BasicLoadingLaw<T>& law, con
 }
 inline MassPerArea mass_at_resistance_factor(const LoadingLaw& law, double factor) {
     return mass_at_resistance_factor<double>(law, factor);
+}
+
+/// How fast the factor grows with the dust.
+///
+/// Equation: dF/dW
+/// Symbols:  as resistance_factor
+/// Validity: as resistance_factor; at the transition of a kinked law the slope before it
+/// @param  law  loading law
+/// @param  retained  dust on the filter per reference area [kg/m2], >= 0
+/// @return slope [m2/kg], >= 0
+/// @throws DomainError as resistance_factor
+/// @source derivative of resistance_factor; test: loading/loading_law_test.cpp
+template <class T>
+BasicAreaPerMass<T> resistance_factor_slope(const BasicLoadingLaw<T>& law, BasicMassPerArea<T> retained) {
+    constexpr auto where = "resistance_factor_slope";
+    detail::check_loading_law(law, where);
+    const T mass = detail::require_non_negative(where, "retained", retained.value(), "kg/m2");
+    return BasicAreaPerMass<T>::from_value(detail::require_finite(
+        where, "result", detail::loading_slope(detail::loading_coefficients(law), mass), "m2/kg"));
+}
+inline AreaPerMass resistance_factor_slope(const LoadingLaw& law, MassPerArea retained) {
+    return resistance_factor_slope<double>(law, retained);
 }
 
 /// The curve of a filter with dust on it.

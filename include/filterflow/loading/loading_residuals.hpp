@@ -12,6 +12,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/loading/loading_search.hpp>
+#include <filterflow/loading/loading_sum.hpp>
 #include <filterflow/loading/loading_test.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -58,8 +59,13 @@ inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit
     const double s = input.clean.curve.quadratic.value();
     const double flow = reading.flow.value.value();
     const auto mass = Dual<1>::input(fit.retained[i].value.value() / input.area.value(), 0);
-    const LoadingCoefficients<Dual<1>> law{fit.law.form, fit.law.growth_scale.value(), fit.law.transition.value(),
-                                           fit.law.cake_slope.value()};
+    const LoadingCoefficients<Dual<1>> law{fit.law.form,
+                                           fit.law.growth_scale.value(),
+                                           fit.law.transition.value(),
+                                           fit.law.cake_slope.value(),
+                                           fit.law.curvature.value(),
+                                           fit.law.surface_growth.value(),
+                                           fit.law.length_growth.value()};
     const Dual<1> factor = loading_factor(law, mass);
     Gradient g = reading.drop.gradient;
     g.add(reading.flow.gradient, -(r * unit.linear * factor.value + 2.0 * s * unit.quadratic) / flow);
@@ -80,7 +86,7 @@ inline FitCheck loading_check(const LoadingFitInput& input, const LoadingFit& fi
     std::vector<std::vector<double>> fitted(found.covariance_order.size(), std::vector<double>(n));
     std::map<std::size_t, std::vector<double>> shared;   // by serial of the input
     for (std::size_t i = 0; i < n; ++i) {
-        const Dual<3> residual = sum.residual(i, found.form, {found.growth, found.transition, found.slope});
+        const Dual<3> residual = sum.residual(i, found.form, found.parameters);
         residuals[i] = residual.value;
         for (std::size_t a = 0; a < fitted.size(); ++a) fitted[a][i] = residual.derivative[found.covariance_order[a]];
         const Gradient gradient = residual_gradient(input, fit, rows[i]);   // keeps its terms alive in the loop
@@ -94,8 +100,7 @@ inline FitCheck loading_check(const LoadingFitInput& input, const LoadingFit& fi
     }
     std::vector<std::vector<double>> columns;
     for (auto& [serial, column] : shared) columns.push_back(std::move(column));
-    return fit_check(ResidualSpace(fitted, std::move(columns)), std::move(residuals), {}, fit.degrees_of_freedom,
-                     true);
+    return fit_check(ResidualSpace(fitted, std::move(columns)), std::move(residuals), {}, fit.degrees_of_freedom, true);
 }
 
 }   // namespace detail

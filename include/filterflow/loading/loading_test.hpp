@@ -16,6 +16,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/loading_law.hpp>
+#include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 
@@ -48,19 +49,24 @@ struct LoadingFitInput {
     std::optional<Uncertain<double>> stated_arrestance;   ///< for dust that was not weighed, > 0 and <= 1
 };
 
+/// The parameters of a loading law as raw SI numbers, in the order growth scale [kg/m2], transition [kg/m2], cake slope
+/// [m2/kg], curvature [m4/kg2], surface growth [m2/kg], length growth [m2/kg].
+template <class T>
+using LoadingParameters = std::array<T, 6>;
+
 /// A fitted loading law.
 struct LoadingFit {
-    LoadingLaw law;                                 ///< as reported: form may be reduced to exponential
-    LoadingForm asked_form = LoadingForm::smooth;   ///< form that was asked for
-    Area area{};                                    ///< that the dust is counted on
-    std::array<Uncertain<double>, 3> parameters;    ///< growth scale [kg/m2], transition [kg/m2], cake slope [m2/kg];
-                                                    ///< exact zero where the form has none
-    LoadingStages stages = LoadingStages::both;     ///< what the readings show
-    std::string verdict;                            ///< the same in words
+    LoadingLaw law;                                       ///< as reported: form may be reduced to exponential
+    LoadingForm asked_form = LoadingForm::smooth;         ///< form that was asked for
+    Area area{};                                          ///< that the dust is counted on
+    LoadingParameters<Uncertain<double>> parameters;      ///< of the law; exact zero where the form has none
+    LoadingStages stages = LoadingStages::both;           ///< what the readings show
+    std::string verdict;                                  ///< the same in words
     RetainedMass retained_mass = RetainedMass::weighed;   ///< how the dust on the filter is known
     std::vector<Uncertain<Mass>> retained;                ///< on the filter at each reading
-    MassPerArea greatest_retained{};   ///< per area, last reading: beyond it the law is an extrapolation
-    std::vector<Uncertain<double>> arrestance_increments;   ///< between weighings
+    MassPerArea greatest_retained{};         ///< per area, last reading: beyond it the law is an extrapolation
+    std::vector<DustIncrement> increments;   ///< dust fed and passed between weighings
+    std::vector<Uncertain<double>> arrestance_increments;   ///< of each
     std::optional<Uncertain<double>> average_arrestance;    ///< mass-weighted to the last weighing, or as stated
     std::vector<Pressure> residuals;                        ///< reading less fit, at each reading
     double chi_squared = 0.0;                               ///< of the readings with dust, by their covariance
@@ -70,21 +76,27 @@ struct LoadingFit {
     std::vector<std::string> notes;   ///< what the user should know, in words
 };
 
-/// A loading law from its form and three raw SI parameters, as LoadingFit::parameters has them.
+/// A loading law from its form and raw SI parameters, as LoadingFit::parameters has them.
 ///
 /// Equation: none
 /// Symbols:  none
 /// Validity: checked where the law is used
 /// @param  form  form of the law
 /// @param  reference  which area
-/// @param  parameters  growth scale [kg/m2], transition [kg/m2], cake slope [m2/kg]
+/// @param  parameters  in the order of LoadingParameters; trailing ones that the form does not read may be left out
 /// @return the law
 /// @throws nothing
 /// @source none needed; test: loading/loading_fit_test.cpp
 template <class T>
-BasicLoadingLaw<T> loading_law(LoadingForm form, ReferenceArea reference, const std::array<T, 3>& parameters) {
-    return {form, reference, BasicMassPerArea<T>::from_value(parameters[0]),
-            BasicMassPerArea<T>::from_value(parameters[1]), BasicAreaPerMass<T>::from_value(parameters[2])};
+BasicLoadingLaw<T> loading_law(LoadingForm form, ReferenceArea reference, const LoadingParameters<T>& parameters) {
+    return {form,
+            reference,
+            BasicMassPerArea<T>::from_value(parameters[0]),
+            BasicMassPerArea<T>::from_value(parameters[1]),
+            BasicAreaPerMass<T>::from_value(parameters[2]),
+            BasicAreaPerMassSquared<T>::from_value(parameters[3]),
+            BasicAreaPerMass<T>::from_value(parameters[4]),
+            BasicAreaPerMass<T>::from_value(parameters[5])};
 }
 
 namespace detail {
@@ -121,6 +133,7 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
     }
     if (!steps.empty()) {
         Arrestance found = arrestance(steps);
+        fit.increments = steps;
         fit.arrestance_increments = std::move(found.increments);
         fit.average_arrestance = std::move(found.average);
         fit.retained_mass = weighed == dusty ? RetainedMass::weighed : RetainedMass::partly_weighed;
@@ -156,6 +169,42 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
         }
         fit.retained.push_back(std::move(mass));
     }
+}
+
+/// Dust fed by the time that a mass is retained: along the increments where there are any, else by the average.
+inline std::optional<Uncertain<Mass>> dust_fed_by(const LoadingFit& fit, const Uncertain<double>& retained) {
+    if (!fit.average_arrestance) return std::nullopt;
+    Uncertain<double> fed_before, retained_before;
+    const DustIncrement* step = nullptr;
+    for (std::size_t i = 0; i < fit.increments.size(); ++i) {
+        const DustIncrement& increment = fit.increments[i];
+        const double kept = increment.fed.value.value() - increment.passed.value.value();
+        if (step != nullptr) {   // the one before holds the mass or is left behind
+            const Uncertain<double> kept_before = to_si(step->fed - step->passed);
+            if (retained.value <= retained_before.value + kept_before.value) break;
+            fed_before = fed_before + to_si(step->fed);
+            retained_before = retained_before + kept_before;
+        }
+        if (!(kept > 0.0)) {   // an increment that retained nothing says nothing of more dust
+            step = nullptr;
+            fed_before = fed_before + to_si(increment.fed);
+            continue;
+        }
+        step = &increment;
+    }
+    if (step == nullptr) {
+        const double share = fit.average_arrestance->value;
+        if (!(share > 0.0)) return std::nullopt;
+        Uncertain<double> fed = scaled(retained, 1.0 / share);
+        fed.gradient.add(fit.average_arrestance->gradient, -fed.value / share);
+        return from_si<Mass>(fed);
+    }
+    using D = Dual<5>;
+    const auto along = [](const std::array<D, 5>& x) -> std::array<D, 1> {
+        return {x[0] + (x[2] - x[1]) * x[3] / (x[3] - x[4])};
+    };
+    return from_si<Mass>(
+        propagate<5>(along, {fed_before, retained_before, retained, to_si(step->fed), to_si(step->passed)})[0]);
 }
 
 }   // namespace detail

@@ -15,6 +15,7 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/filter_stage.hpp>
+#include <filterflow/loading/inverse_course.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
 
@@ -85,10 +86,10 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
     if (model.point(masses, start)) check_final_resistances(model, start, where);
     const T whole = input.horizon.value() * input.dust.concentration.value();
     T dose(0.0), caught_before(0.0);
-    std::vector<T> totals(LifeModel<T>::integrals, T(0.0));
+    std::vector<T> totals(model.integrals(), T(0.0));
     if (model.has_power()) history.fan_energy = BasicEnergy<T>::from_value(T(0.0));
     for (;;) {
-        const auto segment = run_life_segment(model, masses, ages, T(whole - dose));
+        const auto segment = life_segment(model, masses, ages, T(whole - dose));
         history.end = segment.end;
         history.derivatives_known = segment.derivatives_known;
         std::size_t stage = segment.stage;
@@ -107,13 +108,15 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
             for (std::size_t j = 0; j < totals.size(); ++j) totals[j] = totals[j] + y[n + j];
             dose = dose + segment.doses.back();
         }
-        const bool of_system =
-            segment.end == LifeEnd::least_airflow || segment.end == LifeEnd::external_static_pressure;
+        const bool of_system = segment.end == LifeEnd::least_airflow ||
+                               segment.end == LifeEnd::external_static_pressure ||
+                               segment.end == LifeEnd::greatest_power;
         if (of_system) {
             const auto most = most_loaded_stage(model, masses);
             if (!most) break;   // the limit binds with clean filters
             stage = *most;
-        } else if (segment.end != LifeEnd::final_resistance && segment.end != LifeEnd::age) {
+        } else if (segment.end != LifeEnd::final_resistance && segment.end != LifeEnd::age &&
+                   segment.end != LifeEnd::bridging) {
             break;
         }
         if (!(plain_value(dose) < plain_value(whole))) {

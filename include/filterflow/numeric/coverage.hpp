@@ -60,6 +60,32 @@ Interval<Q> coverage_interval(const Uncertain<Q>& x, double probability = 0.95) 
     return {detail::from_si<Q>(y - half), detail::from_si<Q>(y + half)};
 }
 
+/// A standard uncertainty multiplied to cover a probability.
+template <class Q>
+struct ExpandedUncertainty {
+    Q expanded_uncertainty{};           ///< U = k u_c
+    double coverage_factor = 0.0;       ///< k, > 0
+    double degrees_of_freedom = 0.0;    ///< that k rests on, > 0
+    double probability = 0.0;           ///< that U covers, between 0 and 1
+};
+
+/// Expanded uncertainty of an uncertain value, as a certificate states it.
+///
+/// Equation: U = k u_c, k = coverage_factor(nu_eff, p)
+/// Symbols:  u_c combined standard uncertainty, nu_eff effective degrees of freedom, p probability
+/// Validity: first order. The GUM's own examples round nu_eff down to a whole number; here it is taken as it is
+/// @param  x  uncertain value
+/// @param  probability  to be covered [-], between 0 and 1
+/// @return expanded uncertainty, coverage factor, degrees of freedom, probability
+/// @throws DomainError if the probability is not between 0 and 1
+/// @source JCGM 100:2008 (GUM), 6.2 and G.4; test: numeric/budget_test.cpp
+template <class Q>
+ExpandedUncertainty<Q> expanded_uncertainty(const Uncertain<Q>& x, double probability = 0.95) {
+    const double nu = x.gradient.effective_degrees_of_freedom();
+    const double k = coverage_factor(nu, probability);
+    return {detail::from_si<Q>(k * std::sqrt(x.gradient.variance())), k, nu, probability};
+}
+
 /// Whether two uncertain values are tied: the interval of their difference contains zero. What they share
 /// cancels in the difference.
 ///

@@ -119,6 +119,50 @@ public:
         }
     }
 
+    /// Curve of pieces that are known already, as a sum of such curves is.
+    ///
+    /// Equation: y = c0 + c1 t + c2 t^2 + c3 t^3, t = x - x_i, between knots i and i + 1
+    /// Symbols:  c coefficients of a segment, x_i its lower knot
+    /// Validity: pieces that meet; that none turns between its knots is for the caller to see to
+    /// @param  knots  arguments, strictly increasing and finite; shape (n), n >= 2
+    /// @param  segments  pieces, coefficients finite; shape (n - 1)
+    /// @return the curve; its values are the pieces' at the knots
+    /// @throws DomainError if the shapes differ, the knots do not increase, or two pieces do not meet within 1e-9 of the
+    ///         greatest value
+    /// @source definition; test: numeric/monotone_cubic_test.cpp
+    static BasicMonotoneCubic of_segments(std::vector<double> knots, std::vector<BasicCubicSegment<T>> segments) {
+        constexpr auto where = "MonotoneCubic::of_segments";
+        const std::size_t n = knots.size();
+        if (n < 2) detail::throw_domain_error(where, "number of knots", static_cast<double>(n), "", "at least 2");
+        if (segments.size() + 1 != n) {
+            detail::throw_domain_error(where, "number of segments", static_cast<double>(segments.size()), "",
+                                       "one less than knots, " + std::to_string(n - 1));
+        }
+        BasicMonotoneCubic curve;
+        double greatest = 0.0, gap = 0.0;
+        for (std::size_t i = 0; i < n; ++i) {
+            detail::require_finite(where, "knot " + std::to_string(i + 1), knots[i], "");
+            if (i > 0 && !(knots[i] > knots[i - 1])) {
+                detail::throw_domain_error(where, "knot " + std::to_string(i + 1), knots[i], "",
+                                           "> the knot before, " + detail::number_text(knots[i - 1]));
+            }
+            const T before = i > 0 ? detail::cubic_value(segments[i - 1], T(knots[i] - knots[i - 1])) : segments[0].c0;
+            const T value = i + 1 < n ? segments[i].c0 : before;
+            for (const T& v : {before, value}) {
+                detail::require_finite(where, "value at knot " + std::to_string(i + 1), v, "");
+            }
+            greatest = std::fmax(greatest, std::abs(detail::plain_value(value)));
+            gap = std::fmax(gap, std::abs(detail::plain_value(T(value - before))));
+            curve.values_.push_back(value);
+        }
+        if (!(gap <= 1e-9 * greatest)) {
+            detail::throw_domain_error(where, "gap between pieces", gap, "", "at most 1e-9 of the greatest value");
+        }
+        curve.knots_ = std::move(knots);
+        curve.segments_ = std::move(segments);
+        return curve;
+    }
+
     bool empty() const { return knots_.empty(); }
     std::span<const double> knots() const { return knots_; }
     std::span<const T> values() const { return values_; }

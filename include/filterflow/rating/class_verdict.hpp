@@ -7,15 +7,14 @@
 #include <array>
 #include <cstddef>
 #include <numeric>
-#include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include <filterflow/capture/band_estimate.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/loading_test_conditions.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
 
 namespace filterflow {
@@ -36,24 +35,11 @@ struct MinimumEfficiencyVerdict {
     ClassVerdict verdict = ClassVerdict::excluded;   ///< in words
 };
 
-namespace detail {
-
-/// Index of the highest row whose requirements on E1, E2, E3 are met; rows that go by arrestance count as met.
-inline std::size_t highest_row(std::span<const MinimumEfficiencyRow> table, const std::array<double, 3>& efficiency) {
-    const auto met = [](double value, double least_percent) {
-        return !(least_percent > 0.0) || 100.0 * value >= least_percent - rounding_of_percent;
-    };
-    std::size_t highest = 0;
-    for (std::size_t i = 0; i < table.size(); ++i) {
-        if (met(efficiency[0], table[i].least_E1) && met(efficiency[1], table[i].least_E2) &&
-            met(efficiency[2], table[i].least_E3)) {
-            highest = i;
-        }
-    }
-    return highest;
-}
-
-}   // namespace detail
+/// Verdicts on all reporting values, with the rule by which they were told.
+struct MinimumEfficiencyVerdicts {
+    MinimumEfficiencyRule rule;                      ///< edition and rounding
+    std::vector<MinimumEfficiencyVerdict> values;    ///< lowest first; probabilities sum to one
+};
 
 /// What an estimate from bands says of each minimum efficiency reporting value of an edition.
 ///
@@ -62,27 +48,34 @@ inline std::size_t highest_row(std::span<const MinimumEfficiencyRow> table, cons
 /// Validity: of the clean filter in the estimate's sense; the standard takes the lowest of all states, so its value is
 ///           at most this. Values that go by arrestance alone are given together. An estimate, never a rating.
 /// @param  estimate  not refused
-/// @param  table  rows of the edition, lowest value first
-/// @return a verdict for each class, lowest first; probabilities sum to one
-/// @throws DomainError if the estimate was refused or the table is empty
+/// @param  rule  edition and rounding
+/// @return a verdict for each class, and the rule
+/// @throws DomainError if the estimate was refused
 /// @source definition of the table; test: rating/class_verdict_test.cpp
-inline std::vector<MinimumEfficiencyVerdict> minimum_efficiency_verdicts(
-    const BandEstimate& estimate, std::span<const MinimumEfficiencyRow> table = minimum_efficiency_table()) {
-    constexpr auto where = "minimum_efficiency_verdicts";
-    if (table.empty()) detail::throw_domain_error(where, "rows of the table", 0.0, "", ">= 1");
+inline MinimumEfficiencyVerdicts minimum_efficiency_verdicts(const BandEstimate& estimate,
+                                                             const MinimumEfficiencyRule& rule = {}) {
     if (estimate.draws.empty()) {
-        throw DomainError(std::string(where) + ": the estimate was refused (" + estimate.refused +
+        throw DomainError("minimum_efficiency_verdicts: the estimate was refused (" + estimate.refused +
                           "); required: one with draws");
     }
-    std::vector<double> by_row(table.size(), 0.0);
-    for (const WeightedAverages& draw : estimate.draws) by_row[detail::highest_row(table, draw.efficiency)] += draw.weight;
-    std::vector<MinimumEfficiencyVerdict> verdicts;
-    for (std::size_t i = 0; i < table.size(); ++i) {
-        if (!verdicts.empty() && table[i].least_arrestance > 0.0) {
-            verdicts.back().highest = table[i].value;
-            verdicts.back().probability += by_row[i];
+    const std::array<MinimumEfficiencyRow, 16>& table = minimum_efficiency_table(rule.edition);
+    std::array<double, 17> by_value{};
+    for (const WeightedAverages& draw : estimate.draws) {
+        std::array<double, 3> percent{};
+        for (std::size_t g = 0; g < 3; ++g) percent[g] = detail::table_percent(100.0 * draw.efficiency[g], rule);
+        const int value = detail::minimum_efficiency_value(percent, 100.0, rule.edition);   // 4: by arrestance
+        by_value[static_cast<std::size_t>(value)] += draw.weight;
+    }
+    MinimumEfficiencyVerdicts result;
+    result.rule = rule;
+    std::vector<MinimumEfficiencyVerdict>& verdicts = result.values;
+    for (const MinimumEfficiencyRow& row : table) {
+        const double probability = by_value[static_cast<std::size_t>(row.value)];
+        if (!verdicts.empty() && row.least_arrestance > 0.0) {
+            verdicts.back().highest = row.value;
+            verdicts.back().probability += probability;
         } else {
-            verdicts.push_back({table[i].value, table[i].value, by_row[i]});
+            verdicts.push_back({row.value, row.value, probability});
         }
     }
     double total = 0.0;
@@ -104,30 +97,30 @@ inline std::vector<MinimumEfficiencyVerdict> minimum_efficiency_verdicts(
         held += verdicts[i].probability;
         verdicts[i].verdict = ClassVerdict::likely;
     }
-    return verdicts;
+    return result;
 }
 
-/// How verdicts may be printed: likely, possible and excluded values, as an estimate by an edition at a velocity.
+/// How verdicts may be printed: likely, possible and excluded values, as an estimate by their edition at a velocity.
 ///
 /// Equation: none
 /// Symbols:  none
 /// Validity: any result of minimum_efficiency_verdicts
 /// @param  verdicts  of minimum_efficiency_verdicts
-/// @param  edition  standard with its edition, whose table was used
 /// @param  face_velocity  at which the bands were measured [m/s], > 0
-/// @return one sentence
+/// @return one sentence; it says so where the velocity is none of the standard's
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice: only an accredited laboratory's test gives a rating; test: rating/class_verdict_test.cpp
-inline std::string minimum_efficiency_verdict_text(std::span<const MinimumEfficiencyVerdict> verdicts,
-                                                   std::string_view edition, const Velocity& face_velocity) {
+inline std::string minimum_efficiency_verdict_text(const MinimumEfficiencyVerdicts& verdicts,
+                                                   const Velocity& face_velocity) {
+    const std::vector<MinimumEfficiencyVerdict>& values = verdicts.values;
     const auto listed = [&](ClassVerdict wanted) {
         std::string text;
-        for (std::size_t i = 0; i < verdicts.size(); ++i) {
-            if (verdicts[i].verdict != wanted) continue;
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            if (values[i].verdict != wanted) continue;
             std::size_t last = i;
-            while (last + 1 < verdicts.size() && verdicts[last + 1].verdict == wanted) ++last;
-            const int from = verdicts[i].lowest;
-            const int to = verdicts[last].highest;
+            while (last + 1 < values.size() && values[last + 1].verdict == wanted) ++last;
+            const int from = values[i].lowest;
+            const int to = values[last].highest;
             text += (text.empty() ? "" : ", ") + std::to_string(from);
             if (to > from) text += (to == from + 1 ? ", " : " to ") + std::to_string(to);
             i = last;
@@ -137,7 +130,8 @@ inline std::string minimum_efficiency_verdict_text(std::span<const MinimumEffici
     return "minimum efficiency reporting value of the filter as measured, clean: likely " +
            listed(ClassVerdict::likely) + "; possible " + listed(ClassVerdict::possible) + "; excluded " +
            listed(ClassVerdict::excluded) + " (the standard, which goes by the lowest of all states, may find less): " +
-           estimate_text(edition, face_velocity);
+           estimate_text(detail::edition_text(verdicts.rule), face_velocity) +
+           detail::other_velocity_text(face_velocity);
 }
 
 }   // namespace filterflow

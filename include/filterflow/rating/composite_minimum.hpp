@@ -43,6 +43,7 @@ inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficien
     composite.undetermined = curves.front().undetermined;
     for (const SizeEfficiency& first : curves.front().ranges) {
         SizeEfficiency lowest = first;
+        Interval<double> interval = first.penetration_interval;
         std::string lacking;
         for (std::size_t k = 1; k < curves.size(); ++k) {
             const auto at = std::find_if(curves[k].ranges.begin(), curves[k].ranges.end(),
@@ -51,11 +52,15 @@ inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficien
                 lacking += (lacking.empty() ? "" : ", ") + std::to_string(k + 1);
                 continue;
             }
-            const Interval<double> interval{
-                std::max(lowest.penetration_interval.lower, at->penetration_interval.lower),
-                std::max(lowest.penetration_interval.upper, at->penetration_interval.upper)};
+            interval = {std::max(interval.lower, at->penetration_interval.lower),
+                        std::max(interval.upper, at->penetration_interval.upper)};
             if (at->penetration.value > lowest.penetration.value) lowest = *at;
+        }
+        const Interval<double> own = lowest.penetration_interval;
+        if (interval.lower > own.lower || interval.upper > own.upper) {   // then it is that of no one curve
             lowest.penetration_interval = interval;
+            lowest.interval_source = PenetrationIntervalSource::stated;
+            lowest.spread_half_width = 0.0;
         }
         if (lacking.empty()) {
             composite.ranges.push_back(std::move(lowest));

@@ -69,9 +69,10 @@ inline ConditionedMinimumEfficiency conditioned_minimum_efficiency(
     std::vector<FractionalEfficiency> all{curves.clean};
     all.insert(all.end(), curves.conditioned.begin(), curves.conditioned.end());
     all.insert(all.end(), curves.loaded.begin(), curves.loaded.end());
-    ConditionedMinimumEfficiency result{minimum_efficiency_rating(composite_minimum(all), average_arrestance, rule)};
+    ConditionedMinimumEfficiency result{detail::composite_rating(composite_minimum(all), average_arrestance, rule)};
     MinimumEfficiencyRating& rating = result.with_aerosol_conditioning;
     if (curves.loaded.size() < 4) rating.missing.push_back(detail::loaded_curves_missing(curves.loaded.size()));
+    rating.upper_bound = curves.loaded.size() < 4;
     detail::mark_conditioned(rating.governing_limit);
     detail::mark_conditioned(rating.next_limit);
     for (std::string& reason : rating.reasons) detail::mark_conditioned(reason);
@@ -102,7 +103,7 @@ inline std::string conditioned_minimum_efficiency_text(const ConditionedMinimumE
         detail::other_velocity_text(face_velocity);
     const std::string name = "conditioned minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    return name + detail::value_text(rating, "-A") + ": " + basis;
+    return name + detail::value_text(rating, "-A") + detail::upper_bound_text(rating) + ": " + basis;
 }
 
 }   // namespace filterflow

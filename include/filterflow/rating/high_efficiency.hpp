@@ -25,8 +25,8 @@ namespace filterflow {
 
 /// Which table of classes.
 enum class HighEfficiencyStandard {
-    en_1822,     ///< EN 1822-1
-    iso_29463    ///< ISO 29463-1
+    en_1822,     ///< EN 1822-1:2019
+    iso_29463    ///< ISO 29463-1:2017
 };
 
 /// One class: the most penetration it allows at the most penetrating size.
@@ -59,8 +59,9 @@ struct HighEfficiencyRating {
 /// @return classes, worst first; shape (8) for EN 1822-1, (13) for ISO 29463-1
 /// @throws nothing
 /// @source EN 1822-1 as three agreeing secondary copies state it; ISO 29463-1: limits of the whole filter from 35 H
-///         on as an open-access book's table states them, 15 E to 30 E and all local limits from memory;
-///         test: rating/high_efficiency_test.cpp
+///         on as an open-access book's table states them, 15 E to 30 E and all local limits from memory. The copies name
+///         no year; that these are the limits of the editions of 2019 and 2017 (and of 2009 and 2011 before them) is
+///         from memory; test: rating/high_efficiency_test.cpp
 inline std::span<const HighEfficiencyClass> high_efficiency_classes(HighEfficiencyStandard standard) {
     static constexpr std::array<HighEfficiencyClass, 8> en{{{"E10", 15, 0},
                                                             {"E11", 5, 0},
@@ -91,6 +92,10 @@ namespace detail {
 
 inline constexpr double limit_rounding = 1.0 + 1e-12;   // of percent to share; the limits are applied unrounded
 inline constexpr const char* below_all_classes = "below the lowest class";
+
+inline const char* edition_text(HighEfficiencyStandard standard) {
+    return standard == HighEfficiencyStandard::en_1822 ? "EN 1822-1:2019" : "ISO 29463-1:2017";
+}
 
 }   // namespace detail
 
@@ -163,10 +168,9 @@ inline HighEfficiencyRating high_efficiency_rating(
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/high_efficiency_test.cpp
 inline std::string high_efficiency_text(const HighEfficiencyRating& rating, const Velocity& face_velocity) {
-    const bool en = rating.standard == HighEfficiencyStandard::en_1822;
     std::string text = rating.class_name;
     if (!rating.missing.empty()) text += " (at most " + rating.highest_class + ", without a local test)";
-    return text + ": " + estimate_text(en ? "EN 1822-1" : "ISO 29463-1", face_velocity);
+    return text + ": " + estimate_text(detail::edition_text(rating.standard), face_velocity);
 }
 
 }   // namespace filterflow

@@ -81,6 +81,13 @@ inline LoadingSteps loading_steps(const Pressure& initial, const Pressure& final
 
 namespace detail {
 
+inline const char* conditioned_curve_missing() {
+    return "curve after the conditioning step; without it a charged filter looks better than it is";
+}
+inline std::string loaded_curves_missing(std::size_t given) {
+    return "curves at 25, 50, 75 and 100 % of the resistance's rise (" + std::to_string(given) + " given)";
+}
+
 /// What follows a value told at a velocity that is none of the standard's; empty where it is one, to 1 %.
 inline std::string other_velocity_text(const Velocity& face_velocity) {
     Velocity nearest{};

@@ -124,8 +124,8 @@ inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<do
     rating.shortfall = std::max(-surplus, 0.0);
 }
 
-inline std::string loaded_curves_missing(std::size_t given) {
-    return "curves at 25, 50, 75 and 100 % of the resistance's rise (" + std::to_string(given) + " given)";
+inline const char* upper_bound_text(const MinimumEfficiencyRating& rating) {
+    return rating.upper_bound ? " at most, of the states that were measured" : "";
 }
 
 /// The value with the range that the data allow; "-A" and the like are appended to each number.
@@ -137,30 +137,14 @@ inline std::string value_text(const MinimumEfficiencyRating& rating, const std::
     return std::to_string(*rating.estimate) + suffix + " (the data allow " + lowest + " to " + highest + ")";
 }
 
-}   // namespace detail
-
-/// Minimum efficiency reporting value that a composite minimum curve allows.
-///
-/// Equation: the highest row of the table whose requirements on E1, E2, E3 (and arrestance below 5) are all met;
-///           E_g = sum of the efficiencies of the group's four ranges / 4
-/// Symbols:  E1, E2, E3 average efficiency from 0.3 to 1, 1 to 3, 3 to 10 um
-/// Validity: efficiencies in the twelve ranges of the standard; other ranges are not used, a missing one is bounded
-///           by 0 and 1 and by nothing else. lowest and highest take every group at its 95 % bound. No rounding but
-///           by the rule; then margin and shortfall count from the rounded averages.
-/// @param  composite  composite minimum curve (composite_minimum), or the only curve there is
-/// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
-/// @param  rule  edition and rounding
-/// @return lowest, highest and estimated value, averages, governing limit with its margin, reasons and what is
-///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
-/// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
-/// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
-inline MinimumEfficiencyRating minimum_efficiency_rating(
-    const FractionalEfficiency& composite, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
-    const MinimumEfficiencyRule& rule = {}) {
+/// What a curve says that is the composite minimum of whatever was measured; of states nothing is said.
+inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& composite,
+                                                const std::optional<Uncertain<double>>& average_arrestance,
+                                                const MinimumEfficiencyRule& rule) {
     constexpr auto where = "minimum_efficiency_rating";
-    detail::check(composite, where);
+    check(composite, where);
     if (average_arrestance) {
-        detail::require_between(where, "average_arrestance", average_arrestance->value, 0.0, 1.0, "-");
+        require_between(where, "average_arrestance", average_arrestance->value, 0.0, 1.0, "-");
     }
     MinimumEfficiencyRating rating;
     rating.rule = rule;
@@ -168,7 +152,7 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
     std::array<double, 3> lower{}, upper{}, least{}, most{};
     double missing_share = 0.0;
     for (std::size_t g = 0; g < 3; ++g) {
-        const detail::EfficiencyGroup group = detail::efficiency_group(composite, g);
+        const EfficiencyGroup group = efficiency_group(composite, g);
         rating.bounds[g] = group.bounds;
         if (group.missing.empty()) *averages[g] = group.known_part;
         rating.missing.insert(rating.missing.end(), group.missing.begin(), group.missing.end());
@@ -178,12 +162,12 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
         least[g] = 100.0 * group.known_part.value;
         most[g] = 100.0 * (group.known_part.value + group.missing_share);
         if (group.missing_share > 0.0) {
-            rating.reasons.push_back(std::string(detail::group_name(g)) + " is bounded by " +
-                                     detail::percent_text(lower[g]) + " and " + detail::percent_text(upper[g]) +
+            rating.reasons.push_back(std::string(group_name(g)) + " is bounded by " +
+                                     percent_text(lower[g]) + " and " + percent_text(upper[g]) +
                                      ": not every size was measured");
         } else if (upper[g] - lower[g] > 0.05) {
-            rating.reasons.push_back(std::string(detail::group_name(g)) + " is from " +
-                                     detail::percent_text(lower[g]) + " to " + detail::percent_text(upper[g]) +
+            rating.reasons.push_back(std::string(group_name(g)) + " is from " +
+                                     percent_text(lower[g]) + " to " + percent_text(upper[g]) +
                                      " (95 %)");
         }
     }
@@ -199,11 +183,11 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
             minimum_efficiency_probabilities({*rating.E1, *rating.E2, *rating.E3}, average_arrestance, rule);
     }
     for (auto* all : {&lower, &upper, &least, &most}) {
-        for (double& percent : *all) percent = detail::table_percent(percent, rule);
+        for (double& percent : *all) percent = table_percent(percent, rule);
     }
-    if (arrestance_value) arrestance_value = detail::table_percent(*arrestance_value, rule);
+    if (arrestance_value) arrestance_value = table_percent(*arrestance_value, rule);
     const auto value = [&](const std::array<double, 3>& percent, double arrested) {
-        return detail::minimum_efficiency_value(percent, detail::table_percent(arrested, rule), rule.edition);
+        return minimum_efficiency_value(percent, table_percent(arrested, rule), rule.edition);
     };
     rating.lowest = value(lower, arrestance.lower);
     rating.highest = value(upper, arrestance.upper);
@@ -221,38 +205,59 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
     if (*rating.lowest == *rating.highest) rating.reasons.clear();
     if (estimate_least == estimate_most) {
         rating.estimate = estimate_least;
-        detail::describe_limits(rating, least, most, arrestance_value);
+        describe_limits(rating, least, most, arrestance_value);
     }
     return rating;
 }
 
+}   // namespace detail
+
 /// Minimum efficiency reporting value from the curves of a loading test; lists the curves that the standard asks
 /// for and that were not given.
 ///
-/// Equation: as minimum_efficiency_rating of composite_minimum of all curves
-/// Symbols:  as above
-/// Validity: as above; without the conditioned and loaded curves a charged medium looks better than the standard
-///           would find it, which `missing` says
+/// Equation: the highest row of the table whose requirements on E1, E2, E3 (and arrestance below 5) are all met;
+///           E_g = sum of the efficiencies of the group's four ranges / 4 of composite_minimum of all curves
+/// Symbols:  E1, E2, E3 average efficiency from 0.3 to 1, 1 to 3, 3 to 10 um
+/// Validity: efficiencies in the twelve ranges of the standard; other ranges are not used, a missing one is bounded
+///           by 0 and 1 and by nothing else. lowest and highest take every group at its 95 % bound. No rounding but
+///           by the rule; then margin and shortfall count from the rounded averages. Without the conditioned and loaded
+///           curves a charged medium looks better than the standard would find it, which `missing` and upper_bound say
 /// @param  curves  clean, conditioned and loaded
-/// @param  average_arrestance  by mass [-], from 0 to 1; none: not measured
+/// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
 /// @param  rule  edition and rounding
-/// @return as minimum_efficiency_rating
-/// @throws DomainError as minimum_efficiency_rating
-/// @source ANSI/ASHRAE 52.2-2017 (from memory); test: rating/minimum_efficiency_test.cpp
+/// @return lowest, highest and estimated value, averages, governing limit with its margin, reasons and what is
+///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
+/// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
+/// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
 inline MinimumEfficiencyRating minimum_efficiency_rating(
     const MinimumEfficiencyCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
     const MinimumEfficiencyRule& rule = {}) {
     std::vector<FractionalEfficiency> all{curves.clean};
     if (curves.conditioned) all.push_back(*curves.conditioned);
     all.insert(all.end(), curves.loaded.begin(), curves.loaded.end());
-    MinimumEfficiencyRating rating = minimum_efficiency_rating(composite_minimum(all), average_arrestance, rule);
-    if (!curves.conditioned) {
-        rating.missing.push_back(
-            "curve after the conditioning step; without it a charged filter looks better than it is");
-    }
+    MinimumEfficiencyRating rating = detail::composite_rating(composite_minimum(all), average_arrestance, rule);
+    if (!curves.conditioned) rating.missing.push_back(detail::conditioned_curve_missing());
     if (curves.loaded.size() < 4) rating.missing.push_back(detail::loaded_curves_missing(curves.loaded.size()));
     rating.upper_bound = !curves.conditioned || curves.loaded.size() < 4;
     return rating;
+}
+
+/// Minimum efficiency reporting value of the only curve there is, taken as that of the clean filter: the states that the
+/// standard asks for are listed as missing.
+///
+/// Equation: as minimum_efficiency_rating of MinimumEfficiencyCurves with the clean curve alone
+/// Symbols:  as there
+/// Validity: as there; the value is an upper bound
+/// @param  clean  curve, or the lower of curves that are no states of the standard
+/// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
+/// @param  rule  edition and rounding
+/// @return as there, upper_bound set
+/// @throws DomainError as there
+/// @source as there; test: rating/minimum_efficiency_test.cpp
+inline MinimumEfficiencyRating minimum_efficiency_rating(
+    const FractionalEfficiency& clean, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
+    const MinimumEfficiencyRule& rule = {}) {
+    return minimum_efficiency_rating(MinimumEfficiencyCurves{clean, std::nullopt, {}}, average_arrestance, rule);
 }
 
 /// How a minimum efficiency value may be printed: as an estimate from bench data by an edition at a velocity.
@@ -271,8 +276,7 @@ inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating
                               detail::other_velocity_text(face_velocity);
     const std::string name = "minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    return name + detail::value_text(rating) + (rating.upper_bound ? " at most, of the states that were measured: " : ": ") +
-           basis;
+    return name + detail::value_text(rating) + detail::upper_bound_text(rating) + ": " + basis;
 }
 
 }   // namespace filterflow

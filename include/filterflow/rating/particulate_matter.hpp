@@ -104,7 +104,8 @@ inline void describe_limits(ParticulateMatterClass& result, const std::array<dou
     };
     const auto requirement_of = [](Group of) { return "group " + particulate_matter_group_name(of) + " requires "; };
     if (group != Group::pm1) {
-        const std::size_t condition = group == Group::pm25 ? 1 : group == Group::pm10 ? 3 : 4;
+        std::size_t condition = group == Group::pm25 ? 1 : group == Group::pm10 ? 3 : 4;
+        if (condition < 4 && most[condition - 1] < most[condition]) --condition;   // the value is below the minimum
         const Group finer = static_cast<Group>(static_cast<int>(group) + 1);
         result.finer_group_limit = says(names[condition], most[condition], requirement_of(finer), 50.0);
         result.finer_group_shortfall = std::max(0.0, 50.0 - 100.0 * most[condition]);
@@ -148,8 +149,9 @@ inline void list_missing_channels(const FractionalEfficiency& efficiency, const 
 
 /// Class by particulate matter that efficiencies before and after conditioning give.
 ///
-/// Equation: ePM = sum_i w_i (E_i + E_D,i) / 2; ePM_min = sum_i w_i E_D,i; the finest group of ePM1 (ePM1_min >= 50 %),
-///           ePM2.5 (ePM2.5_min >= 50 %), ePM10 (ePM10 >= 50 %), else coarse; the value is rounded down to 5 %
+/// Equation: ePM = sum_i w_i (E_i + E_D,i) / 2; ePM_min = sum_i w_i E_D,i; the finest group of ePM1 (ePM1_min and
+///           ePM1 >= 50 %), ePM2.5 (ePM2.5_min and ePM2.5 >= 50 %), ePM10 (ePM10 >= 50 %), else coarse; the value is
+///           rounded down to 5 %
 /// Symbols:  E_i, E_D,i efficiency in channel i untreated and conditioned, w_i particulate_matter_weights
 /// Validity: efficiencies in the twelve channels of ISO 16890-2; other ranges are not used, a missing one is bounded
 ///           by 0 and 1. Without the conditioned state there is no class, only an upper bound.
@@ -193,8 +195,7 @@ inline ParticulateMatterClass particulate_matter_class(
         result.ePM10 = mean[2].value();
         detail::list_missing_channels(*conditioned, "conditioned", result.missing);
     } else {
-        result.missing.push_back(
-            "efficiencies after conditioning (the discharged state), without which there is no class");
+        result.missing.push_back(detail::discharged_state_missing());
     }
     const std::array<const BoundedEfficiency*, 5> five{&mean[0], &after[0], &mean[1], &after[1], &mean[2]};
     std::array<double, 5> lower{}, upper{}, least{}, most{};

@@ -15,12 +15,14 @@
 
 namespace filterflow {
 
-/// The groups of ISO 16890-1, coarsest first.
+/// The groups of ISO 16890-1, coarsest first. The minimum is that of the conditioned state, the value the average of
+/// both states. As values begin at 50 %, a group is reached only if its value is at least that, too: it fails to be
+/// where conditioning seems to raise the efficiency (noise, or states exchanged).
 enum class ParticulateMatterGroup {
-    coarse,   ///< ISO Coarse: ePM10 below 50 %; by initial arrestance
+    coarse,   ///< ISO Coarse: none of the others; by initial arrestance
     pm10,     ///< ISO ePM10: ePM10 at least 50 %
-    pm25,     ///< ISO ePM2.5: ePM2.5,min at least 50 %
-    pm1       ///< ISO ePM1: ePM1,min at least 50 %
+    pm25,     ///< ISO ePM2.5: ePM2.5,min and ePM2.5 at least 50 %
+    pm1       ///< ISO ePM1: ePM1,min and ePM1 at least 50 %
 };
 
 /// The five efficiencies by which ISO 16890-1 tells the class.
@@ -67,11 +69,11 @@ inline constexpr int above_95_percent = 100;         // the class value that is 
 
 /// Group of {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}.
 inline ParticulateMatterGroup particulate_matter_group(const std::array<double, 5>& e) {
-    const auto half = [](double efficiency) { return efficiency >= 0.5 - rounding_of_share; };
-    return half(e[1])   ? ParticulateMatterGroup::pm1
-           : half(e[3]) ? ParticulateMatterGroup::pm25
-           : half(e[4]) ? ParticulateMatterGroup::pm10
-                        : ParticulateMatterGroup::coarse;
+    constexpr double half = 0.5 - rounding_of_share;
+    return e[0] >= half && e[1] >= half   ? ParticulateMatterGroup::pm1
+           : e[2] >= half && e[3] >= half ? ParticulateMatterGroup::pm25
+           : e[4] >= half                 ? ParticulateMatterGroup::pm10
+                                          : ParticulateMatterGroup::coarse;
 }
 
 /// Of the same five, the one that is the value of a group; the coarse group has none of them.
@@ -91,6 +93,9 @@ inline std::string class_name(ParticulateMatterGroup group, int percent) {
     return particulate_matter_group_name(group) + " " + value + " %";
 }
 
+inline const char* discharged_state_missing() {
+    return "efficiencies after conditioning (the discharged state), without which there is no class";
+}
 inline const char* coarse_without_arrestance() { return "ISO Coarse, initial arrestance not measured"; }
 
 /// Class of five efficiencies: {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}.

@@ -13,6 +13,8 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/joint_normal.hpp>
@@ -52,15 +54,81 @@ inline void add_group(std::vector<ClassProbability>& classes, ParticulateMatterG
     if (at_least > 1e-12) classes.push_back({class_name(group, step), at_least});
 }
 
+/// Shares of {coarse, the rest by group and value} in the joint normal distribution of the five efficiencies, by points
+/// that fill it evenly: for what shares of three variables do not give.
+class DrawnClasses {
+public:
+    explicit DrawnClasses(const std::array<const Uncertain<double>*, 5>& e) {
+        std::array<double, 25> root{};   // of the covariance, lower triangle; a value that others determine has a zero
+        for (std::size_t i = 0; i < 5; ++i) {
+            for (std::size_t j = 0; j <= i; ++j) {
+                double rest = i == j ? e[i]->gradient.variance()
+                                     : correlation(*e[i], *e[j]) * e[i]->standard_uncertainty() *
+                                           e[j]->standard_uncertainty();
+                const double whole = rest;
+                for (std::size_t k = 0; k < j; ++k) rest -= root[5 * i + k] * root[5 * j + k];
+                if (i == j) root[6 * i] = rest > 1e-12 * whole ? std::sqrt(rest) : 0.0;
+                else root[5 * i + j] = root[6 * j] > 0.0 ? rest / root[6 * j] : 0.0;
+            }
+        }
+        for (const std::array<double, 5>& z : points()) {
+            std::array<double, 5> x;
+            for (std::size_t i = 0; i < 5; ++i) {
+                x[i] = e[i]->value;
+                for (std::size_t k = 0; k <= i; ++k) x[i] += root[5 * i + k] * z[k];
+            }
+            const ParticulateMatterGroup group = particulate_matter_group(x);
+            const bool coarse = group == ParticulateMatterGroup::coarse;
+            ++counts_[static_cast<std::size_t>(group)][coarse ? 0 : step(class_percent(x[value_index(group)]))];
+        }
+    }
+    double coarse() const { return share(counts_[0][0]); }
+
+    /// Adds the classes of the groups above coarse.
+    void add(std::vector<ClassProbability>& classes) const {
+        for (std::size_t g = 1; g < 4; ++g) {
+            for (int percent = 50; percent <= above_95_percent; percent += 5) {
+                const std::size_t count = counts_[g][step(percent)];
+                if (count == 0) continue;
+                classes.push_back({class_name(static_cast<ParticulateMatterGroup>(g), percent), share(count)});
+            }
+        }
+    }
+
+private:
+    /// Halton's points as independent standard normal ones, computed once.
+    static const std::vector<std::array<double, 5>>& points() {
+        static const std::vector<std::array<double, 5>> all = [] {
+            std::vector<std::array<double, 5>> made(point_count);
+            for (std::size_t n = 0; n < point_count; ++n) {
+                for (std::size_t i = 0; i < 5; ++i) made[n][i] = normal_point(radical_inverse(n + 1, small_primes[i]));
+            }
+            return made;
+        }();
+        return all;
+    }
+    static double normal_point(double share_below) {
+        const double two_sided = 2.0 * share_below - 1.0;
+        return two_sided == 0.0 ? 0.0 : std::copysign(coverage_factor(HUGE_VAL, std::abs(two_sided)), two_sided);
+    }
+    static std::size_t step(int percent) { return static_cast<std::size_t>(percent / 5); }
+    static double share(std::size_t count) { return static_cast<double>(count) / static_cast<double>(point_count); }
+
+    static constexpr std::size_t point_count = 32768;
+    std::array<std::array<std::size_t, 21>, 4> counts_{};
+};
+
 }   // namespace detail
 
 /// Probability of each class by particulate matter, lowest first; classes below 1e-12 are left out.
 ///
-/// Equation: P(group, value from k to k + 5 %); ePM1: ePM1,min >= 50 %; ePM2.5: ePM1,min < 50 %, ePM2.5,min >= 50 %;
-///           ePM10: both below 50 %, ePM10 >= 50 %; coarse: all three below 50 %
+/// Equation: P(group, value from k to k + 5 %); ePM1: ePM1,min and ePM1 >= 50 %; ePM2.5: not ePM1, ePM2.5,min and
+///           ePM2.5 >= 50 %; ePM10: neither, ePM10 >= 50 %; coarse: none of them
 /// Symbols:  none
-/// Validity: first order: the five efficiencies joint normal by what they share, also beyond 0 and 1 (what is below
-///           5 % is one class with 0 %); initial arrestance independent of them.
+/// Validity: first order: the five efficiencies joint normal by what they share, also beyond 0 and 1; initial arrestance
+///           independent of them (below 5 % is one class with 0 %). Where a value may lie below its minimum (conditioning
+///           that seems to raise the efficiency, beyond a probability of 1e-7) the shares are those of 32 768 points
+///           that fill the distribution evenly, within about 0.002, and what no point meets is left out
 /// @param  efficiencies  the five of the standard [-]
 /// @param  initial_arrestance  by mass [-]; none: not measured, then the coarse group is one class
 /// @return probability of each class, sum one
@@ -83,16 +151,25 @@ inline std::vector<ClassProbability> particulate_matter_probabilities(
     const Requirement middle{&e.ePM25_min, half}, not_middle{&e.ePM25_min, half, false};
     const Uncertain<double> certain(0.0);
     const Requirement nothing{&certain, -HUGE_VAL};
+    const double value_below_minimum = detail::probability_of({fine, {&e.ePM1, half, false}, nothing}) +
+                                       detail::probability_of({middle, {&e.ePM25, half, false}, nothing});
+    std::optional<detail::DrawnClasses> drawn;
+    if (value_below_minimum > 1e-7) drawn.emplace(std::array{&e.ePM1, &e.ePM1_min, &e.ePM25, &e.ePM25_min, &e.ePM10});
     std::vector<ClassProbability> classes;
-    const double coarse = detail::probability_of({not_fine, not_middle, {&e.ePM10, half, false}});
+    const double coarse =
+        drawn ? drawn->coarse() : detail::probability_of({not_fine, not_middle, {&e.ePM10, half, false}});
     if (initial_arrestance) {
         detail::add_group(classes, ParticulateMatterGroup::coarse, 0, {nothing, nothing}, *initial_arrestance, coarse);
     } else if (coarse > 1e-12) {
         classes.push_back({detail::coarse_without_arrestance(), coarse});
     }
-    detail::add_group(classes, ParticulateMatterGroup::pm10, 50, {not_fine, not_middle}, e.ePM10);
-    detail::add_group(classes, ParticulateMatterGroup::pm25, 0, {not_fine, middle}, e.ePM25);
-    detail::add_group(classes, ParticulateMatterGroup::pm1, 0, {fine, nothing}, e.ePM1);
+    if (drawn) {
+        drawn->add(classes);
+    } else {
+        detail::add_group(classes, ParticulateMatterGroup::pm10, 50, {not_fine, not_middle}, e.ePM10);
+        detail::add_group(classes, ParticulateMatterGroup::pm25, 50, {not_fine, middle}, e.ePM25);
+        detail::add_group(classes, ParticulateMatterGroup::pm1, 50, {fine, nothing}, e.ePM1);
+    }
     double sum = 0.0;
     for (const ClassProbability& c : classes) sum += c.probability;
     for (ClassProbability& c : classes) c.probability /= sum;   // takes out quadrature, of 1e-9

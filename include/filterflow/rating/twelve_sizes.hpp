@@ -103,34 +103,48 @@ inline std::optional<TwelveEfficiencies> twelve_efficiencies(const FractionalEff
 
 namespace detail {
 
-/// Minimum efficiency value and class by particulate matter, by rules whose weights are at hand; no checks.
-inline TwelveSizeRatings twelve_size_ratings(const TwelveSizeCurves& curves, const MinimumEfficiencyRule& rule,
-                                             const std::array<std::array<double, 12>, 3>& weights) {
-    TwelveSizeRatings ratings;
-    const std::array<double, 3> averages = minimum_efficiency_averages(curves.composite);
+/// Minimum efficiency value of three averages, all as shares; no checks.
+inline void rate_minimum_efficiency(TwelveSizeRatings& ratings, const std::array<double, 3>& averages,
+                                    const std::optional<double>& arrestance, const MinimumEfficiencyRule& rule) {
     std::array<double, 3> percent;
     for (std::size_t g = 0; g < 3; ++g) percent[g] = table_percent(100.0 * averages[g], rule);
-    const auto value = [&](double arrestance) {
-        return minimum_efficiency_value(percent, table_percent(100.0 * arrestance, rule), rule.edition);
+    const auto value = [&](double arrested) {
+        return minimum_efficiency_value(percent, table_percent(100.0 * arrested, rule), rule.edition);
     };
-    ratings.lowest_value = value(curves.average_arrestance.value_or(0.0));
-    ratings.highest_value =
-        curves.average_arrestance || ratings.lowest_value > 4 ? ratings.lowest_value : value(1.0);
-    std::array<double, 3> before{}, after{};
-    for (std::size_t k = 0; k < 3; ++k) {
-        for (std::size_t i = 0; i < 12; ++i) {
-            before[k] += weights[k][i] * curves.untreated[i];
-            after[k] += weights[k][i] * curves.conditioned[i];
-        }
-    }
+    ratings.lowest_value = value(arrestance.value_or(0.0));
+    ratings.highest_value = arrestance || ratings.lowest_value > 4 ? ratings.lowest_value : value(1.0);
+}
+
+/// Class by particulate matter of the efficiencies for PM1, PM2.5 and PM10 in both states; no checks.
+inline void rate_particulate_matter(TwelveSizeRatings& ratings, const std::array<double, 3>& before,
+                                    const std::array<double, 3>& after, const std::optional<double>& arrestance) {
     const std::array<double, 5> five{0.5 * (before[0] + after[0]), after[0], 0.5 * (before[1] + after[1]), after[1],
                                      0.5 * (before[2] + after[2])};
     ratings.group = particulate_matter_group(five);
     if (ratings.group != ParticulateMatterGroup::coarse) {
         ratings.percent = class_percent(five[value_index(ratings.group)]);
-    } else if (curves.initial_arrestance) {
-        ratings.percent = class_percent(*curves.initial_arrestance);
+    } else if (arrestance) {
+        ratings.percent = class_percent(*arrestance);
     }
+}
+
+/// Efficiencies for PM1, PM2.5 and PM10 by weights that are at hand.
+inline std::array<double, 3> fractions_of(const TwelveEfficiencies& e,
+                                          const std::array<std::array<double, 12>, 3>& weights) {
+    std::array<double, 3> fractions{};
+    for (std::size_t k = 0; k < 3; ++k) {
+        for (std::size_t i = 0; i < 12; ++i) fractions[k] += weights[k][i] * e[i];
+    }
+    return fractions;
+}
+
+/// Both ratings, by rules whose weights are at hand; no checks.
+inline TwelveSizeRatings twelve_size_ratings(const TwelveSizeCurves& curves, const MinimumEfficiencyRule& rule,
+                                             const std::array<std::array<double, 12>, 3>& weights) {
+    TwelveSizeRatings ratings;
+    rate_minimum_efficiency(ratings, minimum_efficiency_averages(curves.composite), curves.average_arrestance, rule);
+    rate_particulate_matter(ratings, fractions_of(curves.untreated, weights), fractions_of(curves.conditioned, weights),
+                            curves.initial_arrestance);
     return ratings;
 }
 

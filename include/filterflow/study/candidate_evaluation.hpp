@@ -16,6 +16,8 @@
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/candidate_room.hpp>
+#include <filterflow/study/other_limit.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -117,7 +119,8 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     }
     require_final_resistances_above_clean(plain, result.clean_point.flow());
     CandidateCourse course;
-    const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
+    auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
+    widen_for_other_limits(prepared->model, prepared->parameters, course, figures, result.warnings);
     result.clean = candidate_moment(*figures.clean);
     if (figures.middle) result.middle = candidate_moment(*figures.middle);
     if (figures.end) result.end = candidate_moment(*figures.end);
@@ -139,7 +142,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.annual_cost, result.annual_cost);
     take(figures.annual_filter_cost, result.annual_filter_cost);
     take(figures.present_value, result.present_value);
-    set_removal(*prepared, figures, result);
+    set_indoor(system, set_removal(*prepared, figures, result), result);
     if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {
         result.cost_per_clean_air =
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));

@@ -21,8 +21,15 @@
 
 namespace filterflow::detail {
 
-inline void set_removal(const PreparedCandidate& prepared, const CandidateFigures<Uncertain<double>>& figures,
-                        CandidateResult& result) {
+/// Efficiency by size of all stages with the gaps around them, in the state that lasts, and the greatest it can be.
+struct InstalledEfficiency {
+    FractionalEfficiency efficiency;
+    double greatest = 1.0;
+};
+
+inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& prepared,
+                                                      const CandidateFigures<Uncertain<double>>& figures,
+                                                      CandidateResult& result) {
     std::vector<FractionalEfficiency> stages, discharged;
     bool any_discharged = false;
     double passing_all = 1.0;   // share of the air that goes past every stage
@@ -31,7 +38,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         if (!filter.efficiency || filter.efficiency->ranges.empty()) {
             result.missing.push_back(
                 {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
-            return;
+            return std::nullopt;
         }
         for (const SizeEfficiency& range : filter.efficiency->ranges) {
             if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
@@ -45,6 +52,7 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         any_discharged = any_discharged || filter.conditioned_efficiency;
         discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
     }
+    double least_possible = 1.0;   // with nothing stopped of the sizes that were not counted
     const auto removal = [&](const std::vector<FractionalEfficiency>& of, DustOfInterest dust, const char* name) -> std::optional<Uncertain<double>> {
         const FractionalEfficiency whole = in_series(of);
         if (whole.ranges.empty()) {
@@ -54,19 +62,25 @@ inline void set_removal(const PreparedCandidate& prepared, const CandidateFigure
         dust.greatest_efficiency = 1.0 - passing_all;
         const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
+        least_possible = mass.bounds.lower;
         return mass.estimate;
     };
     result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
-    if (any_discharged) result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+    result.least_pm25_removal = least_possible;
+    if (any_discharged) {
+        result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+        result.least_pm25_removal = std::min(result.least_pm25_removal, least_possible);
+    }
     result.pm10_removal = removal(stages, rural_pm10(), "PM10");
     result.lasting_pm25_removal = result.pm25_removal;
+    const std::vector<FractionalEfficiency>* lasting = &stages;
     if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
         result.lasting_pm25_removal = result.pm25_removal_discharged;
+        lasting = &discharged;
     }
-    if (result.lasting_pm25_removal) {
-        result.clean_air_pm25 =
-            from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
-    }
+    if (!result.lasting_pm25_removal) return std::nullopt;
+    result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
+    return InstalledEfficiency{in_series(*lasting), 1.0 - passing_all};
 }
 
 /// Whether a limit lies inside the interval of what it is held against.
@@ -135,6 +149,10 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
                  (met_when_new ? percent_words(result.pm25_removal->value) + " only while the charge lasts, then "
                                : "") +
                  percent_words(result.lasting_pm25_removal->value) + limit);
+        } else if (result.least_pm25_removal < *system.least_pm25_removal) {
+            result.warnings.push_back("the removal of PM2.5 meets its limit only by what is estimated for sizes that "
+                                      "were not counted: the counted ones alone give " +
+                                      percent_words(result.least_pm25_removal));
         }
     }
 }

@@ -118,7 +118,12 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
         complete = complete && there;
     };
     for (const FilterResult* filter : prepared.filters) {
-        require(filter->loading.has_value(), "loading readings of " + in_quotes(filter->name));
+        const FilterInput& input = study.filters[filter_index(study, filter->name)];
+        const bool area_known = input.media_area || face_area(input);
+        require(filter->loading.has_value(),
+                input.loading_readings.empty() ? "loading readings of " + in_quotes(filter->name)
+                : area_known ? "loading readings of " + in_quotes(filter->name) + " that give a law"
+                             : face_needed(filter->name) + ", or its media area");
     }
     require(system.hours_per_year.has_value(), "running hours a year of the system");
     require(system.dust_concentration.has_value(), "the dust concentration upstream of the filters");

@@ -165,6 +165,17 @@ inline std::string unmet_conditions(const StudyInput& study, const SystemInput& 
     return "No least airflow was given" + (no_tare ? " and n" + tare : "");
 }
 
+/// What the named one cleans, where nobody asked for a least removal: cost alone would name an empty frame.
+inline std::string removal_words(const StudyInput& study, const CandidateResult& c) {
+    const std::string text = " No least removal of PM2.5 was asked for, so this goes by cost: ";
+    if (!c.lasting_pm25_removal) return text + "what it removes is not known.";
+    const auto input = std::find_if(study.candidates.begin(), study.candidates.end(),
+                                    [&](const CandidateInput& x) { return x.name == c.name; });
+    const bool gap = input != study.candidates.end() && input->bypass_gap && input->bypass_gap->value() > 0.0;
+    return text + "it removes " + percent_words(c.lasting_pm25_removal->value) +
+           (gap ? ", the air past its gap counted." : " if no air goes past it.");
+}
+
 inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
@@ -188,6 +199,7 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
         text += " Of PM2.5 it removes " + percent_words(c.pm25_removal->value) + " new and " +
                 percent_words(c.pm25_removal_discharged->value) + " when its charge is gone.";
     }
+    if (!system.least_pm25_removal) text += removal_words(study, c);
     std::vector<std::string> not_compared;
     for (const CandidateResult& other : result.candidates) {
         if (!other.annual_cost && other.failed_limits.empty()) not_compared.push_back(other.name);

@@ -121,6 +121,17 @@ enum class FanControl {
     holds_airflow   ///< speed drive that holds the volume flow up to the pressure where it gives up
 };
 
+/// The room that a system serves, as one that is well mixed: for what the filters make of the outdoor particles in it.
+struct RoomInput {
+    Volume volume{};                                ///< > 0
+    std::optional<VolumeFlow> outdoor_air;          ///< in the air that the fan moves through the filters; none: no such air
+    std::optional<Rate> infiltration;               ///< through cracks, per room volume; none: no such air
+    std::optional<double> penetration;              ///< share of the particles that passes the cracks, 0 to 1; none: by
+                                                    ///< size, as measured in two houses
+    std::optional<Uncertain<MassConcentration>> outdoor_pm25;   ///< none: shares of the outdoor mass alone
+    std::optional<Uncertain<MassConcentration>> outdoor_pm10;   ///< the same of PM10
+};
+
 /// The system that a candidate would serve.
 struct SystemInput {
     std::string name;                               ///< unique in the study
@@ -144,6 +155,7 @@ struct SystemInput {
     std::optional<Pressure> greatest_external_static_pressure;   ///< limit, from the nameplate
     std::optional<Velocity> greatest_face_velocity; ///< limit
     std::optional<double> least_pm25_removal;       ///< limit: share of PM2.5 mass removed, clean, between 0 and 1
+    std::optional<RoomInput> room;                  ///< that it serves
 };
 
 /// What things cost.

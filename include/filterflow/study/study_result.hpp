@@ -109,8 +109,16 @@ struct CandidateResult {
     std::optional<Uncertain<double>> pm25_removal_discharged;   ///< the same with the discharged filters, where counted
     std::optional<Uncertain<double>> lasting_pm25_removal;      ///< the lower of the two: limits go by it, as classes
                                                                 ///< of ISO 16890 go by the minimum efficiency
+    double least_pm25_removal = 0.0;                           ///< if nothing were stopped of sizes not counted; the
+                                                               ///< lower of new and discharged
     std::optional<Uncertain<double>> pm10_removal;
     std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times the lasting removal
+    std::optional<Uncertain<double>> indoor_pm25_share;    ///< share of the outdoor mass found in the room while the fan
+                                                       ///< runs, by the removal that lasts; the room's own uncertainty is
+                                                       ///< not in it
+    std::optional<Uncertain<double>> indoor_pm10_share;    ///< the same of PM10
+    std::optional<Uncertain<MassConcentration>> indoor_pm25;   ///< that share of the outdoor concentration stated
+    std::optional<Uncertain<MassConcentration>> indoor_pm10;   ///< the same of PM10
     std::optional<Uncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
     std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours

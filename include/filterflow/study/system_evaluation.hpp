@@ -151,6 +151,12 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
                                       detail::flow_words(rise.upper) + ": a stall dip of the fan, or a typing error?");
         }
     }
+    if (system.room) {
+        in_context("room", [&] { detail::check_room(*system.room); });
+        result.warnings.push_back(detail::room_words(*system.room));
+    } else {
+        result.missing.push_back({"PM2.5 and PM10 indoors", "the room that the system serves"});
+    }
     detail::DustCaught kept;
     std::vector<std::optional<Uncertain<VolumeFlow>>> clean;
     for (const CandidateInput& candidate : study.candidates) {

@@ -2,7 +2,7 @@
 #pragma once
 
 // A well-mixed room and the particles of one size in it: infiltration, outdoor air through a filter, a recirculating
-// filter that runs part of the time, an air cleaner, deposition, a source. Steady state, transient and the exact mean
+// filter that runs part of the time and whose ducts may leak, an air cleaner, deposition, a source. Steady state, transient and the exact mean
 // of a filter that cycles on and off. Concentrations only: what they mean for people is not computed here.
 
 #include <cmath>
@@ -12,6 +12,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/zone/duct_leaks.hpp>
 
 namespace filterflow {
 
@@ -21,7 +22,7 @@ struct BasicRoom {
     BasicVolume<T> volume{};                   ///< > 0
     BasicRate<T> infiltration{};               ///< outdoor air through cracks, per room volume, >= 0
     T penetration{1.0};                        ///< share of the particles that passes the cracks, 0 to 1
-    BasicVolumeFlow<T> outdoor_air{};          ///< outdoor air brought in by a fan, >= 0
+    BasicVolumeFlow<T> outdoor_air{};          ///< outdoor air brought in by a fan, mean over time, >= 0
     T outdoor_air_efficiency{0.0};             ///< share that its filter stops, 0 to 1
     BasicRate<T> deposition{};                 ///< loss to surfaces, >= 0
     BasicVolumeFlow<T> recirculated{};         ///< air through the recirculating filter while its fan runs, >= 0
@@ -29,6 +30,7 @@ struct BasicRoom {
     T running_fraction{1.0};                   ///< of that fan, 0 to 1
     BasicVolumeFlow<T> clean_air_delivery{};   ///< of an air cleaner that runs all the time, >= 0
     BasicMassFlow<T> source{};                 ///< emitted in the room, >= 0
+    BasicDuctLeaks<T> leaks{};                 ///< of the recirculating fan's ducts; together not above its flow
 };
 using Room = BasicRoom<double>;
 
@@ -44,11 +46,19 @@ struct RoomBalance {
 template <class T>
 RoomBalance<T> room_balance(const BasicRoom<T>& room, const T& outdoor, const T& running) {
     const T v = room.volume.value();
+    const T flow = room.recirculated.value(), lost = room.leaks.supply_lost.value();
+    const T before = room.leaks.return_before_filter.value(), after = room.leaks.return_after_filter.value();
+    const T passed = T(1.0) - room.recirculating_efficiency;
+    const T kept = flow > T(0.0) ? T(T(1.0) - lost / flow) : T(1.0);   // share of the fan's air that reaches the room
+    // Air that the ducts take from the room on balance comes in through its cracks, what they bring leaves by them.
+    const T net = lost - before - after;
+    const T drawn_in = net > T(0.0) ? net : T(0.0);
     return {room.infiltration.value() * room.penetration * outdoor +
                 room.outdoor_air.value() / v * (T(1.0) - room.outdoor_air_efficiency) * outdoor +
+                running * (drawn_in * room.penetration + (before * passed + after) * kept) / v * outdoor +
                 room.source.value() / v,
             room.infiltration.value() + room.outdoor_air.value() / v + room.deposition.value() +
-                running * room.recirculating_efficiency * room.recirculated.value() / v +
+                running * ((flow - before - after) * (T(1.0) - passed * kept) + drawn_in - net) / v +
                 room.clean_air_delivery.value() / v};
 }
 
@@ -65,6 +75,14 @@ void check(const BasicRoom<T>& room, const char* where) {
     require_between(where, "running_fraction", room.running_fraction, 0.0, 1.0, "-");
     require_non_negative(where, "clean_air_delivery", room.clean_air_delivery.value(), "m3/s");
     require_non_negative(where, "source", room.source.value(), "kg/s");
+    require_non_negative(where, "leaks.supply_lost", room.leaks.supply_lost.value(), "m3/s");
+    require_non_negative(where, "leaks.return_before_filter", room.leaks.return_before_filter.value(), "m3/s");
+    require_non_negative(where, "leaks.return_after_filter", room.leaks.return_after_filter.value(), "m3/s");
+    const T left = room.recirculated.value() - room.leaks.supply_lost.value();
+    const T taken = room.recirculated.value() - room.leaks.return_before_filter.value() -
+                    room.leaks.return_after_filter.value();
+    require_non_negative(where, "recirculated less leaks.supply_lost", left, "m3/s");
+    require_non_negative(where, "recirculated less the leaks of the return", taken, "m3/s");
 }
 
 /// (1 - exp(-x)) / x, exact as x -> 0.
@@ -79,10 +97,13 @@ T mean_decay(const T& x) {
 
 /// Rate at which particles leave the air of a room, with the recirculating fan's running fraction averaged.
 ///
-/// Equation: L = a + Q_o/V + k + E_r Q_r f / V + D/V
+/// Equation: L = a + Q_o/V + k + E_r Q_r f / V + D/V; with leaks E_r Q_r becomes
+///           (Q_r - q_b - q_a) [1 - (1 - E_r)(1 - q_s/Q_r)] + max(0, q_b + q_a - q_s)
 /// Symbols:  a infiltration [1/s], Q_o outdoor air [m3/s], k deposition [1/s], E_r efficiency, Q_r recirculated air
-///           [m3/s], f running fraction, D clean air delivery [m3/s], V volume [m3]
-/// Validity: well mixed; averaging f is right for cycles short against 1/L (see cycling_concentration)
+///           [m3/s], f running fraction, D clean air delivery [m3/s], V volume [m3]; q_s supply lost, q_b, q_a drawn
+///           in before and after the filter [m3/s]
+/// Validity: well mixed; averaging f is right for cycles short against 1/L (see cycling_concentration). Air that leaks
+///           take from the room on balance comes in through its cracks beside the infiltration, which is an upper bound
 /// @param  room  room for one particle size
 /// @return loss rate [1/s]
 /// @throws DomainError if a member of the room is outside its range
@@ -96,7 +117,8 @@ inline Rate loss_rate(const Room& room) { return loss_rate<double>(room); }
 
 /// Concentration in a room after everything has been steady for long.
 ///
-/// Equation: C = [a P C_o + Q_o (1 - E_o) C_o / V + S/V] / L
+/// Equation: C = [a P C_o + Q_o (1 - E_o) C_o / V + S/V] / L; with leaks f C_o/V times
+///           P max(0, q_s - q_b - q_a) + [q_b (1 - E_r) + q_a](1 - q_s/Q_r) beside
 /// Symbols:  P penetration, C_o outdoor concentration [kg/m3], E_o efficiency of the outdoor air's filter, S source
 ///           [kg/s], otherwise as loss_rate
 /// Validity: as loss_rate, L > 0
