@@ -5,6 +5,7 @@
 // vector code (-O3 -march=x86-64-v3). Each lane says which regime it is in.
 
 #include <cstddef>
+#include <initializer_list>
 #include <span>
 
 #include <filterflow/airflow/friction.hpp>

@@ -162,10 +162,11 @@ inline OperatingFlow general_operating_flow(const FanCurve& fan, const SystemCur
 /// Checked: the fast way where it applies, else the crossing that operating_point chooses.
 inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
-    const PolynomialSystem polynomial = polynomial_system(system, air);
+    const double scale = table_scale(fan.stated_air(), air, pressure_factor);
+    const PolynomialSystem polynomial = polynomial_system(system, air, scale);
     if (!(fan.falls_throughout() && polynomial.complete)) return general_operating_flow(fan, system, air, pressure_factor);
     const FallingFanRoot root =
-        falling_fan_root(fan.pressure_curve(), polynomial, table_scale(fan.stated_air(), air, pressure_factor));
+        falling_fan_root(fan.pressure_curve(), polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
     return {root.status, VolumeFlow::from_value(root.flow)};
 }
