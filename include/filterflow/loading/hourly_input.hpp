@@ -67,7 +67,7 @@ inline void check(const HourlyLivesInput& input, std::span<const FanHour> hours,
                           ": the fan's pressure rises with flow somewhere; required: a table that "
                           "falls throughout, or scheduled_life with levels");
     }
-    if (!polynomial_system(input.ducts, input.air).complete) {
+    if (!polynomial_system(input.ducts, input.air, 1.0).complete) {
         throw DomainError(std::string(where) +
                           ": the ducts have parts that are not linear or quadratic; required: "
                           "exponents 1 and 2, elements, a constant pressure");

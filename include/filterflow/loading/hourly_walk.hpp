@@ -57,7 +57,7 @@ class HourlyWalk {
 public:
     HourlyWalk(const HourlyLivesInput& input, std::span<const FilterStage> filters, std::span<HourlyLife> lives)
         : lives_(lives),
-          ducts_(polynomial_system(input.ducts, input.air)),
+          ducts_(polynomial_system(input.ducts, input.air, 1.0)),
           scale_(fan_density_ratio(input.fan.stated_air(), input.air)),
           table_(input.fan.pressure_curve()),
           power_(input.fan.power_curve() ? &*input.fan.power_curve() : nullptr) {

@@ -50,7 +50,7 @@ public:
           fixed_(std::get_if<FanCurve>(&input.fan)),
           holding_(std::get_if<FlowHoldingFan>(&input.fan)),
           table_(fixed_ != nullptr ? &fixed_->pressure_curve() : &holding_->flow_curve()),
-          ducts_(polynomial_system(input.ducts, input.air)),
+          ducts_(polynomial_system(input.ducts, input.air, 1.0)),
           element_(element_coefficients(stage_.clean, input.air)),
           law_(loading_coefficients(stage_.law)),
           per_area_(stage_.area.value() / input.dust.equivalence) {
