@@ -78,7 +78,7 @@ private:
     std::vector<std::vector<std::string>> rows_;
 };
 
-std::string paragraph(const std::string& text, const std::string& indent = "", const std::string& first = "") {
+std::string wrapped_text(const std::string& text, const std::string& indent = "", const std::string& first = "") {
     std::string all;
     const std::string& begin = first.empty() ? indent : first;
     for (const std::string& line : wrapped(one_line(text), width - display_width(indent))) {
@@ -193,7 +193,7 @@ std::string warnings_text(const std::vector<SaidWarning>& warnings) {
     std::string text;
     for (std::size_t i = 0; i < warnings.size() && i < most; ++i) {
         const SaidWarning& w = warnings[i];
-        text += paragraph((w.of.empty() ? "" : joined(w.of) + ": ") + w.text, "     ", "   - ");
+        text += wrapped_text((w.of.empty() ? "" : joined(w.of) + ": ") + w.text, "     ", "   - ");
     }
     if (warnings.size() > most) text += fmt::format("   - and {} more, in the report\n", warnings.size() - most);
     return text;
@@ -210,7 +210,7 @@ std::string contradictions_text(const StudyInput& study, const SystemResult& sys
         if (e && contradicts_itself(*removal, *e)) names.push_back("'" + candidate.name + "'");
     }
     if (names.empty()) return "";
-    return paragraph("PM2.5 removed is not known of " + joined(names) +
+    return wrapped_text("PM2.5 removed is not known of " + joined(names) +
                      ": more particles were counted behind the filter than before it.", "   ", "   ");
 }
 
@@ -248,11 +248,11 @@ std::string pressure_table(const StudyInput& study, const StudyResult& result) {
 
 std::string console_table(const StudyInput& study, const StudyResult& result) {
     std::string text;
-    if (!study.title.empty()) text += paragraph(study.title);
-    if (!study.note.empty()) text += paragraph(study.note);
+    if (!study.title.empty()) text += wrapped_text(study.title);
+    if (!study.note.empty()) text += wrapped_text(study.note);
     for (const SystemResult& system : result.systems) {
-        text += "\n" + paragraph(system.name);
-        text += paragraph(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
+        text += "\n" + wrapped_text(system.name);
+        text += wrapped_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
                           "-> ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
@@ -263,9 +263,9 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
             const CandidateResult& candidate = system.candidates[c];
             const LimitsVerdict verdict = limits_verdict(input, candidate);
             if (!verdict.failed.empty()) {
-                limits += paragraph(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
+                limits += wrapped_text(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
             } else if (!verdict.known()) {
-                not_known += paragraph(candidate.name + ": " + verdict.words(), "     ", "   - ");
+                not_known += wrapped_text(candidate.name + ": " + verdict.words(), "     ", "   - ");
             }
             below = below || candidate.below_present_airflow;
         }
@@ -273,19 +273,19 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += paragraph("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
+            text += wrapped_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
         if (below) text += "B  delivers less air than the present filter does clean\n";
         if (const std::string ties = ties_text(system); !ties.empty()) {
-            text += paragraph("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
+            text += wrapped_text("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
                               "   ", "T  ");
         }
         text += contradictions_text(study, system);
         text += room_and_years_table(study, system);
         for (const std::string& warning : system.warnings) {
-            if (warning.starts_with("equal service: ")) text += paragraph(warning, "   ", "   ");
+            if (warning.starts_with("equal service: ")) text += wrapped_text(warning, "   ", "   ");
         }
         if (const std::string mind = warnings_text(system_warnings(system)); !mind.empty()) text += "   Mind:\n" + mind;
     }
@@ -294,12 +294,12 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         text +=
             "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" + order_table(study, order);
         if (!order.rests_on.empty()) text += "It rests on:\n";
-        for (const std::string& condition : order.rests_on) text += paragraph(condition, "  ", "- ");
+        for (const std::string& condition : order.rests_on) text += wrapped_text(condition, "  ", "- ");
         if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
-        for (const std::string& flag : order.flags) text += paragraph(flag, "  ", "- ");
+        for (const std::string& flag : order.flags) text += wrapped_text(flag, "  ", "- ");
     } else if (result.systems.empty() && !result.filters.empty() &&
                (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
-        text += "\n" + pressure_table(study, result) + paragraph(corrections(study, result).words(study.standard_air_name));
+        text += "\n" + pressure_table(study, result) + wrapped_text(corrections(study, result).words(study.standard_air_name));
     }
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
         text += "\nMind, of the bench:\n" + mind;
@@ -309,25 +309,25 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
     constexpr std::size_t most = 12;
     if (!missing.empty()) text += "\nMissing:\n";
     for (std::size_t i = 0; i < missing.size() && i < most; ++i) {
-        text += paragraph(missing[i].missing.figure + ": needs " + missing[i].missing.needs, "  ", "- ");
+        text += wrapped_text(missing[i].missing.figure + ": needs " + missing[i].missing.needs, "  ", "- ");
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + paragraph(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
+    text += "\n" + wrapped_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
                                          "whole one at most. Every figure is an estimate from the readings given, not a "
                                          "rating.", 100.0 * study.coverage_probability));
     if (!result.systems.empty()) {
-        text += paragraph("# is the place by yearly cost among those that meet every limit; the others follow in the same "
+        text += wrapped_text("# is the place by yearly cost among those that meet every limit; the others follow in the same "
                           "order, with letters.");
-        text += paragraph("Cost and energy are those at equal service: of the running time that delivers the same air, "
+        text += wrapped_text("Cost and energy are those at equal service: of the running time that delivers the same air, "
                           "not of the same hours.");
-        text += paragraph("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
+        text += wrapped_text("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
                           "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
                           "less, where both were counted.");
     }
-    text += paragraph("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
+    text += wrapped_text("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
                       "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
-    text += paragraph("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
+    text += wrapped_text("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
                       "lungs; isolate fans before opening.");
     return text;
 }

@@ -38,6 +38,7 @@
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/airflow/network_start.hpp>
 #include <filterflow/airflow/network_topology.hpp>
+#include <filterflow/airflow/operating_batch.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/parallel_fan_curve.hpp>
