@@ -31,6 +31,10 @@ RATIOS = [
     ("random_streams/normals", "random_streams/normals_standard", "at most 0.3"),
     ("uncertainty/first_order", "uncertainty/one_evaluation", "no goal"),
     ("uncertainty/joint_draws", "uncertainty/standard_draws", "no goal"),
+    ("lives/year_in_dose", "lives/toms748_8760_hours", "at most 0.002"),
+    ("lives/hourly_series", "lives/toms748_8760_hours", "no goal"),
+    ("lives/lockstep_three_speeds/0", "lives/toms748_three_speeds/0", "at most 0.0167 a filter"),
+    ("lives/lockstep_any_speed/1", "lives/toms748_any_speed/1", "at most 0.0167 a filter"),
     ("change_interval/optimum", "change_interval/one_life", "at most 3"),
 ]
 
