@@ -3,6 +3,7 @@
 
 // The room airflow: fans, ducts, filters with bypass, and the points where they work together.
 
+#include <filterflow/airflow/airflow_meaning.hpp>
 #include <filterflow/airflow/bypass.hpp>
 #include <filterflow/airflow/constant_airflow_motor.hpp>
 #include <filterflow/airflow/crossings.hpp>
