@@ -3,6 +3,7 @@
 
 // The room airflow: fans, ducts, filters with bypass, and the points where they work together.
 
+#include <filterflow/airflow/airflow_meaning.hpp>
 #include <filterflow/airflow/bypass.hpp>
 #include <filterflow/airflow/constant_airflow_motor.hpp>
 #include <filterflow/airflow/crossings.hpp>
@@ -39,10 +40,14 @@
 #include <filterflow/airflow/network_start.hpp>
 #include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/airflow/operating_batch.hpp>
+#include <filterflow/airflow/operating_path.hpp>
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/operating_sensitivity.hpp>
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/parallel_fan_curve.hpp>
 #include <filterflow/airflow/parallel_operation.hpp>
 #include <filterflow/airflow/parallel_search.hpp>
 #include <filterflow/airflow/part_drops.hpp>
+#include <filterflow/airflow/path_events.hpp>
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/airflow/system_bounds.hpp>

@@ -7,6 +7,7 @@
 
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <limits>
 #include <string_view>
 #include <utility>
@@ -77,35 +78,39 @@ struct SoundNumbers {
         least_positive = x < least_positive ? x : least_positive;
     }
     bool sound() const {
-        return (sum <= std::numeric_limits<double>::max()) & (least >= 0.0) & (least_positive > 0.0);
+        return sum <= std::numeric_limits<double>::max() && least >= 0.0 && least_positive > 0.0;
     }
 };
 
-inline PolynomialSystem polynomial_system(const SystemCurve& system, const AirState& air, double scale) {
-    const double constant = system.constant_pressure.value();
+/// Of the values alone, where numbers carry derivatives.
+template <class T>
+inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, double scale) {
+    const auto value = [](const auto& quantity) { return plain_value(quantity.value()); };
+    const double constant = value(system.constant_pressure);
     double linear = 0.0, quadratic = 0.0;
-    const double density = air.density.value(), viscosity = air.viscosity.value();
+    const double density = value(air.density), viscosity = value(air.viscosity);
     SoundNumbers numbers;
     numbers.positive(density);
     numbers.positive(viscosity);
     const double scaled_density = scale * density, scaled_viscosity = scale * viscosity;
-    for (const PowerLawPart& part : system.power_laws) {
-        const double p0 = part.reference_pressure.value(), q0 = part.reference_flow.value();
+    for (const auto& part : system.power_laws) {
+        const double p0 = value(part.reference_pressure), q0 = value(part.reference_flow);
         const double density0 = part.stated_air.density.value(), viscosity0 = part.stated_air.viscosity.value();
         numbers.from_zero(p0);
         numbers.positive(q0);
         numbers.positive(density0);
         numbers.positive(viscosity0);
-        if (part.exponent == 2.0) {
+        const double n = plain_value(part.exponent);
+        if (n == 2.0) {
             quadratic += p0 * scaled_density / (density0 * q0 * q0);
-        } else if (part.exponent == 1.0) {
+        } else if (n == 1.0) {
             linear += p0 * scaled_viscosity / (viscosity0 * q0);
         } else {
             return {constant, linear, quadratic, false};
         }
     }
-    for (const ElementCurve& part : system.elements) {
-        const double r = part.linear.value(), s = part.quadratic.value();
+    for (const auto& part : system.elements) {
+        const double r = value(part.linear), s = value(part.quadratic);
         const double density0 = part.stated_air.density.value(), viscosity0 = part.stated_air.viscosity.value();
         numbers.from_zero(r);
         numbers.from_zero(s);
@@ -114,64 +119,74 @@ inline PolynomialSystem polynomial_system(const SystemCurve& system, const AirSt
         linear += r * scaled_viscosity / viscosity0;
         quadratic += s * scaled_density / density0;
     }
-    for (const DuctSegment& part : system.ducts) {   // a fitting is one: round, smooth, without length
-        const double diameter = part.diameter.value(), area = quarter_pi * diameter * diameter;
-        const bool others = part.length.value() == 0.0 && part.roughness.value() == 0.0 && part.width.value() == 0.0 &&
-                            part.height.value() == 0.0;
+    for (const auto& part : system.ducts) {   // a fitting is one: round, smooth, without length
+        const double diameter = value(part.diameter), area = quarter_pi * diameter * diameter;
+        const bool others = value(part.length) == 0.0 && value(part.roughness) == 0.0 && value(part.width) == 0.0 &&
+                            value(part.height) == 0.0;
         if (!others) return {constant, linear, quadratic, false};
+        const double k = plain_value(part.loss_coefficient);
         numbers.positive(diameter);
-        numbers.from_zero(part.loss_coefficient);
-        quadratic += 0.5 * part.loss_coefficient * scaled_density / (area * area);
+        numbers.from_zero(k);
+        quadratic += 0.5 * k * scaled_density / (area * area);
     }
     numbers.sum += std::abs(constant) + linear + quadratic;
     return {scale * constant, linear, quadratic, system.bypassed_elements.empty() && numbers.sound()};
 }
 
-struct FallingFanRoot {
+struct FallingFanRoot {   // small enough to stay in registers
     OperatingStatus status;
+    std::uint32_t segment;   // of the table
     double flow;
 };
 
 /// Where the fixed steps do not suffice: a start too far off, or a segment so flat that rounding speaks. Goes on from
 /// where they ended; bisection cannot fail.
-[[gnu::cold]] inline double guarded_root(CubicSegment d, double width, double d_upper, double guess) {
+[[gnu::cold]] inline double guarded_root(CubicSegment d, double x0, double x1, double d_upper, double guess) {
+    const double width = x1 - x0;
     const auto f = [&d](double t) { return std::pair(cubic_value(d, t), cubic_slope(d, t)); };
     if (!(guess > 0.0 && guess < width)) guess = width * d.c0 / (d.c0 - d_upper);
-    return bracketed_root(f, 0.0, width, d.c0, d_upper, guess, 0.0).location;
+    const double flow = x0 + bracketed_root(f, 0.0, width, d.c0, d_upper, guess, 0.0).location;
+    return flow < x1 ? flow : x1;
 }
 
 inline FallingFanRoot root_at_first_row(double x, double difference) {
-    if (difference == 0.0) return {OperatingStatus::single_crossing, x};
-    return {x == 0.0 ? OperatingStatus::above_shut_off : OperatingStatus::below_table, 0.0};
+    if (difference == 0.0) return {OperatingStatus::single_crossing, 0, x};
+    return {x == 0.0 ? OperatingStatus::above_shut_off : OperatingStatus::below_table, 0, 0.0};
 }
 
 /// The crossing of a strictly falling table with a system a + b Q + c Q^2 that does not fall, stated at the table's
-/// pressures. The numbers are handed singly: a structure would go by memory, and wait for it.
-inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, double b, double c) {
-    const auto difference = [&](double flow, double pressure) { return pressure - (a + flow * (b + flow * c)); };
-    const std::size_t rows = table.knots().size();
+/// pressures. The numbers are handed singly: a structure would go by memory, and wait for it. On demand it tells the
+/// slope of fan minus system at the crossing, too.
+inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, double b, double c,
+                                       double* slope_at_root = nullptr) {
+    const auto system = [&](double flow) { return a + flow * (b + flow * c); };
+    const std::size_t last_row = table.knots().size() - 1;
     const double* x = table.knots().data();
     const double* y = table.values().data();
-    double d_lower = difference(x[0], y[0]);
-    if (!(d_lower > 0.0)) return root_at_first_row(x[0], d_lower);
-    std::size_t upper = 1;   // the difference falls, so rows above the system come first
-    double d_upper = difference(x[1], y[1]);
-    while (d_upper > 0.0 && upper + 1 < rows) {
-        d_lower = d_upper;
-        ++upper;
-        d_upper = difference(x[upper], y[upper]);
+    double s_lower = system(x[0]);
+    if (!(y[0] > s_lower)) {
+        if (slope_at_root != nullptr) *slope_at_root = table.segments()[0].c1 - (b + 2.0 * c * x[0]);
+        return root_at_first_row(x[0], y[0] - s_lower);
     }
-    if (d_upper > 0.0) return {OperatingStatus::beyond_table, 0.0};
+    std::size_t upper = 1;   // fan minus system falls, so rows above the system come first
+    double s_upper = system(x[1]);
+    while (y[upper] > s_upper && upper != last_row) {
+        s_lower = s_upper;
+        ++upper;
+        s_upper = system(x[upper]);
+    }
+    const double d_upper = y[upper] - s_upper;
+    if (d_upper > 0.0) return {OperatingStatus::beyond_table, 0, 0.0};
     const double x0 = x[upper - 1], x1 = x[upper], h = x1 - x0;
     const CubicSegment& f = table.segments()[upper - 1];
-    const CubicSegment d{d_lower, f.c1 - (b + 2.0 * c * x0), f.c2 - c, f.c3};
-    // From the secant's root a step of fourth order; from there, with the cubic moved to the new place, one of third
-    // (Halley), whose last error is about (bend^2 - third slope) step^3 and tells whether it was the last one needed.
+    const CubicSegment d{f.c0 - s_lower, f.c1 - (b + 2.0 * c * x0), f.c2 - c, f.c3};
+    // From the secant's root two steps of Halley's method, the second with the cubic moved to the new place. The last
+    // error is about (bend^2 - third slope) step^3 and tells whether it was the last one needed.
     const double secant = h * d.c0 / (d.c0 - d_upper), s2 = secant * secant;
     const double value = (d.c0 + secant * d.c1) + s2 * (d.c2 + secant * d.c3);
     const double slope = (d.c1 + 2.0 * secant * d.c2) + 3.0 * s2 * d.c3, bend = d.c2 + 3.0 * secant * d.c3;
-    const double squared = slope * slope, bent = value * bend;
-    const double first = value * (squared - bent) / (slope * (squared - 2.0 * bent) + value * value * d.c3);
+    const double squared = slope * slope;
+    const double first = value * slope / (squared - value * bend);
     const double bend_there = bend - 3.0 * first * d.c3;
     const double value_there = (value - first * slope) + first * first * (bend - first * d.c3);
     const double slope_there = slope - first * (bend + bend_there);
@@ -180,9 +195,13 @@ inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, dou
     const double t = secant - first - last;
     const double left = std::abs((bend_there * bend_there - slope_there * d.c3) * last * last * last);
     double flow = x0 + t;
-    const bool done = t >= 0.0 && t <= h && left <= 1e-16 * flow * squared_there;
-    if (!done) flow = x0 + guarded_root(d, h, d_upper, t);
-    return {OperatingStatus::single_crossing, flow < x1 ? flow : x1};
+    const bool done = flow >= x0 && flow <= x1 && left <= 1e-16 * flow * squared_there;
+    if (!done) flow = guarded_root(d, x0, x1, d_upper, t);
+    if (slope_at_root != nullptr) {   // from what is known already, where the steps sufficed
+        *slope_at_root =
+            done ? slope_there - last * (2.0 * bend_there - 3.0 * last * d.c3) : cubic_slope(d, flow - x0);
+    }
+    return {OperatingStatus::single_crossing, static_cast<std::uint32_t>(upper - 1), flow};
 }
 
 }   // namespace detail

@@ -4,12 +4,15 @@
 // The chosen operating point with its derivatives to whatever is uncertain about fan, system and air: solved in
 // double, then one Newton step in the dual number (implicit function theorem).
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
 #include <variant>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/operating_point.hpp>
@@ -17,6 +20,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/monotone_cubic.hpp>
 
 namespace filterflow {
 
@@ -59,18 +63,29 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     return p;
 }
 
+/// A place in a fan's table, and the slope of fan minus system there [Pa s/m3].
+struct SolvedFlow {
+    double flow;
+    std::size_t segment;
+    double slope;
+};
+
 /// One Newton step in T from a solution in double: the implicit function theorem.
 template <class T>
-BasicOperatingState<T> state_at_flow(const FanCurve& fan, double flow, double slope, const BasicSystemCurve<T>& system,
+BasicOperatingState<T> state_at_flow(const FanCurve& fan, const SolvedFlow& at, const BasicSystemCurve<T>& system,
                                      const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
-    const T ratio = fan_density_ratio(fan.stated_air(), air);
-    const T fan_here = fan_scale.pressure_factor * ratio * T(fan.pressure_curve().value(flow));
-    const T q = T(flow) - (fan_here - system_pressure_drop(system, T(flow), air)) / T(slope);
-    BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(q),
-                                 BasicPressure<T>::from_value(system_pressure_drop(system, q, air)), std::nullopt};
+    const MonotoneCubic& table = fan.pressure_curve();
+    const double t = at.flow - table.knots()[at.segment];
+    const T ratio = fan_density_ratio(fan.stated_air(), air), factor = fan_scale.pressure_factor * ratio;
+    const T fan_here = factor * T(cubic_value(table.segments()[at.segment], t));
+    const T step = (system_pressure_drop(system, T(at.flow), air) - fan_here) * T(1.0 / at.slope);
+    // Pressure and power are continued along the fan: the step may leave the table by rounding at its ends.
+    const T pressure = fan_here + factor * T(cubic_slope(table.segments()[at.segment], t)) * step;
+    BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(T(at.flow) + step),
+                                 BasicPressure<T>::from_value(pressure), std::nullopt};
     if (fan.power_curve()) {
-        // The step may leave the table by rounding at its ends; the power is continued from the solution.
-        const T power = T(fan.power_curve()->value(flow)) + T(fan.power_curve()->slope(flow)) * (q - T(flow));
+        const CubicSegment& c = fan.power_curve()->segments()[at.segment];   // same knots as the pressure
+        const T power = T(cubic_value(c, t)) + T(cubic_slope(c, t)) * step;
         state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio * power);
     }
     return state;
@@ -101,10 +116,13 @@ BasicOperatingState<T> state_of_crossing(const FanCurve& fan, VolumeFlow flow, P
                                          const SystemCurve& plain, const AirState& here,
                                          const BasicSystemCurve<T>& system, const BasicAirState<T>& air,
                                          const BasicFanScale<T>& fan_scale) {
-    const double slope = plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) *
-                             fan.pressure_curve().slope(flow.value()) -
-                         system_with_slope(plain, flow.value(), here).slope;
-    return state_at_flow(fan, flow.value(), slope, system, air, fan_scale);
+    const double q = flow.value();
+    const std::size_t segment = fan.pressure_curve().segment_of(q);
+    const double fan_slope =
+        cubic_slope(fan.pressure_curve().segments()[segment], q - fan.pressure_curve().knots()[segment]);
+    const double slope = plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) * fan_slope -
+                         system_with_slope(plain, q, here).slope;
+    return state_at_flow(fan, {q, segment, slope}, system, air, fan_scale);
 }
 template <class T>
 BasicOperatingState<T> state_of_crossing(const FlowHoldingFan& fan, VolumeFlow flow, Pressure pressure,
@@ -128,8 +146,8 @@ struct FoundOperatingState {
 };
 
 template <AnyFan F, class T>
-FoundOperatingState<T> find_operating_state(const F& fan, const BasicSystemCurve<T>& system,
-                                            const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+FoundOperatingState<T> general_operating_state(const F& fan, const BasicSystemCurve<T>& system,
+                                               const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
     const SystemCurve& plain = plain_system(system);
     const AirState& here = plain_air(air);
     const OperatingFlow found = operating_flow_of(fan, plain, here, plain_value(fan_scale.pressure_factor));
@@ -137,6 +155,26 @@ FoundOperatingState<T> find_operating_state(const F& fan, const BasicSystemCurve
     const double drop = system_pressure_drop(plain, found.flow->value(), here);
     return {found.status, state_of_crossing(fan, *found.flow, Pressure::from_value(drop), plain, here, system, air,
                                             fan_scale)};
+}
+
+template <class T>
+FoundOperatingState<T> find_operating_state(const FlowHoldingFan& fan, const BasicSystemCurve<T>& system,
+                                            const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    return general_operating_state(fan, system, air, fan_scale);
+}
+
+/// The fast way needs no copy of the system without derivatives.
+template <class T>
+FoundOperatingState<T> find_operating_state(const FanCurve& fan, const BasicSystemCurve<T>& system,
+                                            const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    const double scale = fan.stated_air().density.value() /
+                         (plain_value(air.density.value()) * plain_value(fan_scale.pressure_factor));
+    const PolynomialSystem p = polynomial_system(system, air, scale);
+    if (!(fan.falls_throughout() && p.complete)) return general_operating_state(fan, system, air, fan_scale);
+    double slope = 0.0;
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
+    if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
+    return {root.status, state_at_flow(fan, {root.flow, root.segment, slope / scale}, system, air, fan_scale)};
 }
 template <class T>
 FoundOperatingState<T> find_operating_state(const Fan& fan, const BasicSystemCurve<T>& system,

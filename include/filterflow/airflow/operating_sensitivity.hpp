@@ -1,0 +1,262 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// How an operating point answers to first order to what it depends on, from one solve: a change of the system's pressure
+// drop moves flow, pressure and power along the fan's curve (implicit function theorem). What a parameter does is what it
+// adds to the drop at this flow. Derivatives to parameters that enter otherwise: operating_state with dual numbers.
+
+#include <cmath>
+#include <concepts>
+#include <cstddef>
+#include <limits>
+#include <optional>
+#include <string>
+#include <variant>
+
+#include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/falling_fan.hpp>
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/flow_holding_fan.hpp>
+#include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/airflow/system.hpp>
+#include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
+#include <filterflow/core/units.hpp>
+#include <filterflow/numeric/monotone_cubic.hpp>
+
+namespace filterflow {
+
+/// A small change of an operating point.
+struct OperatingChange {
+    VolumeFlow flow{};     ///< at the fan
+    Pressure pressure{};   ///< of the fan table's kind
+    Power power{};         ///< as the fan table states it; zero if it has none
+};
+
+/// What a system takes at a flow, by the laws of its parts.
+struct SystemDrops {
+    Pressure constant{};    ///< the constant pressure, of either sign
+    Pressure linear{};      ///< viscous parts: of elements, power laws of exponent one
+    Pressure quadratic{};   ///< inertial parts: of elements, power laws of exponent two, fittings
+    Pressure other{};       ///< ducts, elements with a gap, power laws of other exponents
+};
+
+/// An operating point with its answer to more resistance.
+struct OperatingSensitivities {
+    OperatingStatus status = OperatingStatus::below_table;   ///< what was found
+    std::optional<OperatingState> state{};   ///< the crossing that operating_point chooses; empty if it chooses none
+    OperatingChange per_pascal{};            ///< for one pascal more at this flow
+    SystemDrops drops{};                     ///< what takes how much at this flow
+};
+
+/// The flow of an operating point, with what the parts of the system do to it: first-order changes for a relative change
+/// of one (from a resistance to twice it; a tenth of it for ten per cent more).
+struct OperatingFlowChanges {
+    OperatingStatus status = OperatingStatus::below_table;   ///< what was found
+    std::optional<VolumeFlow> flow{};   ///< of the crossing that operating_point chooses; empty if it chooses none
+    VolumeFlow for_constant{};          ///< for the constant pressure
+    VolumeFlow for_linear{};            ///< for the viscous resistances together
+    VolumeFlow for_quadratic{};         ///< for the inertial resistances together
+    VolumeFlow for_other{};             ///< for the parts of other laws together
+};
+
+namespace detail {
+
+[[noreturn]] inline void refuse_flat_crossing() {
+    throw NoSolution("operating_sensitivities: fan and system are both flat where they meet");
+}
+
+/// The answer is written in place: it is too large to be handed on by value.
+inline void set_state(OperatingSensitivities& s, double flow, double pressure, double flow_slope, double pressure_slope) {
+    s.state.emplace();
+    s.state->flow = VolumeFlow::from_value(flow);
+    s.state->pressure = Pressure::from_value(pressure);
+    s.per_pascal.flow = VolumeFlow::from_value(flow_slope);
+    s.per_pascal.pressure = Pressure::from_value(pressure_slope);
+}
+inline void set_power(OperatingSensitivities& s, double power, double power_slope) {
+    s.state->power = Power::from_value(power);
+    s.per_pascal.power = Power::from_value(power_slope);
+}
+
+inline SystemDrops system_drops(const SystemCurve& system, double flow, const AirState& air) {
+    double linear = 0.0, quadratic = 0.0, other = 0.0;
+    for (const PowerLawPart& part : system.power_laws) {
+        (part.exponent == 1.0   ? linear
+         : part.exponent == 2.0 ? quadratic
+                                : other) += part_pressure_drop(part, flow, air);
+    }
+    for (const ElementCurve& part : system.elements) {
+        const auto c = element_coefficients(part, air);
+        linear += c.linear * flow;
+        quadratic += c.quadratic * flow * flow;
+    }
+    for (const BypassedElement& part : system.bypassed_elements) other += part_pressure_drop(part, flow, air);
+    for (const DuctSegment& part : system.ducts) {
+        (part.length.value() == 0.0 ? quadratic : other) += part_pressure_drop(part, flow, air);
+    }
+    return {system.constant_pressure, Pressure::from_value(linear), Pressure::from_value(quadratic),
+            Pressure::from_value(other)};
+}
+
+/// At a flow in a segment of the fan's table, fan minus system of a known slope.
+inline void set_response(OperatingSensitivities& s, const FanCurve& fan, double flow, std::size_t segment, double slope,
+                         double density_ratio) {
+    const MonotoneCubic& table = fan.pressure_curve();
+    const CubicSegment& c = table.segments()[segment];
+    const double t = flow - table.knots()[segment], per_pascal = 1.0 / slope;
+    set_state(s, flow, density_ratio * cubic_value(c, t), per_pascal, density_ratio * cubic_slope(c, t) * per_pascal);
+    if (fan.power_curve()) {
+        const CubicSegment& p = fan.power_curve()->segments()[segment];   // same knots as the pressure
+        set_power(s, density_ratio * cubic_value(p, t), density_ratio * cubic_slope(p, t) * per_pascal);
+    }
+}
+
+inline void set_general_sensitivities(OperatingSensitivities& s, const FanCurve& fan, const SystemCurve& system,
+                                      const AirState& air) {
+    const OperatingFlow found = general_operating_flow(fan, system, air, 1.0);
+    s.status = found.status;
+    if (!found.flow) return;
+    const double q = found.flow->value(), ratio = fan_density_ratio(fan.stated_air(), air);
+    const std::size_t segment = fan.pressure_curve().segment_of(q);
+    const double fan_slope =
+        cubic_slope(fan.pressure_curve().segments()[segment], q - fan.pressure_curve().knots()[segment]);
+    set_response(s, fan, q, segment, ratio * fan_slope - system_with_slope(system, q, air).slope, ratio);
+    s.drops = system_drops(system, q, air);
+}
+
+inline void set_sensitivities(OperatingSensitivities& s, const FanCurve& fan, const SystemCurve& system,
+                              const AirState& air) {
+    const double scale = table_scale(fan.stated_air(), air, 1.0);
+    const PolynomialSystem p = polynomial_system(system, air, scale);
+    if (!(fan.falls_throughout() && p.complete)) return set_general_sensitivities(s, fan, system, air);
+    double slope = 0.0;
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
+    s.status = root.status;
+    if (root.status != OperatingStatus::single_crossing) return;
+    const double q = root.flow, ratio = fan_density_ratio(fan.stated_air(), air);
+    const double linear = ratio * p.linear * q, quadratic = ratio * p.quadratic * q * q;
+    set_response(s, fan, q, root.segment, ratio * slope, ratio);
+    s.drops.constant = system.constant_pressure;
+    s.drops.linear = Pressure::from_value(linear);
+    s.drops.quadratic = Pressure::from_value(quadratic);
+}
+
+inline void set_sensitivities(OperatingSensitivities& s, const FlowHoldingFan& fan, const SystemCurve& system,
+                              const AirState& air) {
+    const OperatingFlow found = operating_flow_of(fan, system, air, 1.0);
+    s.status = found.status;
+    if (!found.flow) return;
+    const double q = found.flow->value(), ratio = fan_density_ratio(fan.stated_air(), air);
+    const MonotoneCubic& table = fan.flow_curve();
+    const ValueAndSlope drop = system_with_slope(system, q, air);
+    double at = drop.value / ratio;   // back in the table but for rounding
+    if (at < table.lowest()) at = table.lowest();
+    if (at > table.highest()) at = table.highest();
+    const double fan_slope = table.slope(at);   // m3/s per pascal of the table
+    const double per_pascal = 1.0 / (ratio - drop.slope * fan_slope);   // of the table's pressure
+    set_state(s, q, drop.value, fan_slope * per_pascal, ratio * per_pascal);
+    if (fan.power_curve()) {
+        set_power(s, ratio * fan.power_curve()->value(at), ratio * fan.power_curve()->slope(at) * per_pascal);
+    }
+    s.drops = system_drops(system, q, air);
+}
+
+inline void set_sensitivities(OperatingSensitivities& s, const Fan& fan, const SystemCurve& system, const AirState& air) {
+    std::visit([&](const auto& f) { set_sensitivities(s, f, system, air); }, fan);
+}
+
+/// The fast way, if it applies.
+inline bool set_falling_changes(OperatingFlowChanges& changes, const FanCurve& fan, const SystemCurve& system,
+                                const AirState& air) {
+    const PolynomialSystem p = polynomial_system(system, air, table_scale(fan.stated_air(), air, 1.0));
+    if (!(fan.falls_throughout() && p.complete)) return false;
+    double slope = 0.0;
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
+    changes.status = root.status;
+    if (root.status != OperatingStatus::single_crossing) return true;
+    const double q = root.flow, per_pascal = 1.0 / slope;   // of the table
+    if (!(slope < -1e-300)) refuse_flat_crossing();
+    changes.flow.emplace(VolumeFlow::from_value(q));
+    changes.for_constant = VolumeFlow::from_value(p.constant * per_pascal);
+    changes.for_linear = VolumeFlow::from_value(p.linear * q * per_pascal);
+    changes.for_quadratic = VolumeFlow::from_value(p.quadratic * q * q * per_pascal);
+    return true;
+}
+
+}   // namespace detail
+
+/// The operating point that operating_point chooses, with its first-order answer to more resistance and the drops of the
+/// system by law.
+///
+/// Equation: dQ/dp = 1 / (p_fan'(Q) - p_sys'(Q)), dp_fan/dp = p_fan' dQ/dp, dP/dp = P' dQ/dp; for a flow-holding fan the
+///           same over its pressure
+/// Symbols:  as operating_point; dp pressure added at the flow Q, P power
+/// Validity: as operating_point; the crossing is none of curves that touch
+/// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
+/// @param  system  what it works against
+/// @param  air  air at the fan and in the system
+/// @return status, state, change for one pascal more, drops
+/// @throws DomainError as operating_point; NoSolution if fan and system are both flat where they meet
+/// @source implicit function theorem; test: airflow/operating_sensitivity_test.cpp against differences and dual numbers
+template <AnyFan F>
+OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& system, const AirState& air) {
+    OperatingSensitivities s;
+    detail::set_sensitivities(s, fan, system, air);
+    if (!(std::abs(s.per_pascal.flow.value()) + std::abs(s.per_pascal.pressure.value()) <=
+          std::numeric_limits<double>::max())) {
+        detail::refuse_flat_crossing();
+    }
+    return s;
+}
+
+/// The flow of operating_flow, with its first-order changes for relative changes of the system's constant pressure, viscous
+/// and inertial resistances: what costs least beyond the solve itself.
+///
+/// Equation: dQ = p_k (dQ/dp) for a relative change of one of what takes p_k
+/// Symbols:  as operating_sensitivities; p_k part of the system's pressure drop by one law
+/// Validity: as operating_sensitivities
+/// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
+/// @param  system  what it works against
+/// @param  air  air at the fan and in the system
+/// @return status, flow and its changes [m3/s]
+/// @throws DomainError as operating_point; NoSolution as operating_sensitivities
+/// @source as operating_sensitivities; test: airflow/operating_sensitivity_test.cpp
+template <AnyFan F>
+OperatingFlowChanges operating_flow_changes(const F& fan, const SystemCurve& system, const AirState& air) {
+    OperatingFlowChanges changes;
+    if constexpr (std::same_as<F, FanCurve>) {
+        if (detail::set_falling_changes(changes, fan, system, air)) return changes;
+    }
+    const OperatingSensitivities s = operating_sensitivities(fan, system, air);
+    changes.status = s.status;
+    if (!s.state) return changes;
+    changes.flow = s.state->flow;
+    changes.for_constant = s.per_pascal.flow * s.drops.constant.value();
+    changes.for_linear = s.per_pascal.flow * s.drops.linear.value();
+    changes.for_quadratic = s.per_pascal.flow * s.drops.quadratic.value();
+    changes.for_other = s.per_pascal.flow * s.drops.other.value();
+    return changes;
+}
+
+/// First-order change of an operating point for a pressure added at its flow: with the drop of a part times its relative
+/// change, what that part does.
+///
+/// Equation: dQ = (dQ/dp) dp, and so for pressure and power
+/// Symbols:  as operating_sensitivities
+/// Validity: small changes; a change by a tenth of the pressure is good to about a twentieth of itself
+/// @param  sensitivities  of the operating point
+/// @param  added  more pressure taken at its flow [Pa]; negative: less
+/// @return change of flow, pressure and power
+/// @throws DomainError if the pressure is not finite; NoSolution if there is no operating point
+/// @source as operating_sensitivities; test: airflow/operating_sensitivity_test.cpp
+inline OperatingChange change_for(const OperatingSensitivities& sensitivities, Pressure added) {
+    if (!sensitivities.state) throw NoSolution("change_for: " + std::string(status_text(sensitivities.status)));
+    const double dp = detail::require_finite("change_for", "added", added.value(), "Pa");
+    const OperatingChange& c = sensitivities.per_pascal;
+    return {dp * c.flow, dp * c.pressure, dp * c.power};
+}
+
+}   // namespace filterflow
