@@ -1,8 +1,8 @@
-# Pressure drop over retained dust: the example filter_loading. Run from the project's root:
-#   gnuplot docs/images/filter_loading.gp
+# Pressure drop over retained dust: the example dust_loading. Run from the project's root:
+#   gnuplot docs/images/dust_loading.gp
 set terminal svg size 720,380 font "sans-serif,13" background "white"
-set output "docs/images/filter_loading.svg"
-data = "examples/expected/filter_loading.txt"
+set output "docs/images/dust_loading.svg"
+data = "examples/expected/dust_loading.txt"
 set xlabel "dust on the medium, g/m2"
 set ylabel "pressure drop at 0.9 m3/s, Pa"
 set xrange [0:120]
