@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 // One operating point, a single crossing, against the plain way: Boost's TOMS 748 over the full range of the fan
-// table. Both meet the same ten-point table with 4096 random systems of a constant, a linear and a quadratic part.
+// table. Both meet the same ten-point table with 1024 random systems of a constant, a linear and a quadratic part.
 // The plain way works on raw numbers and checks nothing; ours takes and returns quantities and checks everything.
+// Then the same systems as a batch, the flow with its three sensitivities beside the flow alone, and what has no goal.
 
 #include <cmath>
 #include <cstdint>
@@ -14,7 +15,9 @@
 #include <boost/math/tools/toms748_solve.hpp>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/operating_batch.hpp>
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/operating_sensitivity.hpp>
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/numeric/dual.hpp>
 
@@ -103,6 +106,69 @@ void toms748_full_range(benchmark::State& state) {
     state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
 }
 BENCHMARK(toms748_full_range)->Name("operating_point/toms748_full_range");
+
+void batch(benchmark::State& state) {
+    const FanCurve fan = ten_point_fan();
+    const auto list = systems();
+    const AirState air = fan_table_air();
+    std::vector<Pressure> constant;
+    std::vector<LinearResistance> linear;
+    std::vector<QuadraticResistance> quadratic;
+    for (const Problem& p : problems()) {
+        constant.push_back(p.constant * Pa);
+        linear.push_back(p.linear * Pa_s_per_m3);
+        quadratic.push_back(p.quadratic * Pa_s2_per_m6);
+    }
+    std::vector<VolumeFlow> flow(problem_count);
+    std::vector<OperatingStatus> status(problem_count);
+    const SystemBatch columns{constant, linear, quadratic};
+    if (operating_flows(fan, columns, air, {flow, status}) != problem_count) state.SkipWithError("no crossing");
+    for (std::size_t i = 0; i < problem_count; ++i) {
+        const double single = operating_flow(fan, list[i], air).flow->value();
+        if (!(std::abs(flow[i].value() - single) <= 1e-12 * single)) state.SkipWithError("another flow than the single one");
+    }
+    for (auto _ : state) {
+        operating_flows(fan, columns, air, {flow, status});
+        benchmark::ClobberMemory();
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
+}
+BENCHMARK(batch)->Name("operating_point/batch");
+
+void three_sensitivities(benchmark::State& state) {
+    const FanCurve fan = ten_point_fan();
+    const auto list = systems();
+    const AirState air = fan_table_air();
+    for (auto _ : state) {
+        double sum = 0.0;
+        for (const SystemCurve& system : list) {
+            const OperatingFlowChanges changes = operating_flow_changes(fan, system, air);
+            if (!changes.flow) state.SkipWithError("no crossing");
+            sum += changes.flow->value() + changes.for_constant.value() + changes.for_linear.value() +
+                   changes.for_quadratic.value();
+        }
+        benchmark::DoNotOptimize(sum);
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
+}
+BENCHMARK(three_sensitivities)->Name("operating_point/three_sensitivities");
+
+void all_sensitivities(benchmark::State& state) {
+    const FanCurve fan = ten_point_fan();
+    const auto list = systems();
+    const AirState air = fan_table_air();
+    for (auto _ : state) {
+        double sum = 0.0;
+        for (const SystemCurve& system : list) {
+            const OperatingSensitivities s = operating_sensitivities(fan, system, air);
+            const OperatingChange change = change_for(s, s.drops.linear);
+            sum += change.flow.value() + change.pressure.value() + change.power.value();
+        }
+        benchmark::DoNotOptimize(sum);
+    }
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
+}
+BENCHMARK(all_sensitivities)->Name("operating_point/all_sensitivities");
 
 void every_crossing(benchmark::State& state) {
     const FanCurve fan = ten_point_fan();

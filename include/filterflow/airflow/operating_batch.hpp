@@ -80,7 +80,7 @@ struct OperatingBlock {
     double x0[Lanes], h[Lanes], c0[Lanes], c1[Lanes], c2[Lanes], c3[Lanes];   // the fan's segment from there on
     double clearance[Lanes];               // least distance of fan and system before the peak, or at the first row
     double last[Lanes];                    // fan minus system at the last row
-    double flow[Lanes], doubt[Lanes];      // doubt above zero: to be solved singly
+    double t[Lanes], flow[Lanes], doubt[Lanes];   // doubt above zero: to be solved singly
 };
 
 /// For each lane the last row at which the fan lies above its system. Choices between numbers at hand vectorise.
@@ -117,8 +117,9 @@ void block_segments(OperatingBlock<Lanes>& k, const FanForBatch& fan) {
     }
 }
 
-/// The steps of falling_fan_root, and one more of third order, in every lane.
-template <std::size_t Lanes>
+/// Two steps in every lane, the first of fourth order from the secant's root (Start) or, from where such a pass ended, of
+/// third order as the second is.
+template <bool Start, std::size_t Lanes>
 void block_roots(OperatingBlock<Lanes>& k, double greatest) {
     for (std::size_t j = 0; j < Lanes; ++j) {
         const double x0 = k.x0[j], h = k.h[j], b = k.b[j], c = k.c[j];
@@ -126,18 +127,20 @@ void block_roots(OperatingBlock<Lanes>& k, double greatest) {
         const double d0 = k.c0[j] - (k.a[j] + x0 * (b + x0 * c)), c1 = k.c1[j] - (b + 2.0 * x0 * c);
         const double c2 = k.c2[j] - c, c3 = k.c3[j];
         const double d1 = d0 + h * (c1 + h * (c2 + h * c3));
-        double t = h * d0 / (d0 - d1);
+        double t = Start ? h * d0 / (d0 - d1) : k.t[j];
         double value = d0 + t * (c1 + t * (c2 + t * c3));
         double slope = c1 + t * (2.0 * c2 + 3.0 * t * c3), bend = c2 + 3.0 * t * c3;
-        const double bent = value * bend;
-        t -= value * (slope * slope - bent) / (slope * (slope * slope - 2.0 * bent) + value * value * c3);
-        value = d0 + t * (c1 + t * (c2 + t * c3));
-        slope = c1 + t * (2.0 * c2 + 3.0 * t * c3), bend = c2 + 3.0 * t * c3;
-        t -= value * slope / (slope * slope - value * bend);
+        if (Start) {
+            const double bent = value * bend;
+            t -= value * (slope * slope - bent) / (slope * (slope * slope - 2.0 * bent) + value * value * c3);
+        } else {
+            t -= value * slope / (slope * slope - value * bend);
+        }
         value = d0 + t * (c1 + t * (c2 + t * c3));
         slope = c1 + t * (2.0 * c2 + 3.0 * t * c3), bend = c2 + 3.0 * t * c3;
         const double step = value * slope / (slope * slope - value * bend);
         t -= step;
+        k.t[j] = t;
         const double flow = x0 + t;
         const double left = std::abs((bend * bend - slope * c3) * step * step * step);
         k.flow[j] = flow;
@@ -146,6 +149,13 @@ void block_roots(OperatingBlock<Lanes>& k, double greatest) {
                           (-slope * flow >= 0.04 * (greatest + std::abs(k.a[j])));
         k.doubt[j] = sure ? 0.0 : 1.0;
     }
+}
+
+template <std::size_t Lanes>
+bool any_doubt(const OperatingBlock<Lanes>& k) {
+    std::int64_t doubts = 0;
+    for (std::size_t j = 0; j < Lanes; ++j) doubts += k.doubt[j] > 0.0 ? 1 : 0;
+    return doubts > 0;
 }
 
 /// The numbers of a column from a place on; beyond its end the last one again.
@@ -210,7 +220,8 @@ inline std::size_t operating_flows_of(const FanCurve& fan, const SystemBatch& sy
         }
         block_rows(k, batch, x.data(), y.data(), x.size());
         block_segments(k, batch);
-        block_roots(k, batch.greatest);
+        block_roots<true>(k, batch.greatest);
+        if (any_doubt(k)) block_roots<false>(k, batch.greatest);   // hard tables
         std::int64_t apart = 0;   // lanes that the loops did not finish
         for (std::size_t j = 0; j < lanes; ++j) {
             const bool done = (k.doubt[j] == 0.0) & (k.clearance[j] > 0.0) & (k.last[j] <= 0.0);
@@ -247,7 +258,7 @@ std::size_t operating_flows_of(const F& fan, const SystemBatch& systems, const A
 
 /// Where one fan meets each of many systems: writes flow and status of every lane and returns how many have a flow.
 ///
-/// Equation: as operating_point; fixed steps from a secant on the segment that each lane's rows tell
+/// Equation: as operating_point; two or four steps from a secant on the segment that each lane's rows tell
 /// Symbols:  as operating_point
 /// Validity: as operating_point. A fan at fixed speed in vector loops, equal to operating_flow within 1e-12; a fan that
 ///           rises somewhere too, where a system stays clear of its rising part, else singly. A flow-holding fan singly
