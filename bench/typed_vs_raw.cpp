@@ -68,15 +68,16 @@ struct RawFan {
     bool falls;
 };
 
-inline detail::PolynomialSystem raw_polynomial(const RawSystem& system, const RawAir& air) {
-    detail::PolynomialSystem p{system.constant, 0.0, 0.0,
+inline detail::PolynomialSystem raw_polynomial(const RawSystem& system, const RawAir& air, double scale) {
+    const double density = scale * air.density, viscosity = scale * air.viscosity;
+    detail::PolynomialSystem p{scale * system.constant, 0.0, 0.0,
                                system.ducts.empty() && system.bypassed_elements.empty() && raw_valid(air)};
     for (const RawPowerLaw& part : system.power_laws) {
         const double q0 = part.reference_flow;
         if (part.exponent == 2.0) {
-            p.quadratic += part.reference_pressure * air.density / (part.stated_air.density * q0 * q0);
+            p.quadratic += part.reference_pressure * density / (part.stated_air.density * q0 * q0);
         } else if (part.exponent == 1.0) {
-            p.linear += part.reference_pressure * air.viscosity / (part.stated_air.viscosity * q0);
+            p.linear += part.reference_pressure * viscosity / (part.stated_air.viscosity * q0);
         } else {
             p.complete = false;
         }
@@ -84,8 +85,8 @@ inline detail::PolynomialSystem raw_polynomial(const RawSystem& system, const Ra
                      part.exponent <= 3.0 && raw_valid(part.stated_air);
     }
     for (const RawElement& part : system.elements) {
-        p.linear += part.linear * air.viscosity / part.stated_air.viscosity;
-        p.quadratic += part.quadratic * air.density / part.stated_air.density;
+        p.linear += part.linear * viscosity / part.stated_air.viscosity;
+        p.quadratic += part.quadratic * density / part.stated_air.density;
         p.complete = p.complete && raw_from_zero(part.linear) && raw_from_zero(part.quadratic) && raw_valid(part.stated_air);
     }
     p.complete = p.complete && std::abs(p.constant + p.linear + p.quadratic) <= std::numeric_limits<double>::max();
@@ -98,9 +99,10 @@ struct RawFlow {
 };
 
 inline RawFlow raw_operating_flow(const RawFan& fan, const RawSystem& system, const RawAir& air) {
-    const detail::PolynomialSystem polynomial = raw_polynomial(system, air);
+    const detail::PolynomialSystem polynomial = raw_polynomial(system, air, fan.stated_air.density / air.density);
     if (!(fan.falls && polynomial.complete)) throw DomainError("raw_operating_flow: not a case of the fast way");
-    const detail::FallingFanRoot root = detail::falling_fan_root(fan.pressure, polynomial, fan.stated_air.density / air.density);
+    const detail::FallingFanRoot root =
+        detail::falling_fan_root(fan.pressure, polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
     return {root.status, root.flow};
 }

@@ -52,7 +52,7 @@ bool is_round(const BasicDuctSegment<T>& duct) {
 /// Longer and shorter side.
 template <class T>
 struct DuctSides {
-    T major, minor;
+    T longer, shorter;
 };
 template <class T>
 DuctSides<T> duct_sides(const BasicDuctSegment<T>& duct) {
@@ -67,7 +67,7 @@ T duct_area(const BasicDuctSegment<T>& duct) {
     if (is_round(duct)) return T(quarter_pi) * duct.diameter.value() * duct.diameter.value();
     if (duct.section == DuctSection::rectangular) return duct.width.value() * duct.height.value();
     const DuctSides<T> s = duct_sides(duct);
-    return s.minor * (T(quarter_pi) * s.minor + (s.major - s.minor));
+    return s.shorter * (T(quarter_pi) * s.shorter + (s.longer - s.shorter));
 }
 
 template <class T>
@@ -75,7 +75,7 @@ T duct_perimeter(const BasicDuctSegment<T>& duct) {
     if (is_round(duct)) return T(4.0 * quarter_pi) * duct.diameter.value();
     if (duct.section == DuctSection::rectangular) return T(2) * (duct.width.value() + duct.height.value());
     const DuctSides<T> s = duct_sides(duct);
-    return T(4.0 * quarter_pi) * s.minor + T(2) * (s.major - s.minor);
+    return T(4.0 * quarter_pi) * s.shorter + T(2) * (s.longer - s.shorter);
 }
 
 template <class T>
@@ -100,7 +100,7 @@ inline constexpr double greatest_aspect_ratio = 8.0;   // of what equivalent dia
 template <class T>
 void check_aspect_ratio(const BasicDuctSegment<T>& duct, const char* where) {
     const DuctSides<T> s = duct_sides(duct);
-    require_between(where, "duct aspect ratio", s.major / s.minor, 1.0, greatest_aspect_ratio, "-");
+    require_between(where, "duct aspect ratio", s.longer / s.shorter, 1.0, greatest_aspect_ratio, "-");
 }
 
 /// What the way to compute friction asks of a duct that is not round.

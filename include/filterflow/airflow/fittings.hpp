@@ -136,16 +136,16 @@ inline LossCoefficient conical_diffuser_loss_coefficient(const ConicalDiffuser& 
     const double half = 0.5 * angle * detail::radians_per_degree, b4 = b2 * b2;
     const double step = (1.0 - b2) * (1.0 - b2);
     const double wall = f * (1.0 - b4) / (8.0 * std::sin(half));
-    const double small = b2 < 0.25 ? 3.28 * (0.0625 - b4) : 0.0;
+    const double narrow = b2 < 0.25 ? 3.28 * (0.0625 - b4) : 0.0;
     double k;
     if (angle <= 20.0) {
         k = 8.30 * std::pow(std::tan(half), 1.75) * step + wall;
     } else if (angle <= 60.0) {
         k = (1.366 * std::sqrt(std::sin(2.0 * (angle - 15.0) * detail::radians_per_degree)) - 0.170 -
-             small * std::sqrt((angle - 20.0) / 40.0)) * step + wall;
+             narrow * std::sqrt((angle - 20.0) / 40.0)) * step + wall;
     } else {
         const double wide = (b2 < 0.25 ? 12.8 * b4 * b2 : 0.20) * std::sqrt((angle - 60.0) / 120.0);
-        k = (1.205 - small - wide) * step;
+        k = (1.205 - narrow - wide) * step;
     }
     return {k, VelocityBasis::smaller_section, 0.25};
 }
