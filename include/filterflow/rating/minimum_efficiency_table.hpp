@@ -25,7 +25,7 @@ enum class AverageRounding {
     to_whole_percent    ///< to the nearest whole per cent, halves up
 };
 
-/// How a minimum efficiency reporting value is told; the default is what the library always used.
+/// How a minimum efficiency reporting value is told; by default the table of 2017, averages not rounded.
 struct MinimumEfficiencyRule {
     MinimumEfficiencyEdition edition = MinimumEfficiencyEdition::edition_2017;   ///< whose table
     AverageRounding rounding = AverageRounding::as_computed;                     ///< of averages

@@ -27,7 +27,7 @@ enum class ChannelAtPm25 {
     cut_at_2500_nm    ///< its part below 2.5 um, with the mean size of that part
 };
 
-/// How a class by particulate matter is told; the default is what the library always used.
+/// How a class by particulate matter is told; by default with the standard's midpoint weights.
 struct ParticulateMatterRule {
     ChannelAtPm25 channel_at_pm25 = ChannelAtPm25::taken_whole;   ///< the channel in which PM2.5 ends
 };
