@@ -10,4 +10,5 @@
 #include <filterflow/zone/penetration.hpp>
 #include <filterflow/zone/room.hpp>
 #include <filterflow/zone/room_course.hpp>
+#include <filterflow/zone/size_table.hpp>
 #include <filterflow/zone/smooth_wall_deposition.hpp>

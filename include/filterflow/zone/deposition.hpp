@@ -11,6 +11,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/zone/size_table.hpp>
 
 namespace filterflow {
 
@@ -78,26 +79,13 @@ inline DepositionTable deposition_in_a_townhouse(CentralFan fan) {
 inline Rate deposition_rate(const DepositionTable& table, Length diameter) {
     constexpr auto where = "deposition_rate";
     const auto& points = table.points;
-    if (points.size() < 2) {
-        detail::throw_domain_error(where, "number of points", static_cast<double>(points.size()), "", "at least 2");
+    for (const DepositionPoint& point : points) {
+        detail::require_positive(where, "rate of a point", point.rate.value(), "1/s");
     }
-    for (std::size_t i = 0; i < points.size(); ++i) {
-        detail::require_positive(where, "rate of a point", points[i].rate.value(), "1/s");
-        detail::require_positive(where, "diameter of a point", points[i].diameter.value(), "m");
-        if (i > 0 && !(points[i].diameter > points[i - 1].diameter)) {
-            detail::throw_domain_error(where, "diameter of a point", points[i].diameter.value(), "m",
-                                       "larger than the one before");
-        }
-    }
-    const double d = detail::require_between(where, "diameter", diameter.value(), points.front().diameter.value(),
-                                             points.back().diameter.value(), "m");
-    std::size_t i = 1;
-    while (i + 1 < points.size() && d > points[i].diameter.value()) ++i;
-    const double x0 = std::log(points[i - 1].diameter.value());
-    const double x1 = std::log(points[i].diameter.value());
-    const double y0 = std::log(points[i - 1].rate.value());
-    const double y1 = std::log(points[i].rate.value());
-    return Rate::from_value(std::exp(y0 + (y1 - y0) * (std::log(d) - x0) / (x1 - x0)));
+    const detail::SizePlace place = detail::place_in_sizes(points, diameter, where);
+    const double y0 = std::log(points[place.before].rate.value());
+    const double y1 = std::log(points[place.before + 1].rate.value());
+    return Rate::from_value(std::exp(y0 + (y1 - y0) * place.way));
 }
 
 }   // namespace filterflow

@@ -3,13 +3,12 @@
 
 // Share of the outdoor particles that passes the cracks of a building with the air that leaks in.
 
-#include <cmath>
-#include <cstddef>
 #include <string>
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/zone/size_table.hpp>
 
 namespace filterflow {
 
@@ -69,24 +68,12 @@ inline PenetrationTable penetration_of_all_sizes(double share) {
 inline double crack_penetration(const PenetrationTable& table, Length diameter) {
     constexpr auto where = "crack_penetration";
     const auto& points = table.points;
-    if (points.size() < 2) {
-        detail::throw_domain_error(where, "number of points", static_cast<double>(points.size()), "", "at least 2");
+    for (const PenetrationPoint& point : points) {
+        detail::require_between(where, "share of a point", point.share, 0.0, 1.0, "-");
     }
-    for (std::size_t i = 0; i < points.size(); ++i) {
-        detail::require_between(where, "share of a point", points[i].share, 0.0, 1.0, "-");
-        detail::require_positive(where, "diameter of a point", points[i].diameter.value(), "m");
-        if (i > 0 && !(points[i].diameter > points[i - 1].diameter)) {
-            detail::throw_domain_error(where, "diameter of a point", points[i].diameter.value(), "m",
-                                       "larger than the one before");
-        }
-    }
-    const double d = detail::require_between(where, "diameter", diameter.value(), points.front().diameter.value(),
-                                             points.back().diameter.value(), "m");
-    std::size_t i = 1;
-    while (i + 1 < points.size() && d > points[i].diameter.value()) ++i;
-    const double x = std::log(d / points[i - 1].diameter.value()) /
-                     std::log(points[i].diameter.value() / points[i - 1].diameter.value());
-    return points[i - 1].share + x * (points[i].share - points[i - 1].share);
+    const detail::SizePlace place = detail::place_in_sizes(points, diameter, where);
+    const double least = points[place.before].share;
+    return least + place.way * (points[place.before + 1].share - least);
 }
 
 }   // namespace filterflow
