@@ -19,8 +19,8 @@ namespace choose_filter {
 template <class Q>
 std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, double one, double probability) {
     const auto interval = filterflow::coverage_interval(x, probability);
-    const Estimate e{filterflow::detail::si_value(x.value) / one, filterflow::detail::si_value(interval.lower) / one,
-                     filterflow::detail::si_value(interval.upper) / one};
+    const Estimate e{filterflow::detail::in_si(x.value) / one, filterflow::detail::in_si(interval.lower) / one,
+                     filterflow::detail::in_si(interval.upper) / one};
     if (!std::isfinite(e.value) || !std::isfinite(e.lower) || !std::isfinite(e.upper)) return std::nullopt;
     return e;
 }

@@ -291,7 +291,7 @@ std::string filters_csv(const StudyInput& study, const StudyResult& result) {
         const FilterResult& filter = result.filters[f];
         std::vector<std::string> row{csv_text(input.name)};
         const auto add = [&](const auto& value, double one) {
-            row.push_back(value ? exact_text(detail::si_value(*value) / one) : "");
+            row.push_back(value ? exact_text(detail::in_si(*value) / one) : "");
         };
         add(input.width, 1.0);
         add(input.height, 1.0);

@@ -31,7 +31,7 @@ Json of(const std::optional<Estimate>& e, const std::string& unit) {
 
 template <class Q>
 Json optional_value(const std::optional<Q>& q, double one) {
-    return q ? number(detail::si_value(*q) / one) : Json(nullptr);
+    return q ? number(detail::in_si(*q) / one) : Json(nullptr);
 }
 
 Json of(const std::vector<MissingFigure>& list) {

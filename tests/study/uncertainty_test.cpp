@@ -49,7 +49,7 @@ StudyInput another(const StudyInput& stated, std::mt19937& source, bool all) {
     const auto shift = [&](auto& x) {
         using Q = std::remove_cvref_t<decltype(x.value)>;
         const double u = std::sqrt(x.gradient.variance());
-        x.value = detail::from_si<Q>(detail::si_value(x.value) + u * normal());
+        x.value = detail::from_si<Q>(detail::in_si(x.value) + u * normal());
     };
     SystemInput& system = study.systems[0];
     shift(system.fan_pressure_factor);

@@ -56,7 +56,7 @@ Interval<Q> coverage_interval(const Uncertain<Q>& x, double probability = 0.95) 
     const double u = std::sqrt(x.gradient.variance());
     const double half =
         u > 0.0 ? coverage_factor(x.gradient.effective_degrees_of_freedom(), probability) * u : 0.0;
-    const double y = detail::si_value(x.value);
+    const double y = detail::in_si(x.value);
     return {detail::from_si<Q>(y - half), detail::from_si<Q>(y + half)};
 }
 

@@ -103,8 +103,8 @@ template <class Q>
 Uncertain<Q> plus_minus(const Q& value, const std::type_identity_t<Q>& half_width, StatedMeaning meaning, std::string name,
                         double relative_uncertainty_of_half_width = 0.0) {
     constexpr auto where = "plus_minus";
-    const double x = detail::require_finite(where, "value of " + name, detail::si_value(value), "");
-    const double a = detail::require_positive(where, "half_width of " + name, detail::si_value(half_width), "");
+    const double x = detail::require_finite(where, "value of " + name, detail::in_si(value), "");
+    const double a = detail::require_positive(where, "half_width of " + name, detail::in_si(half_width), "");
     const detail::MeaningParts parts = detail::meaning_parts(meaning);
     const double nu = degrees_of_freedom_of_judgement(relative_uncertainty_of_half_width);
     return detail::one_input<Q>(x, a / parts.divisor, std::move(name), nu, parts.shape);
@@ -124,8 +124,8 @@ Uncertain<Q> plus_minus(const Q& value, const std::type_identity_t<Q>& half_widt
 template <class Q>
 Uncertain<Q> between_limits(const Q& lower, const std::type_identity_t<Q>& upper, std::string name) {
     constexpr auto where = "between_limits";
-    const double a = detail::require_finite(where, "lower limit of " + name, detail::si_value(lower), "");
-    const double b = detail::require_finite(where, "upper limit of " + name, detail::si_value(upper), "");
+    const double a = detail::require_finite(where, "lower limit of " + name, detail::in_si(lower), "");
+    const double b = detail::require_finite(where, "upper limit of " + name, detail::in_si(upper), "");
     if (!(b > a)) detail::throw_domain_error(where, "upper limit of " + name, b, "", "above the lower limit");
     return plus_minus(detail::from_si<Q>(0.5 * (a + b)), detail::from_si<Q>(0.5 * (b - a)), StatedMeaning::rectangular,
                       std::move(name));
@@ -144,7 +144,7 @@ Uncertain<Q> between_limits(const Q& lower, const std::type_identity_t<Q>& upper
 /// @source JCGM 100:2008 (GUM), F.2.2.1; test: numeric/stated_uncertainty_test.cpp
 template <class Q>
 Uncertain<Q> displayed(const Q& shown, const std::type_identity_t<Q>& resolution, std::string name) {
-    const double step = detail::require_positive("displayed", "resolution of " + name, detail::si_value(resolution), "");
+    const double step = detail::require_positive("displayed", "resolution of " + name, detail::in_si(resolution), "");
     return plus_minus(shown, detail::from_si<Q>(0.5 * step), StatedMeaning::rectangular, std::move(name));
 }
 
@@ -165,10 +165,10 @@ template <class Q>
 Uncertain<Q> certified(const Q& shown, const CalibrationCertificate<std::type_identity_t<Q>>& certificate,
                        std::string name) {
     constexpr auto where = "certified";
-    const double x = detail::require_finite(where, "value of " + name, detail::si_value(shown), "");
-    const double c = detail::require_finite(where, "correction of " + name, detail::si_value(certificate.correction), "");
+    const double x = detail::require_finite(where, "value of " + name, detail::in_si(shown), "");
+    const double c = detail::require_finite(where, "correction of " + name, detail::in_si(certificate.correction), "");
     const double u = detail::require_positive(where, "expanded_uncertainty of " + name,
-                                              detail::si_value(certificate.expanded_uncertainty), "");
+                                              detail::in_si(certificate.expanded_uncertainty), "");
     const double k = detail::require_positive(where, "coverage_factor of " + name, certificate.coverage_factor, "-");
     return detail::one_input<Q>(x + c, u / k, std::move(name), certificate.degrees_of_freedom, InputShape::normal);
 }
@@ -190,10 +190,10 @@ Uncertain<Q> repeated(std::span<const Q> readings, std::string name) {
     const double n = static_cast<double>(readings.size());
     if (readings.size() < 2) detail::throw_domain_error(where, "number of readings of " + name, n, "", "at least 2");
     double sum = 0.0;
-    for (const Q& x : readings) sum += detail::require_finite(where, "reading of " + name, detail::si_value(x), "");
+    for (const Q& x : readings) sum += detail::require_finite(where, "reading of " + name, detail::in_si(x), "");
     const double mean = sum / n;
     double squares = 0.0;
-    for (const Q& x : readings) squares += (detail::si_value(x) - mean) * (detail::si_value(x) - mean);
+    for (const Q& x : readings) squares += (detail::in_si(x) - mean) * (detail::in_si(x) - mean);
     const double u = std::sqrt(squares / (n - 1.0) / n);
     return detail::one_input<Q>(mean, u, std::move(name), n - 1.0, InputShape::normal);
 }
@@ -215,9 +215,9 @@ template <class Q>
 Uncertain<Q> repeatable(const Q& mean, const std::type_identity_t<Q>& standard_deviation, double degrees_of_freedom,
                         std::size_t count, std::string name) {
     constexpr auto where = "repeatable";
-    const double x = detail::require_finite(where, "mean of " + name, detail::si_value(mean), "");
+    const double x = detail::require_finite(where, "mean of " + name, detail::in_si(mean), "");
     const double s =
-        detail::require_positive(where, "standard_deviation of " + name, detail::si_value(standard_deviation), "");
+        detail::require_positive(where, "standard_deviation of " + name, detail::in_si(standard_deviation), "");
     if (count < 1) detail::throw_domain_error(where, "count of " + name, 0.0, "", "at least 1");
     return detail::one_input<Q>(x, s / std::sqrt(static_cast<double>(count)), std::move(name), degrees_of_freedom,
                                 InputShape::normal);
@@ -239,11 +239,11 @@ template <class Q>
 Uncertain<Q> within_accuracy(const Q& shown, const StatedAccuracy<std::type_identity_t<Q>>& accuracy, StatedMeaning meaning,
                              std::string name) {
     constexpr auto where = "within_accuracy";
-    const double x = detail::require_finite(where, "value of " + name, detail::si_value(shown), "");
+    const double x = detail::require_finite(where, "value of " + name, detail::in_si(shown), "");
     const double p = detail::require_non_negative(where, "of_reading of " + name, accuracy.of_reading, "-");
     const double f = detail::require_non_negative(where, "of_full_scale of " + name, accuracy.of_full_scale, "-");
-    const double s = detail::require_non_negative(where, "full_scale of " + name, detail::si_value(accuracy.full_scale), "");
-    const double c = detail::require_non_negative(where, "fixed part of " + name, detail::si_value(accuracy.fixed), "");
+    const double s = detail::require_non_negative(where, "full_scale of " + name, detail::in_si(accuracy.full_scale), "");
+    const double c = detail::require_non_negative(where, "fixed part of " + name, detail::in_si(accuracy.fixed), "");
     if (f > 0.0) detail::require_positive(where, "full_scale of " + name, s, "");
     if (s > 0.0 && std::abs(x) > s) {
         detail::throw_domain_error(where, "value of " + name, x, "", "within the full scale, " + detail::number_text(s));

@@ -44,7 +44,7 @@ inline double checked_divisor(double divisor) {
 
 template <class A, class B>
 Uncertain<detail::UncertainProduct<A, B>> operator*(const Uncertain<A>& a, const Uncertain<B>& b) {
-    const double x = detail::si_value(a.value), y = detail::si_value(b.value);
+    const double x = detail::in_si(a.value), y = detail::in_si(b.value);
     Gradient gradient;
     gradient.add(a.gradient, y);
     gradient.add(b.gradient, x);
@@ -52,7 +52,7 @@ Uncertain<detail::UncertainProduct<A, B>> operator*(const Uncertain<A>& a, const
 }
 template <class A, class B>
 Uncertain<detail::UncertainQuotient<A, B>> operator/(const Uncertain<A>& a, const Uncertain<B>& b) {
-    const double x = detail::si_value(a.value), y = detail::checked_divisor(detail::si_value(b.value));
+    const double x = detail::in_si(a.value), y = detail::checked_divisor(detail::in_si(b.value));
     Gradient gradient;
     gradient.add(a.gradient, 1.0 / y);
     gradient.add(b.gradient, -x / (y * y));

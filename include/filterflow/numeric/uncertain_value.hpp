@@ -174,7 +174,7 @@ namespace detail {
 
 /// Raw SI number of a plain number or a quantity.
 template <class Q>
-double si_value(const Q& q) {
+double in_si(const Q& q) {
     if constexpr (std::is_arithmetic_v<Q>) {
         return static_cast<double>(q);
     } else {
@@ -220,7 +220,7 @@ struct Uncertain {
     friend Uncertain scaled(Uncertain a, double factor) {
         Gradient g;
         g.add(a.gradient, factor);
-        return {detail::from_si<Q>(detail::si_value(a.value) * factor), std::move(g)};
+        return {detail::from_si<Q>(detail::in_si(a.value) * factor), std::move(g)};
     }
 };
 
@@ -239,7 +239,7 @@ struct Uncertain {
 template <class Q>
 Uncertain<Q> uncertain(const Q& value, const std::type_identity_t<Q>& standard_uncertainty, std::string name,
                        double degrees_of_freedom = std::numeric_limits<double>::infinity()) {
-    const double u = detail::si_value(standard_uncertainty);
+    const double u = detail::in_si(standard_uncertainty);
     return {value, Gradient(elementary_input(std::move(name), u, degrees_of_freedom))};
 }
 
@@ -254,7 +254,7 @@ Uncertain<Q> uncertain(const Q& value, const std::type_identity_t<Q>& standard_u
 /// @source none needed; test: numeric/uncertain_test.cpp
 template <class Q>
 Uncertain<double> to_si(const Uncertain<Q>& x) {
-    return {detail::si_value(x.value), x.gradient};
+    return {detail::in_si(x.value), x.gradient};
 }
 
 /// The uncertain raw SI number as an uncertain quantity; the inverse of to_si.

@@ -146,13 +146,13 @@ Uncertain<Q> mean_of_readings(const std::vector<Uncertain<Q>>& readings, const s
     Uncertain<Q> mean;
     double sum = 0.0;
     for (const Uncertain<Q>& x : readings) {
-        sum += detail::si_value(x.value);
+        sum += detail::in_si(x.value);
         mean.gradient.add(x.gradient, 1.0 / count);
     }
     const double average = sum / count;
     double squares = 0.0;
     for (const Uncertain<Q>& x : readings) {
-        const double deviation = detail::si_value(x.value) - average;
+        const double deviation = detail::in_si(x.value) - average;
         squares += deviation * deviation;
     }
     mean.value = detail::from_si<Q>(average);
