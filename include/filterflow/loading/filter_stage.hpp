@@ -216,7 +216,10 @@ std::optional<ElementCoefficients<T>> pleat_coefficients(const PleatsUnderLoad<T
     const T half = pleats.drop(n, T(T(0.5) * flow), where).total.value();
     const T bend = T(2.0) * (full - T(2.0) * half);
     if (!(plain_value(bend) > 0.0)) return ElementCoefficients<T>{full / flow, T(0.0)};
-    return ElementCoefficients<T>{(T(4.0) * half - full) / flow, bend / (flow * flow)};
+    const T linear = T(4.0) * half - full;
+    // Mouths all but closed: inertia alone is left, and grows a little faster than Q^2.
+    if (!(plain_value(linear) > 0.0)) return ElementCoefficients<T>{T(0.0), full / (flow * flow)};
+    return ElementCoefficients<T>{linear / flow, bend / (flow * flow)};
 }
 
 }   // namespace detail
