@@ -132,8 +132,8 @@ private:
         return ended;
     }
 
-    /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour by
-    /// the series.
+    /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour
+    /// by the series.
     void end_within(std::size_t i, const LaneHour& hour, std::size_t number) {
         HourlyLanes& l = lanes_;
         const double begin = l.dust[i];

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A life by the hours of a schedule: dust, running time, fan speed levels and kinds of dust as they come. With one level
-// and one kind of dust it is integrated once, in dose, and the hours only map dose to time; with several, each has its
-// own curve and the life passes from one to the other as the schedule says. And a life with the range that an assumed
-// translation from bench to building dust leaves.
+// A life by the hours of a schedule: dust, running time, fan speed levels and kinds of dust as they come. With one
+// level and one kind of dust it is integrated once, in dose, and the hours only map dose to time; with several, each
+// has its own curve and the life passes from one to the other as the schedule says. And a life with the range that an
+// assumed translation from bench to building dust leaves.
 
 #include <cmath>
 #include <cstddef>
@@ -204,9 +204,10 @@ BasicScheduledLife<T> scheduled_life_of(const BasicScheduledLifeInput<T>& input)
 /// Equation: as filter_life with theta = integral of C f dt; time integrals of X are sums over the hours of
 ///           (1/C) times the integral of X over the dose of the hour
 /// Symbols:  theta dust dose, C concentration and f running share of the hour
-/// Validity: as filter_life; within an hour concentration and running are even, and the fan runs at one level. Age counts
-///           calendar time. Levels: each limit holds while its level runs, so a limit may be met at the first hour of a
-///           higher level. Of several levels derivatives to the calendar time hold but at the boundaries of hours
+/// Validity: as filter_life; within an hour concentration and running are even, and the fan runs at one level. Age
+///           counts calendar time. Levels: each limit holds while its level runs, so a limit may be met at the first
+///           hour of a higher level. Of several levels derivatives to the calendar time hold but at the boundaries of
+///           hours
 /// @param  input  installation, schedule, horizon, levels, dusts, resolution
 /// @return the life with samples at the resolution asked for, and their calendar
 /// @throws DomainError as filter_life, or if the schedule has more levels or dusts than are given
