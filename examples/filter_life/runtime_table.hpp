@@ -32,11 +32,12 @@ inline filterflow::DustSchedule runtime_schedule(const choose_filter::FileSource
         filterflow::DutyHour of;
         of.running = table.number(row, running);
         if (!(of.running >= 0.0 && of.running <= 1.0)) {
-            table.refuse_value(row, running, "the running share is no share", "0 to 1");
+            table.refuse(row, running,
+                         "the running share " + table.cell(row, running).text + " is no share; allowed: 0 to 1");
         }
         of.concentration = table.quantity<filterflow::MassConcentration>(row, dust);
         if (!(of.concentration.value() >= 0.0)) {
-            table.refuse_value(row, dust, "the dust is negative", "0 {} or more");
+            table.refuse_value(row, dust, "is negative", "0 {} or more");
         }
         hours.push_back(of);
     }

@@ -111,12 +111,12 @@ TEST_CASE("sizes over two stages: each class of dust by itself, by small steps",
                   0.7,
                   {{{0.3 * um, 1 * um, false}, 0.25}, {{1 * um, 3 * um, false}, 0.35}, {sizes_above(3 * um), 0.4}}};
     const auto stage = [](double r, std::vector<SizeLoading> sizes, double area) {
-        FilterStage s;
-        s.clean = {r * Pa_s_per_m3, 12 * Pa_s2_per_m6, duct_design_air()};
-        s.law = {LoadingForm::smooth, ReferenceArea::media, 55 * g_per_m2, 60 * g_per_m2, {}};
-        s.area = area * m2;
-        s.by_size = std::move(sizes);
-        return s;
+        FilterStage made;
+        made.clean = {r * Pa_s_per_m3, 12 * Pa_s2_per_m6, duct_design_air()};
+        made.law = {LoadingForm::smooth, ReferenceArea::media, 55 * g_per_m2, 60 * g_per_m2, {}};
+        made.area = area * m2;
+        made.by_size = std::move(sizes);
+        return made;
     };
     input.stages = {stage(25, {{0.05, 0.0, 1 * m2_per_kg}, {0.4, 0.0, 3 * m2_per_kg}, {1.6, 0.0, 2 * m2_per_kg}}, 1.4),
                     stage(50, {{0.3, 0.9, 4 * m2_per_kg, 15 * g_per_m2}, {0.9, 0.8, 5 * m2_per_kg, 15 * g_per_m2},
@@ -130,11 +130,11 @@ TEST_CASE("sizes over two stages: each class of dust by itself, by small steps",
     struct State {
         double mass[2] = {0.0, 0.0}, clean_air[3] = {0.0, 0.0, 0.0}, passed = 0.0, arrived = 0.0;
     };
-    const auto rate = [&](const State& s) {
+    const auto rate = [&](const State& at) {
         SystemCurve system = input.ducts;
         double load[2];
         for (std::size_t k = 0; k < 2; ++k) {
-            load[k] = e * s.mass[k] / input.stages[k].area.value();
+            load[k] = e * at.mass[k] / input.stages[k].area.value();
             system = in_series(system, loaded_curve(input.stages[k].clean, input.stages[k].law,
                                                     MassPerArea::from_value(load[k])));
         }
@@ -157,24 +157,24 @@ TEST_CASE("sizes over two stages: each class of dust by itself, by small steps",
         }
         return r;
     };
-    const auto moved = [](State s, const State& r, double time) {
-        for (int k = 0; k < 2; ++k) s.mass[k] += time * r.mass[k];
-        for (int i = 0; i < 3; ++i) s.clean_air[i] += time * r.clean_air[i];
-        s.passed += time * r.passed;
-        s.arrived += time * r.arrived;
-        return s;
+    const auto moved = [](State to, const State& r, double time) {
+        for (int k = 0; k < 2; ++k) to.mass[k] += time * r.mass[k];
+        for (int i = 0; i < 3; ++i) to.clean_air[i] += time * r.clean_air[i];
+        to.passed += time * r.passed;
+        to.arrived += time * r.arrived;
+        return to;
     };
-    State s;
+    State end;
     const int steps = 3000;
     const double step = input.horizon.value() / steps;
-    for (int i = 0; i < steps; ++i) s = moved(s, rate(moved(s, rate(s), 0.5 * step)), step);
+    for (int i = 0; i < steps; ++i) end = moved(end, rate(moved(end, rate(end), 0.5 * step)), step);
     const LifeMoment& last = life.moments.back();
-    for (std::size_t k = 0; k < 2; ++k) CHECK(last.retained[k].value() == Approx(s.mass[k]).epsilon(1e-6));
+    for (std::size_t k = 0; k < 2; ++k) CHECK(last.retained[k].value() == Approx(end.mass[k]).epsilon(1e-6));
     for (std::size_t i = 0; i < 3; ++i) {
-        CHECK(last.clean_air_by_size[i].value() == Approx(s.clean_air[i]).epsilon(1e-6));
+        CHECK(last.clean_air_by_size[i].value() == Approx(end.clean_air[i]).epsilon(1e-6));
     }
-    CHECK(life.dust_delivered.value() == Approx(s.passed).epsilon(1e-6));
-    CHECK(life.dust_arrived.value() == Approx(s.arrived).epsilon(1e-6));
+    CHECK(life.dust_delivered.value() == Approx(end.passed).epsilon(1e-6));
+    CHECK(life.dust_arrived.value() == Approx(end.arrived).epsilon(1e-6));
     // The charge fades: the second stage stops less of the finest dust than at first.
     CHECK(last.removed_by_size[0] < life.moments.front().removed_by_size[0]);
 }

@@ -134,25 +134,8 @@ BasicScheduledLife<T> scheduled_life_of_walk(const LifeModel<T>& model, Schedule
         result.calendar.push_back({BasicTime<T>::from_value(sample.age), sample.hour, life.moments.size()});
         life.moments.push_back(std::move(sample.moment));
     }
-    note_extrapolation(model, walk.masses(), life.extrapolated_stages);
-    const LifeTotals<T>& totals = walk.totals();
-    const T time = totals.running;
-    T caught(0.0);
-    for (std::size_t k = 0; k < model.stages(); ++k) caught = caught + walk.masses()[k];
-    life.time = BasicTime<T>::from_value(time);
     life.age = BasicTime<T>::from_value(end.age);
-    life.dust_arrived = BasicMass<T>::from_value(totals.arrived);
-    life.dust_caught = BasicMass<T>::from_value(caught);
-    life.dust_delivered = BasicMass<T>::from_value(totals.arrived - caught);
-    const BasicLifeMoment<T>& last = life.moments.back();
-    life.clean_air = last.clean_air;
-    life.clean_air_by_size = last.clean_air_by_size;
-    const bool lasted = plain_value(time) > 0.0;
-    life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
-    life.mean_filter_drop = lasted ? BasicPressure<T>::from_value(last.filter_drop_time / time) : last.filter_drop;
-    if (last.power) {
-        life.mean_power = lasted ? BasicPower<T>::from_value(last.fan_energy->value() / time) : *last.power;
-    }
+    take_totals(model, walk.masses(), walk.totals().arrived, life);
     return result;
 }
 
