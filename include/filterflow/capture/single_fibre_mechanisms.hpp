@@ -120,7 +120,8 @@ void fill(TermColumns<T, N>& e, const GroupColumns<T, N>& g, std::size_t count, 
             break;
     }
     const std::array<T, N>& r = g.interception_parameter;
-    if (theory.interception == InterceptionTerm::streamline) {
+    const bool trajectories = theory.impaction == ImpactionTerm::trajectories;   // bring their own interception
+    if (theory.interception == InterceptionTerm::streamline || trajectories) {
         each(called, [&](std::size_t i) { return log1p(r[i]); });
         each(e.interception, [&](std::size_t i) { return streamline_inside(g.solidity, r[i], called[i], f); });
         each(e.interception, [&](std::size_t i) {
@@ -129,7 +130,7 @@ void fill(TermColumns<T, N>& e, const GroupColumns<T, N>& g, std::size_t count, 
     } else {
         each(e.interception, [&](std::size_t i) { return detail::lee_liu_interception(g.at(i), f); });
     }
-    if (theory.fibre_slip) {
+    if (theory.fibre_slip && !trajectories) {
         each(e.interception,
              [&](std::size_t i) { return e.interception[i] * detail::interception_slip_factor(g.at(i), f); });
     }
@@ -215,6 +216,7 @@ T coulomb_of(const BasicChargeGroups<T>& groups, double n, const T& electret_flo
             return detail::electret_capture(T(T(std::abs(n)) * groups.electret_coulomb), electret_flow);
         case ElectricTerm::line_charge: return T(-n * std::numbers::pi) * groups.line_coulomb;
         case ElectricTerm::image: return image_capture<T>(T(n * n) * groups.image);
+        case ElectricTerm::kanaoka: return detail::kanaoka_coulomb(T(T(std::abs(n)) * groups.electret_coulomb));
         case ElectricTerm::none: break;
     }
     return T(0);
