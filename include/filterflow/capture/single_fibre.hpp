@@ -178,7 +178,9 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
         }
         for (std::size_t i = 0; i < count; ++i) curve[first + i] = exp(part[i]);
     }
-    for (const T& p : curve) detail::require_finite(where, "result", p, "-");
+    double sum = 0.0;   // finite if all are
+    for (const T& p : curve) sum += detail::plain_value(p);
+    detail::require_finite(where, "sum of the result", sum, "-");
     return curve;
 }
 inline std::vector<double> penetration_curve(const FibreLayer& layer, std::span<const Length> diameters,
