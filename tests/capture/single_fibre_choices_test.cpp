@@ -84,13 +84,13 @@ TEST_CASE("Kanaoka's terms go together and are named where they do not", "[own]"
     layer.theory.impaction = ImpactionTerm::none;
     layer.theory.combination = FibreCombination::sum;
     layer.theory.particle_charge = {ParticleChargeState::fixed, 3.0, 2.5};
-    const double e0 = 8.8541878128e-12, pi = 3.14159265358979, s = 20e-6, e_f = 2.2, d_f = 1.5e-6, u = 0.1;
+    const double e0 = 8.8541878128e-12, pi = 3.14159265358979, sigma = 20e-6, e_f = 2.2, d_f = 1.5e-6, u = 0.1;
     for (const double size : {0.05e-6, 0.3e-6, 1e-6}) {
         const Particle particle{size * m};
         const SingleFibreEfficiency e = single_fibre_efficiency(layer, particle, air);
         const double mobility =
             slip_correction(particle.diameter, air) / (3 * pi * air.viscosity.value() * size);
-        const double field = s / (e0 * (1 + e_f));
+        const double field = sigma / (e0 * (1 + e_f));
         const double coulomb = mobility * 3 * 1.602176634e-19 * field / u;
         // F = 4 pi eps0 (d/2)^3 K E |dE/dr|, E ~ 1/r^2, so that |dE/dr| = 2 E/r = 4 E/d_f at the fibre
         const double dipole = 4 * pi * e0 * std::pow(size / 2, 3) * (1.5 / 4.5) * field * 4 * field / d_f;
@@ -118,7 +118,8 @@ TEST_CASE("derivatives of Kanaoka's theory", "[own]") {
         of.charge.surface_charge = BasicSurfaceCharge<T>::from_value(charge);
         return penetration<T>(of, BasicParticle<T>{BasicLength<T>::from_value(T(3e-7))}, air_as<T>(air));
     };
-    const double h = 1e-10;
-    CHECK(at(D::input(2e-5, 0)).derivative[0] == Approx((at(2e-5 + h) - at(2e-5 - h)) / (2 * h)).epsilon(1e-6));
+    const double step = 1e-10;
+    CHECK(at(D::input(2e-5, 0)).derivative[0] ==
+          Approx((at(2e-5 + step) - at(2e-5 - step)) / (2 * step)).epsilon(1e-6));
     CHECK(at(D::input(0.0, 0)).derivative[0] == 0.0);   // the slope there is infinite: no charge is given none
 }
