@@ -20,6 +20,7 @@
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/rating/particulate_matter_groups.hpp>
 #include <filterflow/rating/particulate_matter_probability.hpp>
+#include <filterflow/rating/particulate_matter_verdict.hpp>
 #include <filterflow/rating/resampler.hpp>
 #include <filterflow/rating/sampled_ratings.hpp>
 #include <filterflow/rating/twelve_sizes.hpp>
