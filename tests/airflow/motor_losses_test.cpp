@@ -51,7 +51,9 @@ TEST_CASE("a motor's losses give back both stated efficiencies", "[own]") {
 
 TEST_CASE("a fan table's shaft powers become electric ones by load", "[own]") {
     const FanTable shaft{.points = {{0.2 * m3_per_s, 300 * Pa, 200 * W}, {0.8 * m3_per_s, 100 * Pa, 600 * W}},
-                         .kind = FanPressureKind::total, .stated_air = fan_table_air(), .power_kind = FanPowerKind::shaft};
+                         .kind = FanPressureKind::total,
+                         .stated_air = fan_table_air(),
+                         .power_kind = FanPowerKind::shaft};
     const PartLoadDriveTrain train{.drive = 0.95, .motor = small_motor(), .controller = 0.98};
     const FanTable electric = electric_fan_table(shaft, train);
     CHECK(electric.power_kind == FanPowerKind::electric);
@@ -69,8 +71,9 @@ TEST_CASE("a fan table's shaft powers become electric ones by load", "[own]") {
 TEST_CASE("a motor that is not stated, or would need a negative loss, is refused", "[own]") {
     CHECK_THROWS_WITH(motor_losses({.rated_power = 750 * W, .full_load_efficiency = 0.75}),
                       Contains("half_load_efficiency = 0") && Contains("stated, above 0 and below 1"));
-    CHECK_THROWS_WITH(motor_losses({.rated_power = 750 * W, .full_load_efficiency = 0.75, .half_load_efficiency = 0.55}),
-                      Contains("from 0.6 to 0.857143"));
+    CHECK_THROWS_WITH(
+        motor_losses({.rated_power = 750 * W, .full_load_efficiency = 0.75, .half_load_efficiency = 0.55}),
+        Contains("from 0.6 to 0.857143"));
     CHECK_THROWS_WITH(motor_losses({.rated_power = 750 * W, .full_load_efficiency = 0.75, .half_load_efficiency = 0.9}),
                       Contains("half_load_efficiency = 0.9"));
     CHECK_THROWS_AS(motor_losses({.full_load_efficiency = 0.75, .half_load_efficiency = 0.7}), DomainError);

@@ -53,8 +53,9 @@ inline LossShares loss_shares(const PartLoadMotor& motor, const char* where) {
     const LossShares shares{(4.0 * half - full) / 3.0, 4.0 * (full - half) / 3.0};
     if (!(shares.fixed >= 0.0 && shares.load >= 0.0)) {   // at half the load between a quarter of the losses and all
         throw_domain_error(where, "half_load_efficiency", motor.half_load_efficiency, "-",
-                           "from " + number_text(1.0 / (1.0 + 2.0 * full)) + " to " + number_text(1.0 / (1.0 + 0.5 * full)) +
-                               ", beside the full load's " + number_text(motor.full_load_efficiency));
+                           "from " + number_text(1.0 / (1.0 + 2.0 * full)) + " to " +
+                               number_text(1.0 / (1.0 + 0.5 * full)) + ", beside the full load's " +
+                               number_text(motor.full_load_efficiency));
     }
     return shares;
 }
@@ -70,12 +71,13 @@ inline double motor_input(const PartLoadMotor& motor, double shaft_power, const 
 /// The losses of a motor from its efficiencies at full and at half load.
 ///
 /// Equation: P_r (1/eta_1 - 1) = L_0 + L_1, P_r/2 (1/eta_h - 1) = L_0 + L_1/4
-/// Symbols:  P_r rated power, eta_1, eta_h efficiencies at full and at half load, L_0 losses that stay, L_1 at full load of
-///           those that go with its square
+/// Symbols:  P_r rated power, eta_1, eta_h efficiencies at full and at half load, L_0 losses that stay, L_1 at full
+///           load of those that go with its square
 /// Validity: one speed and voltage
 /// @param  motor  known at two loads
 /// @return losses [W]
-/// @throws DomainError if a number is not stated or out of its range, or the two efficiencies would need a negative loss
+/// @throws DomainError if a number is not stated or out of its range, or the two efficiencies would need a negative
+///         loss
 /// @source energy balance, losses split as in textbooks of electric machines (from memory); test:
 ///         airflow/motor_losses_test.cpp
 inline MotorLosses motor_losses(const PartLoadMotor& motor) {
