@@ -65,7 +65,9 @@ struct NetworkSystem {
         std::size_t k = tree_end;
         for (std::size_t i = free_count(); i-- > core_count();) {
             double g = 0.0;   // conductance to the parent, of all parallel links
-            for (; k > core_links && std::max(from(k - 1), to(k - 1)) == i; --k) g += enter(k - 1, from(k - 1), to(k - 1));
+            for (; k > core_links && std::max(from(k - 1), to(k - 1)) == i; --k) {
+                g += enter(k - 1, from(k - 1), to(k - 1));
+            }
             eliminate(i, g);
             gain_most = std::max(gain_most, std::abs(gain[i]));
         }
