@@ -8,8 +8,8 @@ using namespace filterflow;
 int main() {
     const AirState air = moist_air({from_fahrenheit(75), parse_quantity<Pressure>("29.4 inHg"), 0.40});
     std::vector<ElementReading> readings;
-    for (const auto& [flow, drop] : {std::pair{"820 cfm", "0.16 inH2O"}, {"1210 cfm", "69 Pa"}, {"750 L/s", "103 Pa"}}) {
-        readings.push_back({parse_quantity<VolumeFlow>(flow), parse_quantity<Pressure>(drop), air});
+    for (const auto& [flow, dp] : {std::pair{"820 cfm", "0.16 inH2O"}, {"1210 cfm", "69 Pa"}, {"750 L/s", "103 Pa"}}) {
+        readings.push_back({parse_quantity<VolumeFlow>(flow), parse_quantity<Pressure>(dp), air});
     }
     const ElementFit filter = fit_element(readings, fan_table_air());
     for (const char* flow : {"900 cfm", "1400 cfm"}) {
