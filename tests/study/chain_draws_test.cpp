@@ -18,7 +18,7 @@
 #include <filterflow/loading/life_course.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/random_streams.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/study/chain_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
 
