@@ -13,7 +13,7 @@ using namespace filterflow::units;
 namespace {
 
 /// Efficiencies for PM1, PM2.5, PM10 as delivered and discharged.
-WeightedAverages drawn(std::array<double, 3> before, std::array<double, 3> after, double weight) {
+WeightedAverages weighted_draw(std::array<double, 3> before, std::array<double, 3> after, double weight) {
     return {{}, weight, before, after};
 }
 
@@ -37,12 +37,12 @@ TEST_CASE("draws fall into the groups and classes of ISO 16890", "[own]") {
     // By hand: the average of both states rounded down to 5 %, in the finest group whose minimum is 50 %.
     using Group = ParticulateMatterGroup;
     const auto verdicts = particulate_matter_verdicts(
-        made_of({drawn({0.62, 0.80, 0.95}, {0.40, 0.52, 0.90}, 0.40),    // ePM2.5 66 %
-                 drawn({0.62, 0.86, 0.95}, {0.40, 0.58, 0.90}, 0.20),    // ePM2.5 72 %
-                 drawn({0.40, 0.60, 0.90}, {0.20, 0.40, 0.82}, 0.30),    // ePM10 86 %: ePM2.5,min below 50 %
-                 drawn({0.80, 0.90, 0.99}, {0.55, 0.70, 0.97}, 0.093),   // ePM1 67.5 %
-                 drawn({0.99, 0.99, 0.99}, {0.97, 0.98, 0.99}, 0.005),   // ePM1 above 95 %
-                 drawn({0.10, 0.20, 0.50}, {0.10, 0.15, 0.40}, 0.002)}));   // coarse
+        made_of({weighted_draw({0.62, 0.80, 0.95}, {0.40, 0.52, 0.90}, 0.40),    // ePM2.5 66 %
+                 weighted_draw({0.62, 0.86, 0.95}, {0.40, 0.58, 0.90}, 0.20),    // ePM2.5 72 %
+                 weighted_draw({0.40, 0.60, 0.90}, {0.20, 0.40, 0.82}, 0.30),    // ePM10 86 %: ePM2.5,min below 50 %
+                 weighted_draw({0.80, 0.90, 0.99}, {0.55, 0.70, 0.97}, 0.093),   // ePM1 67.5 %
+                 weighted_draw({0.99, 0.99, 0.99}, {0.97, 0.98, 0.99}, 0.005),   // ePM1 above 95 %
+                 weighted_draw({0.10, 0.20, 0.50}, {0.10, 0.15, 0.40}, 0.002)}));   // coarse
     CHECK(verdict_on(verdicts, Group::pm25, 65).probability == Approx(0.40));
     CHECK(verdict_on(verdicts, Group::pm25, 70).probability == Approx(0.20));
     CHECK(verdict_on(verdicts, Group::pm10, 85).probability == Approx(0.30));
@@ -74,10 +74,10 @@ TEST_CASE("draws fall into the groups and classes of ISO 16890", "[own]") {
 
 TEST_CASE("classes that are improbable one by one are not all excluded", "[own]") {
     // Five classes of 0.9 % each: excluding all of them would exclude 4.5 %.
-    std::vector<WeightedAverages> draws{drawn({0.9, 0.9, 0.9}, {0.9, 0.9, 0.9}, 0.955)};
+    std::vector<WeightedAverages> draws{weighted_draw({0.9, 0.9, 0.9}, {0.9, 0.9, 0.9}, 0.955)};
     for (int k = 0; k < 5; ++k) {
         const double e = 0.53 + 0.05 * k;
-        draws.push_back(drawn({e, e, e}, {e, e, e}, 0.009));
+        draws.push_back(weighted_draw({e, e, e}, {e, e, e}, 0.009));
     }
     const auto verdicts = particulate_matter_verdicts(made_of(draws));
     std::size_t possible = 0;
@@ -85,9 +85,9 @@ TEST_CASE("classes that are improbable one by one are not all excluded", "[own]"
     CHECK(possible == 4);   // one of 0.9 % is excluded, two would hold 1.8 %
     CHECK_THAT(particulate_matter_verdict_text(verdicts, 1 * m_per_s), Contains("possible ISO ePM1 50 % to 65 %;"));
     // A group that is excluded leaves none of its classes possible: 0.6 % of ePM2.5 and 0.6 % of other ePM10.
-    const auto two = particulate_matter_verdicts(made_of({drawn({0.4, 0.4, 0.72}, {0.4, 0.4, 0.72}, 0.988),
-                                                          drawn({0.4, 0.4, 0.77}, {0.4, 0.4, 0.77}, 0.006),
-                                                          drawn({0.4, 0.52, 0.77}, {0.4, 0.52, 0.77}, 0.006)}));
+    const auto two = particulate_matter_verdicts(made_of({weighted_draw({0.4, 0.4, 0.72}, {0.4, 0.4, 0.72}, 0.988),
+                                                          weighted_draw({0.4, 0.4, 0.77}, {0.4, 0.4, 0.77}, 0.006),
+                                                          weighted_draw({0.4, 0.52, 0.77}, {0.4, 0.52, 0.77}, 0.006)}));
     CHECK(two.groups[2].verdict == ClassVerdict::excluded);
     CHECK(verdict_on(two, ParticulateMatterGroup::pm25, 50).verdict == ClassVerdict::excluded);
     CHECK(verdict_on(two, ParticulateMatterGroup::pm10, 70).verdict == ClassVerdict::likely);
