@@ -49,8 +49,8 @@ struct PlacedSegment {
     double x0, h, c0, c1, c2, c3;
 };
 
-/// What the loops need of a fan at fixed speed. From row `peak` on its pressure falls; before that a lane is left to the
-/// loops only if its system stays below the fan for sure.
+/// What the loops need of a fan at fixed speed. From row `peak` on its pressure falls; before that a lane is left to
+/// the loops only if its system stays below the fan for sure.
 struct FanForBatch {
     std::vector<PlacedSegment> segments;
     std::vector<double> least_before;   // the lesser end of each segment before the peak
@@ -117,8 +117,8 @@ void block_segments(OperatingBlock<Lanes>& k, const FanForBatch& fan) {
     }
 }
 
-/// Two steps in every lane, the first of fourth order from the secant's root (Start) or, from where such a pass ended, of
-/// third order as the second is.
+/// Two steps in every lane, the first of fourth order from the secant's root (Start) or, from where such a pass ended,
+/// of third order as the second is.
 template <bool Start, std::size_t Lanes>
 void block_roots(OperatingBlock<Lanes>& k, double greatest) {
     for (std::size_t j = 0; j < Lanes; ++j) {
