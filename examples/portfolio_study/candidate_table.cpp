@@ -30,7 +30,7 @@ struct LawWord {
 constexpr std::array<LawWord, 4> law_words{{{LoadingForm::smooth, "smooth"}, {LoadingForm::kinked, "kinked"},
                                             {LoadingForm::exponential, "exponential"}, {LoadingForm::linear, "linear"}}};
 
-const std::vector<std::string>& known_columns() {
+const std::vector<std::string>& candidate_columns() {
     static const std::vector<std::string> columns{
         "candidate", "linear", "quadratic", "law", "growth scale", "transition", "cake growth", "area", "known up to",
         "dust caught", "pm2.5 removal", "face area", "final resistance", "greatest age", "price", "resistance within",
@@ -139,7 +139,7 @@ const std::string& candidate_header() {
 }
 
 std::vector<PortfolioCandidate> read_candidates(const CsvTable& table) {
-    table.refuse_unknown_columns(known_columns());
+    table.refuse_unknown_columns(candidate_columns());
     table.require_rows(1, "a portfolio");
     std::vector<PortfolioCandidate> candidates;
     for (std::size_t row = 0; row < table.row_count(); ++row) {

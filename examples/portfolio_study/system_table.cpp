@@ -16,7 +16,7 @@ namespace portfolio_study {
 
 namespace {
 
-const std::vector<std::string>& known_columns() {
+const std::vector<std::string>& system_columns() {
     static const std::vector<std::string> columns{
         "system", "fan", "control", "fan speed ratio", "fan size ratio", "fan within", "design flow", "duct pressure",
         "duct exponent", "coil pressure", "coil exponent", "duct within", "filters", "present", "hours", "dust",
@@ -82,7 +82,7 @@ SystemReader::SystemReader(std::string directory, const std::vector<PortfolioCan
 }
 
 void SystemReader::check_columns(const CsvTable& table) const {
-    table.refuse_unknown_columns(known_columns());
+    table.refuse_unknown_columns(system_columns());
     for (const char* needed : {"system", "fan", "design flow", "duct pressure", "duct exponent", "filters", "hours",
                                "dust", "dust equivalence", "electricity"}) {
         table.column(needed);
