@@ -54,13 +54,16 @@ AirState air_of(const CsvTable& table, std::size_t row) {
                       .relative_humidity = 0.0});
 }
 
-PowerLawPart part(const CsvTable& table, std::size_t row, const std::string& name, VolumeFlow flow) {
+/// Ducts or coil, stated in the table for duct design air, restated for the system's own.
+PowerLawPart part(const CsvTable& table, std::size_t row, const std::string& name, VolumeFlow flow, const AirState& air) {
     const std::string exponent = name + " exponent";
     const double n = ratio(table, row, exponent);
     if (!(n >= 1.0 && n <= 2.5)) {
         table.refuse_value(row, table.column(exponent), "is no exponent of ducts or coils", "from 1 to 2.5");
     }
-    return {quantity<Pressure>(table, row, name + " pressure"), flow, n, duct_design_air()};
+    SystemCurve stated;
+    stated.power_laws.push_back({quantity<Pressure>(table, row, name + " pressure"), flow, n, duct_design_air()});
+    return {pressure_drop(stated, flow, air), flow, n, air};
 }
 
 }   // namespace
@@ -131,9 +134,9 @@ PortfolioSystem SystemReader::system(const CsvTable& table, std::size_t row) con
         s.holds_airflow = word == words[1];
     }
     const auto flow = quantity<VolumeFlow>(table, row, "design flow");
-    s.ducts.power_laws.push_back(part(table, row, "duct", flow));
-    if (is_stated(table, row, "coil pressure")) s.ducts.power_laws.push_back(part(table, row, "coil", flow));
     s.air = air_of(table, row);
+    s.ducts.power_laws.push_back(part(table, row, "duct", flow, s.air));
+    if (is_stated(table, row, "coil pressure")) s.ducts.power_laws.push_back(part(table, row, "coil", flow, s.air));
     s.filters = ratio(table, row, "filters");
     if (s.filters != std::floor(s.filters)) {
         table.refuse_value(row, table.column("filters"), "is no whole number", "whole numbers, 1 or more");

@@ -33,7 +33,7 @@ void Totals::end_system() {
             at = names_.end() - 1;
         }
         OfCandidate& totals = of_candidates_[static_cast<std::size_t>(at - names_.begin())];
-        if (row.failed_limits != 0 || row.status != 0) ++totals.failing;
+        if (row.failed_limits != 0 || row.status != 0) ++totals.unfit;
         if (row.present && row.figures[cost_at]) present = &row;
         if (!row.best) continue;
         best = &row;
@@ -56,21 +56,25 @@ std::string Totals::text() {
     if (!open_.empty()) end_system();
     std::size_t width = 9;
     for (const std::string& name : names_) width = std::max(width, choose_filter::display_width(name));
-    std::string text = fmt::format("{} systems, {} candidates; in {} of them none keeps to all limits\n\n{}  {:>9}  {:>13}"
-                                   "  {:>13}  {:>14}\n",
-                                   systems_, names_.size(), without_choice_, choose_filter::padded_right("candidate", width),
-                                   "best in", "its cost", "its energy", "fails a limit");
-    text += fmt::format("{}  {:>9}  {:>13}  {:>13}  {:>14}\n", std::string(width, ' '), "", "a year", "[MWh a year]",
-                        "or the fan in");
+    std::string text = fmt::format("{} systems, {} candidates; {} of the systems without a candidate that keeps to all limits\n\n",
+                                   systems_, names_.size(), without_choice_);
+    const auto line = [&](const std::string& name, const auto&... cells) {
+        text += choose_filter::padded_right(name, width);
+        ((text += "  " + choose_filter::padded_left(cells, 13)), ...);
+        text += '\n';
+    };
+    line("candidate", "best in", "cost there", "energy there", "unfit in");
+    line("", "[systems]", "[a year]", "[MWh a year]", "[systems]");
     for (std::size_t k = 0; k < names_.size(); ++k) {
         const OfCandidate& t = of_candidates_[k];
-        text += fmt::format("{}  {:>9}  {:>13.0f}  {:>13.1f}  {:>14}\n", choose_filter::padded_right(names_[k], width), t.best,
-                            t.cost, 1e-3 * t.energy, t.failing);
+        line(names_[k], std::to_string(t.best), fmt::format("{:.0f}", t.cost), fmt::format("{:.1f}", 1e-3 * t.energy),
+             std::to_string(t.unfit));
     }
+    text += "Unfit: it fails a limit, or fan, final resistance or life leave it without a yearly cost.\n";
     if (compared_ > 0) {
-        text += fmt::format("\nIn the {} systems where the present filter and the best one both have a cost: present {:.0f} a "
-                            "year and {:.1f} MWh,\nbest {:.0f} a year and {:.1f} MWh. The present filter may fail a limit "
-                            "that the best one keeps.\n",
+        text += fmt::format("\nIn {} systems the present filter and the best one both have a cost: together {:.0f} a year and {:.1f} MWh\n"
+                            "with the present ones, {:.0f} a year and {:.1f} MWh with the best ones, at equal service. A present\n"
+                            "filter may fail a limit that the best one keeps, and so be cheaper.\n",
                             compared_, present_cost_, 1e-3 * present_energy_, best_cost_, 1e-3 * best_energy_);
     }
     return text;

@@ -22,7 +22,7 @@ public:
 
 private:
     struct OfCandidate {
-        std::size_t best = 0, failing = 0;   // systems
+        std::size_t best = 0, unfit = 0;    // systems
         double cost = 0.0, energy = 0.0;     // where it is best
     };
     void end_system();
