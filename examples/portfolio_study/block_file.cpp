@@ -20,8 +20,9 @@ namespace {
 constexpr std::string_view name_begin = "block_", name_end = ".csv", last_line = "# checksum ";
 
 std::string first_line(const BlockLabel& l) {
-    return fmt::format("# portfolio_study: block {} of {}, {} systems in blocks of {}, settings {:016x}, rows {:016x}\n",
-                       l.block + 1, l.blocks, l.systems, l.block_length, l.settings, l.rows);
+    return fmt::format(
+        "# portfolio_study: block {} of {}, {} systems in blocks of {}, settings {:016x}, rows {:016x}\n", l.block + 1,
+        l.blocks, l.systems, l.block_length, l.settings, l.rows);
 }
 
 /// The numbers between the words of the first line; nothing if it is another line.
@@ -55,7 +56,8 @@ std::string block_path(const std::string& directory, std::size_t block) {
 }
 
 std::optional<std::size_t> block_of_name(std::string_view file_name) {
-    if (file_name.size() <= name_begin.size() + name_end.size() || file_name.substr(0, name_begin.size()) != name_begin) {
+    if (file_name.size() <= name_begin.size() + name_end.size() ||
+        file_name.substr(0, name_begin.size()) != name_begin) {
         return std::nullopt;
     }
     file_name.remove_prefix(name_begin.size());

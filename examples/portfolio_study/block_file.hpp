@@ -18,12 +18,12 @@ std::uint64_t checksum(std::string_view text, std::uint64_t start = 0xcbf29ce484
 
 /// What a block of results is.
 struct BlockLabel {
-    std::size_t block = 0;        ///< from zero
-    std::size_t blocks = 0;       ///< of the whole portfolio
-    std::size_t systems = 0;      ///< of the whole portfolio
-    std::size_t block_length = 0; ///< systems in a block but the last
-    std::uint64_t settings = 0;   ///< checksum of everything but the rows: options, candidates, fan tables
-    std::uint64_t rows = 0;       ///< checksum of the block's rows and their fan tables
+    std::size_t block = 0;          ///< from zero
+    std::size_t blocks = 0;         ///< of the whole portfolio
+    std::size_t systems = 0;        ///< of the whole portfolio
+    std::size_t block_length = 0;   ///< systems in a block but the last
+    std::uint64_t settings = 0;     ///< checksum of everything but the rows: options, candidates, fan tables
+    std::uint64_t rows = 0;         ///< checksum of the block's rows and their fan tables
 
     bool operator==(const BlockLabel&) const = default;
 };

@@ -21,8 +21,9 @@ constexpr int layout = 1;
 
 }   // namespace
 
-BlockWork::BlockWork(const RowSource& source, const SystemReader& reader, const std::vector<PortfolioCandidate>& candidates,
-                     std::string_view candidate_text, const DrawOptions& options)
+BlockWork::BlockWork(const RowSource& source, const SystemReader& reader,
+                     const std::vector<PortfolioCandidate>& candidates, std::string_view candidate_text,
+                     const DrawOptions& options)
     : source_(source), reader_(reader), candidates_(candidates), options_(options) {
     const std::string numbers = fmt::format("layout {}, draws {}, seed {}, {}", layout, options.draws,
                                             options.draws > 0 ? options.seed : 0, result_header());

@@ -28,8 +28,8 @@ public:
               std::string_view candidate_text, const DrawOptions& options);
 
     const RowSource& source() const { return source_; }
-    /// Reads a block and its fan tables, and returns the label of its results. `names` are those of systems in other blocks,
-    /// with their numbers, and grows by those of this one. Throws DataError.
+    /// Reads a block and its fan tables, and returns the label of its results. `names` are those of systems in other
+    /// blocks, with their numbers, and grows by those of this one. Throws DataError.
     BlockLabel checked(std::size_t block, std::unordered_map<std::string, std::size_t>& names) const;
     /// Result rows of a block. `done` is called for every system. Throws DataError.
     std::string results(std::size_t block, const std::function<void()>& done) const;

@@ -27,13 +27,17 @@ struct LawWord {
     LoadingForm form;
     const char* word;
 };
-constexpr std::array<LawWord, 4> law_words{{{LoadingForm::smooth, "smooth"}, {LoadingForm::kinked, "kinked"},
-                                            {LoadingForm::exponential, "exponential"}, {LoadingForm::linear, "linear"}}};
+constexpr std::array<LawWord, 4> law_words{{{LoadingForm::smooth, "smooth"},
+                                            {LoadingForm::kinked, "kinked"},
+                                            {LoadingForm::exponential, "exponential"},
+                                            {LoadingForm::linear, "linear"}}};
 
 const std::vector<std::string>& candidate_columns() {
     static const std::vector<std::string> columns{
-        "candidate", "linear", "quadratic", "law", "growth scale", "transition", "cake growth", "area", "known up to",
-        "dust caught", "pm2.5 removal", "face area", "final resistance", "greatest age", "price", "resistance within",
+        "candidate",        "linear",       "quadratic",     "law",
+        "growth scale",     "transition",   "cake growth",   "area",
+        "known up to",      "dust caught",  "pm2.5 removal", "face area",
+        "final resistance", "greatest age", "price",         "resistance within",
         "growth within"};
     return columns;
 }
@@ -101,7 +105,8 @@ std::string row_of(const FilterInput& filter, const StageInput& stage, const Fil
     const double quadratic = bench.curve->curve.quadratic.value() * to.density.value() / from.density.value();
     const VolumeFlow middle = 0.5 * (bench.curve->least_flow + bench.curve->greatest_flow);
     const Uncertain<Pressure> drop = pressure_drop(*bench.curve, middle, from);
-    const Uncertain<double>& growth = law.form == LoadingForm::linear ? bench.loading->parameters[2] : bench.loading->parameters[0];
+    const Uncertain<double>& growth =
+        law.form == LoadingForm::linear ? bench.loading->parameters[2] : bench.loading->parameters[0];
     const auto text = [](double x, double unit) { return fmt::format("{:.6g}", x / unit); };
     const auto optional = [&](const auto& x, double unit) { return x ? text(x->value(), unit) : std::string(); };
     const bool smooth = law.form == LoadingForm::smooth, kinked = law.form == LoadingForm::kinked;
@@ -119,10 +124,11 @@ std::string row_of(const FilterInput& filter, const StageInput& stage, const Fil
           smooth || kinked ? text(law.transition.value(), 1e-3) : std::string(),
           kinked || is_linear ? text(1.0 / law.cake_slope.value(), 1e-3) : std::string(),
           text(bench.loading->area.value(), 1.0), text(bench.loading->greatest_retained.value(), 1e-3),
-          text(*caught, 0.01), candidate.lasting_pm25_removal ? text(candidate.lasting_pm25_removal->value, 0.01) : std::string(),
-          face, optional(stage.final_resistance, 1.0), optional(stage.greatest_age, units::month.one.value()),
-          text(filter.price->value.value(), 1.0),
-          text(half_interval(to_si(drop)), 0.01), text(half_interval(growth), 0.01)}) {
+          text(*caught, 0.01),
+          candidate.lasting_pm25_removal ? text(candidate.lasting_pm25_removal->value, 0.01) : std::string(), face,
+          optional(stage.final_resistance, 1.0), optional(stage.greatest_age, units::month.one.value()),
+          text(filter.price->value.value(), 1.0), text(half_interval(to_si(drop)), 0.01),
+          text(half_interval(growth), 0.01)}) {
         row += "," + cell;
     }
     return row + "\n";
@@ -147,7 +153,8 @@ std::vector<PortfolioCandidate> read_candidates(const CsvTable& table) {
         c.name = name_cell(table, row, "candidate");
         for (const PortfolioCandidate& other : candidates) {
             if (other.name == c.name) {
-                table.refuse(row, table.column("candidate"), "two candidates are named '" + c.name + "'", "give each a name of its own");
+                table.refuse(row, table.column("candidate"), "two candidates are named '" + c.name + "'",
+                             "give each a name of its own");
             }
         }
         c.clean = {quantity<LinearResistance>(table, row, "linear"),
@@ -192,8 +199,8 @@ std::string candidate_table(const StudyInput& study, const StudyResult& result, 
                         left_out.empty() ? "it has none" : left_out.front());
     }
     return "# Candidates for portfolio_study, written from " + choose_filter::one_line(study.origin) + ": " +
-           choose_filter::one_line(study.title) + "\n# " + choose_filter::one_line(study.note) + "\n" + candidate_header() +
-           "\n" + rows;
+           choose_filter::one_line(study.title) + "\n# " + choose_filter::one_line(study.note) + "\n" +
+           candidate_header() + "\n" + rows;
 }
 
 }   // namespace portfolio_study

@@ -38,7 +38,8 @@ CsvTable FileRows::header_of(const std::string& path) {
     std::string text, line;
     while (std::getline(in, line)) {
         text += line + "\n";
-        if (text.size() > 1000000) throw DataError({path}, "the first million characters hold no header", "is this a table?");
+        if (text.size() > 1000000)
+            throw DataError({path}, "the first million characters hold no header", "is this a table?");
         if (is_row(text.size() == line.size() + 1 && line.rfind("\xEF\xBB\xBF", 0) == 0 ? line.substr(3) : line)) break;
     }
     CsvTable table(path, text, system_header().substr(0, system_header().find(",fan speed")));
@@ -61,7 +62,8 @@ FileRows::FileRows(std::string path, std::size_t block) : RowSource(header_of(pa
         offset += line.size() + (in.eof() ? 0 : 1);
     }
     if (in.bad()) throw DataError({path_}, "reading it failed");
-    if (count_ == 0) throw DataError({path_}, "no row behind the header; a portfolio needs at least 1", "write one system a row");
+    if (count_ == 0)
+        throw DataError({path_}, "no row behind the header; a portfolio needs at least 1", "write one system a row");
     places_.push_back({offset, 0});
 }
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 
 // portfolio_study: the best filter for each of many systems.
-//   portfolio_study SYSTEMS.csv --candidates FILE --out DIR [--threads N] [--shard I/N] [--draws N] [--seed S] [--netcdf]
-//   portfolio_study --scenario N --candidates FILE --out DIR ...   an invented portfolio
-//   portfolio_study --merge DIR... --out DIR                        puts shards together
-//   portfolio_study --candidates-of STUDY.toml --out FILE           a table of candidates from a study
+//   portfolio_study SYSTEMS.csv --candidates FILE --out DIR [--threads N] [--shard I/N] [--draws N] [--seed S]
+//   [--netcdf] portfolio_study --scenario N --candidates FILE --out DIR ...   an invented portfolio portfolio_study
+//   --merge DIR... --out DIR                        puts shards together portfolio_study --candidates-of STUDY.toml
+//   --out FILE           a table of candidates from a study
 // Ends with 0 if all went well, 1 for input that cannot be used (the message says where), 2 for wrong usage.
 
 #include <iostream>

@@ -62,7 +62,9 @@ std::map<std::size_t, FoundBlock> found_blocks(const std::vector<std::string>& d
         for (const auto& entry : fs::directory_iterator(place, error)) {
             if (block_of_name(entry.path().filename().string())) paths.push_back(entry.path().string());
         }
-        if (paths.empty()) throw DataError({place}, "no blocks of results here", "name directories that portfolio_study wrote with --out");
+        if (paths.empty())
+            throw DataError({place}, "no blocks of results here",
+                            "name directories that portfolio_study wrote with --out");
         std::sort(paths.begin(), paths.end());
         for (const std::string& path : paths) {
             const ReadBlock block = whole_block(path);
@@ -70,15 +72,17 @@ std::map<std::size_t, FoundBlock> found_blocks(const std::vector<std::string>& d
             if (!is_new) {
                 const ReadBlock other = whole_block(at->second.path);
                 if (!(other.label == block.label) || other.rows != block.rows) {
-                    throw DataError({path}, fmt::format("this block and {} have one number and different results", at->second.path),
-                                    "merge directories of one study only, computed by one build of the program");
+                    throw DataError(
+                        {path}, fmt::format("this block and {} have one number and different results", at->second.path),
+                        "merge directories of one study only, computed by one build of the program");
                 }
                 continue;   // the same twice: counted once
             }
             const BlockLabel &first = found.begin()->second.label, &label = block.label;
-            if (label.blocks != first.blocks || label.systems != first.systems || label.block_length != first.block_length ||
-                label.settings != first.settings) {
-                throw DataError({path}, fmt::format("this block belongs to another study than {}", found.begin()->second.path),
+            if (label.blocks != first.blocks || label.systems != first.systems ||
+                label.block_length != first.block_length || label.settings != first.settings) {
+                throw DataError({path},
+                                fmt::format("this block belongs to another study than {}", found.begin()->second.path),
                                 "portfolio, candidates, --draws, --seed and --block must be the same");
             }
         }
@@ -111,7 +115,8 @@ public:
     void add(const ResultRow& row, const std::string& path) {
         const auto [at, is_new] = numbers_.try_emplace(row.system, row.number);
         if (is_new || at->second == row.number) return;
-        throw DataError({path}, fmt::format("the systems {} and {} are both named '{}'", at->second, row.number, row.system),
+        throw DataError({path},
+                        fmt::format("the systems {} and {} are both named '{}'", at->second, row.number, row.system),
                         "give each system a name of its own: a system that is listed twice would count twice");
     }
     std::size_t longest() const {

@@ -27,7 +27,8 @@ struct NetcdfFile::Parts {
     std::array<int, figure_count> figures{};
 
     void check(int result) const {
-        if (result != NC_NOERR) throw choose_filter::DataError({path}, std::string("cannot write the file: ") + nc_strerror(result));
+        if (result != NC_NOERR)
+            throw choose_filter::DataError({path}, std::string("cannot write the file: ") + nc_strerror(result));
     }
     int dimension(const char* name, std::size_t length) const {
         int id = 0;
@@ -77,7 +78,8 @@ NetcdfFile::NetcdfFile(std::string path, const NetcdfShape& shape) : parts_(std:
     const std::vector<int> both{system, candidate};
     p.text(NC_GLOBAL, "title", "results of portfolio_study");
     p.system_name = p.variable("system_name", NC_CHAR, {system, system_letters}, "name of the system");
-    const int candidate_name = p.variable("candidate_name", NC_CHAR, {candidate, candidate_letters}, "name of the candidate");
+    const int candidate_name =
+        p.variable("candidate_name", NC_CHAR, {candidate, candidate_letters}, "name of the candidate");
     p.status = p.codes("status", both, "how the candidate fares", status_words(), false);
     p.changed_by = p.codes("changed_by", both, "what the change interval follows from", changed_by_words(), false);
     p.failed_limits = p.codes("failed_limits", both, "limits that it fails", limit_words(), true);
@@ -116,7 +118,8 @@ void NetcdfFile::add(const std::vector<ResultRow>& rows) {
     p.check(nc_put_vara_text(p.file, p.system_name, start.data(), letters.data(), names.data()));
     std::vector<signed char> bytes(rows.size());
     const auto put = [&](int variable, const auto& of) {
-        std::transform(rows.begin(), rows.end(), bytes.begin(), [&](const ResultRow& r) { return static_cast<signed char>(of(r)); });
+        std::transform(rows.begin(), rows.end(), bytes.begin(),
+                       [&](const ResultRow& r) { return static_cast<signed char>(of(r)); });
         p.check(nc_put_vara_schar(p.file, variable, start.data(), count.data(), bytes.data()));
     };
     put(p.status, [](const ResultRow& r) { return r.status; });

@@ -13,8 +13,8 @@
 #include <thread>
 #include <unordered_map>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <filterflow/study/run_study.hpp>
 
@@ -70,8 +70,9 @@ struct Portfolio {
         if (o.scenario > 0) {
             std::vector<std::string> names;
             for (const PortfolioCandidate& c : candidates) names.push_back(c.name);
-            source = std::make_unique<ScenarioRows>(
-                o.scenario, o.seed, o.block, std::filesystem::path(o.candidates).parent_path().string(), std::move(names));
+            source = std::make_unique<ScenarioRows>(o.scenario, o.seed, o.block,
+                                                    std::filesystem::path(o.candidates).parent_path().string(),
+                                                    std::move(names));
         } else {
             source = std::make_unique<FileRows>(o.systems, o.block);
         }
@@ -83,8 +84,8 @@ struct Portfolio {
 
 /// What one process has to do, and what of it is done already.
 struct Plan {
-    std::vector<std::size_t> open;   // blocks to compute
-    std::vector<BlockLabel> labels;  // of all blocks, those of this process filled
+    std::vector<std::size_t> open;      // blocks to compute
+    std::vector<BlockLabel> labels;     // of all blocks, those of this process filled
     std::size_t own = 0, systems = 0;   // blocks of this process; systems in the open ones
 };
 
@@ -123,10 +124,12 @@ void compute(const Portfolio& portfolio, const Plan& plan, const Options& o, con
     std::error_code error;
     std::filesystem::create_directories(directory, error);
     if (!std::filesystem::is_directory(directory)) {
-        throw DataError({directory}, "cannot write results here: " + (error ? error.message() : std::string("it is no directory")));
+        throw DataError({directory},
+                        "cannot write results here: " + (error ? error.message() : std::string("it is no directory")));
     }
-    const std::size_t threads =
-        o.threads > 0 ? o.threads : ranks.size() > 1 ? 1 : std::max(1u, std::thread::hardware_concurrency());
+    const std::size_t threads = o.threads > 0      ? o.threads
+                                : ranks.size() > 1 ? 1
+                                                   : std::max(1u, std::thread::hardware_concurrency());
     Progress progress(err, is_terminal && ranks.rank() == 0, plan.systems);
     for_each_block(plan.open, threads, [&](std::size_t block) {
         write_block(directory, plan.labels[block], portfolio.work->results(block, [&] { progress.add(); }));
@@ -161,16 +164,21 @@ int run(const Options& o, std::ostream& out, std::ostream& err, bool is_terminal
     if (o.shards > 1) {
         const std::size_t own = ranks.size() > 1 ? 0 : plan.own;
         if (ranks.rank() == 0) {
-            out << fmt::format("Shard {} of {} is done{}.\nWhen all are:  portfolio_study --merge {} --out {}\n", o.shard, o.shards,
-                               own > 0 ? fmt::format(": {} blocks, {} of them computed now", own, plan.open.size()) : "",
-                               o.out, o.out);
+            out << fmt::format(
+                "Shard {} of {} is done{}.\nWhen all are:  portfolio_study --merge {} --out {}\n", o.shard, o.shards,
+                own > 0 ? fmt::format(": {} blocks, {} of them computed now", own, plan.open.size()) : "", o.out,
+                o.out);
         }
         return 0;
     }
-    return all_succeed(ranks, err, [&] {
-        if (ranks.rank() != 0) return;
-        out << merge({{o.out}, o.out, o.netcdf}) << "Results: " << (std::filesystem::path(o.out) / "results.csv").string() << '\n';
-    }) ? 0 : 1;
+    return all_succeed(ranks, err,
+                       [&] {
+                           if (ranks.rank() != 0) return;
+                           out << merge({{o.out}, o.out, o.netcdf})
+                               << "Results: " << (std::filesystem::path(o.out) / "results.csv").string() << '\n';
+                       })
+               ? 0
+               : 1;
 }
 
 void write_candidates(const Options& o, std::ostream& out) {
@@ -187,7 +195,8 @@ void write_candidates(const Options& o, std::ostream& out) {
 void write_systems(const Options& o, std::ostream& out) {
     const Portfolio portfolio(o);
     AtomicFile file(o.write_systems);
-    file.append("# An invented portfolio, written by portfolio_study --scenario: no building, no survey.\n" + system_header() + "\n");
+    file.append("# An invented portfolio, written by portfolio_study --scenario: no building, no survey.\n" +
+                system_header() + "\n");
     for (std::size_t b = 0; b < portfolio.source->block_count(); ++b) file.append(portfolio.source->rows(b).text);
     file.keep();
     out << "Systems: " << o.write_systems << '\n';
@@ -200,7 +209,8 @@ std::string usage_problem(const Options& o) {
     if (o.out.empty() && o.write_systems.empty()) return "--out is needed";
     if (!o.write_systems.empty() && o.scenario == 0) return "--write-systems goes with --scenario";
     if (o.merged.empty() && o.candidates_of.empty() && o.candidates.empty()) return "--candidates is needed";
-    if (o.netcdf && (o.shards > 1 || !o.candidates_of.empty())) return "--netcdf goes with a whole portfolio or with --merge";
+    if (o.netcdf && (o.shards > 1 || !o.candidates_of.empty()))
+        return "--netcdf goes with a whole portfolio or with --merge";
     return {};
 }
 
@@ -211,9 +221,11 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     std::string shard;
     CLI::App app{"Finds the best filter for each of many systems over a year.", "portfolio_study"};
     app.add_option("SYSTEMS", o.systems, "table of systems (CSV), one a row")->type_name("FILE");
-    app.add_option("--scenario", o.scenario, "an invented portfolio of so many systems instead")->check(CLI::Range(1, 1000000000));
+    app.add_option("--scenario", o.scenario, "an invented portfolio of so many systems instead")
+        ->check(CLI::Range(1, 1000000000));
     app.add_option("--candidates", o.candidates, "table of candidates (CSV)")->type_name("FILE");
-    app.add_option("--out", o.out, "directory for results.csv and the blocks it is put together from")->type_name("DIR");
+    app.add_option("--out", o.out, "directory for results.csv and the blocks it is put together from")
+        ->type_name("DIR");
     app.add_option("--threads", o.threads, "threads of this process (default: as many as processors; 1 under MPI)")
         ->check(CLI::Range(1, 1024));
     app.add_option("--shard", shard, "compute one of several parts only, to be merged")->type_name("I/N");
@@ -223,8 +235,10 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     app.add_option("--block", o.block, "systems that are saved together (default: 256)")->check(CLI::Range(1, 1000000));
     app.add_flag("--netcdf", o.netcdf, "write results.nc too");
     app.add_option("--merge", o.merged, "put the blocks of these directories together")->type_name("DIR");
-    app.add_option("--write-systems", o.write_systems, "write the scenario's table of systems and end")->type_name("FILE");
-    app.add_option("--candidates-of", o.candidates_of, "write the candidates of a study of choose_filter to --out")->type_name("STUDY");
+    app.add_option("--write-systems", o.write_systems, "write the scenario's table of systems and end")
+        ->type_name("FILE");
+    app.add_option("--candidates-of", o.candidates_of, "write the candidates of a study of choose_filter to --out")
+        ->type_name("STUDY");
     try {
         app.parse(argc, argv);
         std::string problem = shard.empty() ? std::string() : take_shard(shard, o);
@@ -237,7 +251,8 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
         if (!o.candidates_of.empty()) {
             write_candidates(o, out);
         } else if (!o.merged.empty()) {
-            out << merge({o.merged, o.out, o.netcdf}) << "Results: " << (std::filesystem::path(o.out) / "results.csv").string() << '\n';
+            out << merge({o.merged, o.out, o.netcdf})
+                << "Results: " << (std::filesystem::path(o.out) / "results.csv").string() << '\n';
         } else if (!o.write_systems.empty()) {
             write_systems(o, out);
         } else {

@@ -15,8 +15,8 @@ namespace portfolio_study {
 
 namespace {
 
-/// Whether a launcher started this process, by what launchers leave in the environment. Without one MPI is not begun: it
-/// takes a while, and a lone process does not need it.
+/// Whether a launcher started this process, by what launchers leave in the environment. Without one MPI is not begun:
+/// it takes a while, and a lone process does not need it.
 bool launched() {
     constexpr std::array<const char*, 4> names{"OMPI_COMM_WORLD_SIZE", "PMIX_RANK", "PMI_RANK", "PMI_SIZE"};
     for (const char* name : names) {
@@ -54,8 +54,9 @@ int Ranks::first_with(bool yes) const {
 
 Ranks::Ranks() {
     if (launched()) {
-        throw filterflow::Error("a launcher of parallel processes started this program, but it was built without MPI\n"
-                                "hint: build it where MPI is found (libopenmpi-dev), or start it alone with --shard I/N");
+        throw filterflow::Error(
+            "a launcher of parallel processes started this program, but it was built without MPI\n"
+            "hint: build it where MPI is found (libopenmpi-dev), or start it alone with --shard I/N");
     }
 }
 

@@ -9,8 +9,8 @@ namespace portfolio_study {
 /// One for the life of the program.
 class Ranks {
 public:
-    /// Joins the others, if a launcher started this process. Throws filterflow::Error if it did and this program was built
-    /// without MPI: every process would do all of the work.
+    /// Joins the others, if a launcher started this process. Throws filterflow::Error if it did and this program was
+    /// built without MPI: every process would do all of the work.
     Ranks();
     ~Ranks();
     Ranks(const Ranks&) = delete;

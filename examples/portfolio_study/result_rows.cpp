@@ -14,7 +14,8 @@ namespace {
 
 constexpr std::size_t first_figure = 9;
 
-std::size_t place_in(const std::vector<std::string>& words, const CsvTable& table, std::size_t row, std::size_t column) {
+std::size_t place_in(const std::vector<std::string>& words, const CsvTable& table, std::size_t row,
+                     std::size_t column) {
     const auto at = std::find(words.begin(), words.end(), table.cell(row, column).text);
     if (at == words.end()) table.refuse(row, column, "no such word in results of portfolio_study");
     return static_cast<std::size_t>(at - words.begin());
@@ -56,9 +57,8 @@ const std::vector<std::string>& status_words() {
 }
 
 const std::vector<std::string>& changed_by_words() {
-    static const std::vector<std::string> words{"",    "least cost",     "final resistance",
-                                                "age", "least airflow",  "end of the fan table",
-                                                "operating point lost"};
+    static const std::vector<std::string> words{
+        "", "least cost", "final resistance", "age", "least airflow", "end of the fan table", "operating point lost"};
     return words;
 }
 
@@ -84,18 +84,26 @@ ResultRow result_row(std::size_t number, const std::string& system, const std::s
     row.candidate = candidate;
     row.status = static_cast<std::size_t>(o.status);
     row.changed_by = static_cast<std::size_t>(o.changed_by);
-    row.failed_limits = (o.lacks_airflow ? 1u : 0u) | (o.too_fast ? 2u : 0u) | (o.lacks_removal ? 4u : 0u) |
-                        (o.exceeds_year ? 8u : 0u);
+    row.failed_limits =
+        (o.lacks_airflow ? 1u : 0u) | (o.too_fast ? 2u : 0u) | (o.lacks_removal ? 4u : 0u) | (o.exceeds_year ? 8u : 0u);
     row.present = o.present;
     row.best = o.best;
     row.extrapolated = o.extrapolated;
     const auto in = [](const auto& quantity, const auto& unit) {
         return quantity ? std::optional(*quantity / unit) : std::nullopt;
     };
-    row.figures = {in(o.flow_clean, units::m3_per_h), in(o.flow_end, units::m3_per_h), in(o.drop_clean, units::Pa),
-                   in(o.drop_end, units::Pa), in(o.face_velocity, units::m_per_s), in(o.power_clean, units::W),
-                   in(o.interval, units::h), in(o.running_time, units::h), in(o.energy, units::kWh),
-                   in(o.filter_cost, units::money), in(o.cost, units::money), in(o.service, units::m3),
+    row.figures = {in(o.flow_clean, units::m3_per_h),
+                   in(o.flow_end, units::m3_per_h),
+                   in(o.drop_clean, units::Pa),
+                   in(o.drop_end, units::Pa),
+                   in(o.face_velocity, units::m_per_s),
+                   in(o.power_clean, units::W),
+                   in(o.interval, units::h),
+                   in(o.running_time, units::h),
+                   in(o.energy, units::kWh),
+                   in(o.filter_cost, units::money),
+                   in(o.cost, units::money),
+                   in(o.service, units::m3),
                    o.probability_best};
     return row;
 }

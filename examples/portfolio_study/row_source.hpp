@@ -25,14 +25,16 @@ public:
     RowSource(choose_filter::CsvTable header, std::size_t block) : header_(std::move(header)), block_(block) {}
     virtual ~RowSource() = default;
 
-    const choose_filter::CsvTable& header() const { return header_; }       ///< a table without rows
-    std::size_t block_length() const { return block_; }                     ///< systems in a block, >= 1
+    const choose_filter::CsvTable& header() const { return header_; }   ///< a table without rows
+    std::size_t block_length() const { return block_; }                 ///< systems in a block, >= 1
     std::size_t block_count() const { return (count() + block_ - 1) / block_; }
-    std::size_t first_of(std::size_t block) const { return block * block_; }   ///< number of its first system, from zero
+    std::size_t first_of(std::size_t block) const {
+        return block * block_;
+    }   ///< number of its first system, from zero
 
-    virtual std::size_t count() const = 0;                          ///< systems
-    virtual RowBlock rows(std::size_t block) const = 0;             ///< throws DataError if they cannot be read
-    virtual std::string directory() const = 0;                      ///< that paths in the rows are relative to
+    virtual std::size_t count() const = 0;                ///< systems
+    virtual RowBlock rows(std::size_t block) const = 0;   ///< throws DataError if they cannot be read
+    virtual std::string directory() const = 0;            ///< that paths in the rows are relative to
 
 private:
     choose_filter::CsvTable header_;
@@ -51,7 +53,7 @@ public:
 
 private:
     struct Place {
-        std::uint64_t offset;     // bytes
+        std::uint64_t offset;   // bytes
         std::size_t first_line;
     };
     static choose_filter::CsvTable header_of(const std::string& path);
@@ -61,8 +63,8 @@ private:
     std::size_t count_ = 0;
 };
 
-/// An invented portfolio, the systems of a trust of many buildings after the Tern Lane Arts Centre: system k is the same
-/// whoever asks for it, by random streams that carry its number.
+/// An invented portfolio, the systems of a trust of many buildings after the Tern Lane Arts Centre: system k is the
+/// same whoever asks for it, by random streams that carry its number.
 class ScenarioRows : public RowSource {
 public:
     /// `directory` is where the fan tables readings/fan_belt.csv and readings/fan_drive.csv stand; `candidates` are the

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 
-// The invented portfolio. Ranges are what one meets in small and middling air handlers (common practice); how often what
-// occurs is made up.
+// The invented portfolio. Ranges are what one meets in small and middling air handlers (common practice); how often
+// what occurs is made up.
 
 #include <array>
 #include <cmath>
@@ -39,7 +39,9 @@ const auto& one_of(const Values& values, double u) {
 
 std::string row_of(std::uint64_t seed, std::size_t number, const std::vector<std::string>& candidates) {
     const auto u = uniforms(seed, number);
-    const auto between = [&](std::size_t k, double lowest, double highest) { return lowest + (highest - lowest) * u[k]; };
+    const auto between = [&](std::size_t k, double lowest, double highest) {
+        return lowest + (highest - lowest) * u[k];
+    };
     const auto factors_between = [&](std::size_t k, double lowest, double highest) {   // evenly in the logarithm
         return lowest * std::pow(highest / lowest, u[k]);
     };
@@ -57,9 +59,9 @@ std::string row_of(std::uint64_t seed, std::size_t number, const std::vector<std
     row += fmt::format(",{:.4f},{:.4f},4,{:.0f},{:.0f},{:.2f}", speed, size, flow, between(4, 140.0, 280.0),
                        between(5, 1.85, 2.0));
     row += coil ? fmt::format(",{:.0f},1.70", between(7, 35.0, 90.0)) : std::string(",,");
-    row += fmt::format(",8,{},{},{:.0f},{:.1f},30,{:.2f},50", filters,
-                       choose_filter::csv_text(one_of(candidates, u[8])), between(9, 1800.0, 8760.0),
-                       factors_between(10, 12.0, 60.0), between(11, 1.0, 2.5));
+    row +=
+        fmt::format(",8,{},{},{:.0f},{:.1f},30,{:.2f},50", filters, choose_filter::csv_text(one_of(candidates, u[8])),
+                    between(9, 1800.0, 8760.0), factors_between(10, 12.0, 60.0), between(11, 1.0, 2.5));
     row += fmt::format(",{:.1f},{:.0f},{:.3f},10,{:.1f},1.0", between(12, 12.0, 30.0), between(13, 0.0, 900.0),
                        between(14, 0.18, 0.34), between(15, 6.0, 20.0));
     row += fmt::format(",{:.0f},2.54,{}\n", between(16, 0.75, 0.9) * flow, one_of(removals, u[17]));

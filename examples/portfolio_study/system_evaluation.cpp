@@ -20,7 +20,7 @@ namespace portfolio_study {
 
 namespace {
 
-constexpr double followed_years = 10.0;   // as choose_filter follows lives
+constexpr double followed_years = 10.0;            // as choose_filter follows lives
 constexpr double half_width = 1.959963984540054;   // of a 95 % interval over the standard deviation
 
 /// Factors on what is uncertain, one where the estimates are taken.
@@ -38,7 +38,8 @@ Fan fan_of(const PortfolioSystem& system) {
 }
 
 /// The filters of a candidate side by side as one stage.
-FilterStage stage_of(const PortfolioSystem& system, const PortfolioCandidate& candidate, const CandidateFactors& factors) {
+FilterStage stage_of(const PortfolioSystem& system, const PortfolioCandidate& candidate,
+                     const CandidateFactors& factors) {
     const double n = system.filters;
     FilterStage stage;
     stage.clean = {factors.resistance / n * candidate.clean.linear,
@@ -64,12 +65,18 @@ SystemCurve ducts_of(const PortfolioSystem& system, double factor) {
 ChangedBy changed_by(const ChangeInterval& change) {
     if (change.reason == ChangeIntervalReason::cost_optimum) return ChangedBy::least_cost;
     switch (change.life.end) {
-        case LifeEnd::final_resistance: return ChangedBy::final_resistance;
-        case LifeEnd::age: return ChangedBy::age;
-        case LifeEnd::least_airflow: return ChangedBy::least_airflow;
-        case LifeEnd::fan_table_end: return ChangedBy::fan_table_end;
-        case LifeEnd::operating_point_lost: return ChangedBy::operating_point_lost;
-        default: return ChangedBy::nothing;   // limits that a portfolio does not set
+        case LifeEnd::final_resistance:
+            return ChangedBy::final_resistance;
+        case LifeEnd::age:
+            return ChangedBy::age;
+        case LifeEnd::least_airflow:
+            return ChangedBy::least_airflow;
+        case LifeEnd::fan_table_end:
+            return ChangedBy::fan_table_end;
+        case LifeEnd::operating_point_lost:
+            return ChangedBy::operating_point_lost;
+        default:
+            return ChangedBy::nothing;   // limits that a portfolio does not set
     }
 }
 
@@ -82,9 +89,15 @@ struct Attempt {
 /// The candidate with clean filters: status, airflow, limits that do not need a life.
 Attempt clean_attempt(const PortfolioSystem& system, const Fan& fan, const PortfolioCandidate& candidate,
                       const SystemFactors& s, const CandidateFactors& c) {
-    Attempt attempt{{fan, {s.fan, 1.0}, ducts_of(system, s.ducts), {stage_of(system, candidate, c)},
-                     {s.dust * system.dust, s.equivalence * system.equivalence, {}}, system.hours / units::year,
-                     system.air, {system.least_airflow, {}, {}}, followed_years * system.hours},
+    Attempt attempt{{fan,
+                     {s.fan, 1.0},
+                     ducts_of(system, s.ducts),
+                     {stage_of(system, candidate, c)},
+                     {s.dust * system.dust, s.equivalence * system.equivalence, {}},
+                     system.hours / units::year,
+                     system.air,
+                     {system.least_airflow, {}, {}},
+                     followed_years * system.hours},
                     {}};
     CandidateOutcome& outcome = attempt.outcome;
     SystemCurve whole = attempt.input.ducts;
@@ -102,8 +115,8 @@ Attempt clean_attempt(const PortfolioSystem& system, const Fan& fan, const Portf
     outcome.lacks_airflow = system.least_airflow && clean.flow < *system.least_airflow;
     outcome.too_fast = system.greatest_face_velocity &&
                        !(outcome.face_velocity && *outcome.face_velocity <= *system.greatest_face_velocity);
-    outcome.lacks_removal = system.least_pm25_removal &&
-                            !(candidate.pm25_removal && *candidate.pm25_removal >= *system.least_pm25_removal);
+    outcome.lacks_removal =
+        system.least_pm25_removal && !(candidate.pm25_removal && *candidate.pm25_removal >= *system.least_pm25_removal);
     outcome.status = candidate.final_resistance && !(*outcome.drop_clean < *candidate.final_resistance)
                          ? CandidateStatus::above_final
                          : CandidateStatus::served;
@@ -199,11 +212,10 @@ void add_probabilities(const PortfolioSystem& system, std::uint64_t number, cons
     std::vector<double> cost(count * n), margin(count * n);
     std::vector<CandidateFactors> c(count);
     for (std::size_t i = 0; i < n; ++i) {
-        const SystemFactors s{factor_of(system.fan_within, of_system[0][i]),
-                              factor_of(system.duct_within, of_system[1][i]),
-                              factor_of(system.dust_within, of_system[2][i]),
-                              factor_of(system.equivalence_within, of_system[3][i]),
-                              factor_of(system.electricity_within, of_price[i])};
+        const SystemFactors s{
+            factor_of(system.fan_within, of_system[0][i]), factor_of(system.duct_within, of_system[1][i]),
+            factor_of(system.dust_within, of_system[2][i]), factor_of(system.equivalence_within, of_system[3][i]),
+            factor_of(system.electricity_within, of_price[i])};
         for (std::size_t k = 0; k < count; ++k) {
             c[k] = {factor_of(candidates[k].resistance_within, of_candidates[k][0][i]),
                     factor_of(candidates[k].growth_within, of_candidates[k][1][i])};

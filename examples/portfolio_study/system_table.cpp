@@ -17,11 +17,34 @@ namespace portfolio_study {
 namespace {
 
 const std::vector<std::string>& system_columns() {
-    static const std::vector<std::string> columns{
-        "system", "fan", "control", "fan speed ratio", "fan size ratio", "fan within", "design flow", "duct pressure",
-        "duct exponent", "coil pressure", "coil exponent", "duct within", "filters", "present", "hours", "dust",
-        "dust within", "dust equivalence", "equivalence within", "temperature", "altitude", "electricity",
-        "electricity within", "labour", "disposal", "least airflow", "greatest face velocity", "least pm2.5 removal"};
+    static const std::vector<std::string> columns{"system",
+                                                  "fan",
+                                                  "control",
+                                                  "fan speed ratio",
+                                                  "fan size ratio",
+                                                  "fan within",
+                                                  "design flow",
+                                                  "duct pressure",
+                                                  "duct exponent",
+                                                  "coil pressure",
+                                                  "coil exponent",
+                                                  "duct within",
+                                                  "filters",
+                                                  "present",
+                                                  "hours",
+                                                  "dust",
+                                                  "dust within",
+                                                  "dust equivalence",
+                                                  "equivalence within",
+                                                  "temperature",
+                                                  "altitude",
+                                                  "electricity",
+                                                  "electricity within",
+                                                  "labour",
+                                                  "disposal",
+                                                  "least airflow",
+                                                  "greatest face velocity",
+                                                  "least pm2.5 removal"};
     return columns;
 }
 
@@ -55,7 +78,8 @@ AirState air_of(const CsvTable& table, std::size_t row) {
 }
 
 /// Ducts or coil, stated in the table for duct design air, restated for the system's own.
-PowerLawPart part(const CsvTable& table, std::size_t row, const std::string& name, VolumeFlow flow, const AirState& air) {
+PowerLawPart part(const CsvTable& table, std::size_t row, const std::string& name, VolumeFlow flow,
+                  const AirState& air) {
     const std::string exponent = name + " exponent";
     const double n = ratio(table, row, exponent);
     if (!(n >= 1.0 && n <= 2.5)) {
@@ -72,7 +96,8 @@ const std::string& system_header() {
     static const std::string header =
         "system,fan,control,fan speed ratio,fan size ratio,fan within [%],design flow [m3/h],duct pressure [Pa],"
         "duct exponent,coil pressure [Pa],coil exponent,duct within [%],filters,present,hours [h],dust [ug/m3],"
-        "dust within [%],dust equivalence,equivalence within [%],temperature [degC],altitude [m],electricity [money/kWh],"
+        "dust within [%],dust equivalence,equivalence within [%],temperature [degC],altitude [m],electricity "
+        "[money/kWh],"
         "electricity within [%],labour [money],disposal [money],least airflow [m3/h],greatest face velocity [m/s],"
         "least PM2.5 removal [%]";
     return header;
@@ -113,10 +138,13 @@ const SystemReader::FanFile& SystemReader::fan_file(const CsvTable& table, std::
         throw choose_filter::DataError({path}, "the fan table has no power, without which there is no yearly cost",
                                        "add a column 'power [W]'");
     }
-    return fans_.emplace(name, FanFile{std::move(file.text), std::make_shared<const FanTable>(std::move(fan))}).first->second;
+    return fans_.emplace(name, FanFile{std::move(file.text), std::make_shared<const FanTable>(std::move(fan))})
+        .first->second;
 }
 
-const std::string& SystemReader::fan_text(const CsvTable& table, std::size_t row) const { return fan_file(table, row).text; }
+const std::string& SystemReader::fan_text(const CsvTable& table, std::size_t row) const {
+    return fan_file(table, row).text;
+}
 
 PortfolioSystem SystemReader::system(const CsvTable& table, std::size_t row) const {
     PortfolioSystem s;

@@ -34,7 +34,8 @@ inline void require_range(const CsvTable& table, std::size_t row, std::size_t co
 
 /// A quantity that must be there.
 template <class Quantity>
-Quantity quantity(const CsvTable& table, std::size_t row, std::string_view name, CellRange range = CellRange::positive) {
+Quantity quantity(const CsvTable& table, std::size_t row, std::string_view name,
+                  CellRange range = CellRange::positive) {
     const std::size_t column = table.column(name);
     const auto value = table.quantity<Quantity>(row, column);
     require_range(table, row, column, value.value(), range);
@@ -50,7 +51,8 @@ std::optional<Quantity> optional_quantity(const CsvTable& table, std::size_t row
 }
 
 /// A plain number that must be there, in per cent where the header says [%].
-inline double ratio(const CsvTable& table, std::size_t row, std::string_view name, CellRange range = CellRange::positive) {
+inline double ratio(const CsvTable& table, std::size_t row, std::string_view name,
+                    CellRange range = CellRange::positive) {
     const std::size_t column = table.column(name);
     const auto& header = table.columns()[column];
     const double unit = choose_filter::unit_in_si<double>(
@@ -72,7 +74,8 @@ inline double share(const CsvTable& table, std::size_t row, std::string_view nam
     const double value = ratio(table, row, name, range);
     if (value > 1.0) {
         const std::size_t column = table.column(name);
-        table.refuse_value(row, column, "is more than the whole", table.columns()[column].unit.empty() ? "up to 1" : "up to 100 {}");
+        table.refuse_value(row, column, "is more than the whole",
+                           table.columns()[column].unit.empty() ? "up to 1" : "up to 100 {}");
     }
     return value;
 }
@@ -85,9 +88,11 @@ inline std::optional<double> optional_share(const CsvTable& table, std::size_t r
 inline const std::string& name_cell(const CsvTable& table, std::size_t row, std::string_view name) {
     const std::size_t column = table.column(name);
     const std::string& text = table.cell(row, column).text;
-    if (text.empty()) table.refuse(row, column, "no name in the column '" + std::string(name) + "'", "every row needs one");
+    if (text.empty())
+        table.refuse(row, column, "no name in the column '" + std::string(name) + "'", "every row needs one");
     if (text.size() > 80) {
-        table.refuse(row, column, "a name of " + std::to_string(text.size()) + " bytes; allowed: up to 80", "shorten it");
+        table.refuse(row, column, "a name of " + std::to_string(text.size()) + " bytes; allowed: up to 80",
+                     "shorten it");
     }
     return text;
 }

@@ -56,8 +56,9 @@ std::string Totals::text() {
     if (!open_.empty()) end_system();
     std::size_t width = 9;
     for (const std::string& name : names_) width = std::max(width, choose_filter::display_width(name));
-    std::string text = fmt::format("{} systems, {} candidates; {} of the systems without a candidate that keeps to all limits\n\n",
-                                   systems_, names_.size(), without_choice_);
+    std::string text =
+        fmt::format("{} systems, {} candidates; {} of the systems without a candidate that keeps to all limits\n\n",
+                    systems_, names_.size(), without_choice_);
     const auto line = [&](const std::string& name, const auto&... cells) {
         text += choose_filter::padded_right(name, width);
         ((text += "  " + choose_filter::padded_left(cells, 13)), ...);
@@ -72,10 +73,12 @@ std::string Totals::text() {
     }
     text += "Unfit: it fails a limit, or fan, final resistance or life leave it without a yearly cost.\n";
     if (compared_ > 0) {
-        text += fmt::format("\nIn {} systems the present filter and the best one both have a cost: together {:.0f} a year and {:.1f} MWh\n"
-                            "with the present ones, {:.0f} a year and {:.1f} MWh with the best ones, at equal service. A present\n"
-                            "filter may fail a limit that the best one keeps, and so be cheaper.\n",
-                            compared_, present_cost_, 1e-3 * present_energy_, best_cost_, 1e-3 * best_energy_);
+        text += fmt::format(
+            "\nIn {} systems the present filter and the best one both have a cost: together {:.0f} a year and {:.1f} "
+            "MWh\n"
+            "with the present ones, {:.0f} a year and {:.1f} MWh with the best ones, at equal service. A present\n"
+            "filter may fail a limit that the best one keeps, and so be cheaper.\n",
+            compared_, present_cost_, 1e-3 * present_energy_, best_cost_, 1e-3 * best_energy_);
     }
     return text;
 }

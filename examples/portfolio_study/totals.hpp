@@ -22,8 +22,8 @@ public:
 
 private:
     struct OfCandidate {
-        std::size_t best = 0, unfit = 0;    // systems
-        double cost = 0.0, energy = 0.0;     // where it is best
+        std::size_t best = 0, unfit = 0;   // systems
+        double cost = 0.0, energy = 0.0;   // where it is best
     };
     void end_system();
 

@@ -24,7 +24,8 @@ TEST_CASE("the short way past a fan's peak finds what the search of the whole ta
         const FanCurve fan = test::random_fan(random, false);
         SystemCurve system;
         system.constant_pressure = (unit(random) < 0.3 ? 300.0 * unit(random) - 50.0 : 0.0) * Pa;
-        system.power_laws.push_back({800.0 * unit(random) * unit(random) * Pa, 0.8 * m3_per_s, 1.0 + 1.2 * unit(random), fan_table_air()});
+        system.power_laws.push_back(
+            {800.0 * unit(random) * unit(random) * Pa, 0.8 * m3_per_s, 1.0 + 1.2 * unit(random), fan_table_air()});
         const OperatingPoint whole = operating_point(fan, system, air);
         const OperatingFlow found = operating_flow(fan, system, air);
         REQUIRE(found.status == whole.status);

@@ -63,7 +63,8 @@ TEST_CASE("the demo's systems in a portfolio are those of choose_filter", "[own]
             agrees(figure("annual energy"), candidate.annual_energy->value / units::kWh);
             agrees(figure("annual filter cost"), candidate.annual_filter_cost->value / units::money);
             agrees(figure("annual cost"), candidate.annual_cost->value / units::money);
-            CHECK(table.cell(at->second, table.column("failed limits")).text.empty() == candidate.failed_limits.empty());
+            CHECK(table.cell(at->second, table.column("failed limits")).text.empty() ==
+                  candidate.failed_limits.empty());
             CHECK((table.cell(at->second, table.column("best")).text == "yes") == (candidate.rank == std::size_t{1}));
             CHECK((table.cell(at->second, table.column("present")).text == "yes") ==
                   (candidate.name == tern_lane_study().systems[number].present_candidate));
@@ -88,8 +89,10 @@ TEST_CASE("the stored table of candidates is what the study gives", "[own]") {
             const auto number_a = choose_filter::number_of(a), number_b = choose_filter::number_of(b);
             CAPTURE(row, now.columns()[column].name, a, b);
             REQUIRE(number_a.has_value() == number_b.has_value());
-            if (number_a) CHECK(*number_a == Approx(*number_b).epsilon(2e-5));
-            else CHECK(a == b);
+            if (number_a)
+                CHECK(*number_a == Approx(*number_b).epsilon(2e-5));
+            else
+                CHECK(a == b);
         }
     }
 }
@@ -98,12 +101,14 @@ TEST_CASE("several filters side by side do in a system of their size what one do
     const TestDirectory place;
     std::filesystem::create_directories(place / "readings");
     std::filesystem::copy_file("examples/tern_lane/readings/fan_belt.csv", place / "readings/fan_belt.csv");
-    const std::string header = "system,fan,fan speed ratio,fan size ratio,design flow [m3/h],duct pressure [Pa],duct exponent,"
-                               "filters,hours [h],dust [ug/m3],dust equivalence,electricity [money/kWh],labour [money],least "
-                               "airflow [m3/h]\n";
+    const std::string header =
+        "system,fan,fan speed ratio,fan size ratio,design flow [m3/h],duct pressure [Pa],duct exponent,"
+        "filters,hours [h],dust [ug/m3],dust equivalence,electricity [money/kWh],labour [money],least "
+        "airflow [m3/h]\n";
     // Wheel diameter twice and speed half: four times the flow at the same pressure.
-    write_text(place / "systems.csv", header + "one,readings/fan_belt.csv,1,1,2700,250,1.9,1,4000,30,1.5,0.25,10,2200\n" +
-                                          "four,readings/fan_belt.csv,0.5,2,10800,250,1.9,4,4000,30,1.5,0.25,40,8800\n");
+    write_text(place / "systems.csv",
+               header + "one,readings/fan_belt.csv,1,1,2700,250,1.9,1,4000,30,1.5,0.25,10,2200\n" +
+                   "four,readings/fan_belt.csv,0.5,2,10800,250,1.9,4,4000,30,1.5,0.25,40,8800\n");
     REQUIRE(run({place / "systems.csv", "--candidates", candidates_path, "--out", place / "a"}).status == 0);
     const CsvTable table("results.csv", text_of(place / "a/results.csv"));
     REQUIRE(table.row_count() == 12);
@@ -112,10 +117,12 @@ TEST_CASE("several filters side by side do in a system of their size what one do
             return table.number(6 + k, table.column(column)) / table.number(k, table.column(column));
         };
         CAPTURE(k);
-        for (const char* column : {"airflow clean", "airflow end", "power clean", "annual energy", "annual cost", "annual service"}) {
+        for (const char* column :
+             {"airflow clean", "airflow end", "power clean", "annual energy", "annual cost", "annual service"}) {
             CHECK(ratio(column) == Approx(4.0).epsilon(1e-5));
         }
-        for (const char* column : {"filter pressure clean", "filter pressure end", "face velocity", "change interval"}) {
+        for (const char* column :
+             {"filter pressure clean", "filter pressure end", "face velocity", "change interval"}) {
             CHECK(ratio(column) == Approx(1.0).epsilon(1e-5));
         }
     }

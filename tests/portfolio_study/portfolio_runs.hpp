@@ -47,7 +47,9 @@ inline std::string text_of(const std::string& path) {
     return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
 }
 
-inline void write_text(const std::string& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
+inline void write_text(const std::string& path, const std::string& text) {
+    std::ofstream(path, std::ios::binary) << text;
+}
 
 /// The text with one piece, which must be there, replaced by another.
 inline std::string with(std::string text, const std::string& before, const std::string& after) {
@@ -66,14 +68,14 @@ inline Ran run(std::vector<std::string> arguments, bool is_terminal = false) {
     std::vector<const char*> argv;
     for (const std::string& a : arguments) argv.push_back(a.c_str());
     std::ostringstream out, err;
-    const int status =
-        portfolio_study::run_program(static_cast<int>(argv.size()), argv.data(), out, err, is_terminal);
+    const int status = portfolio_study::run_program(static_cast<int>(argv.size()), argv.data(), out, err, is_terminal);
     return {status, out.str(), err.str()};
 }
 
 /// A scenario run with further options; small blocks, so that there are many.
 inline Ran run_scenario(const std::string& systems, const std::string& out, std::vector<std::string> more = {}) {
-    std::vector<std::string> arguments{"--scenario", systems, "--candidates", candidates_path, "--out", out, "--block", "3"};
+    std::vector<std::string> arguments{"--scenario", systems, "--candidates", candidates_path,
+                                       "--out",      out,     "--block",      "3"};
     arguments.insert(arguments.end(), more.begin(), more.end());
     return run(arguments);
 }

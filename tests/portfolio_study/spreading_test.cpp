@@ -29,7 +29,7 @@ std::map<std::string, ino_t> written_blocks(const std::string& directory) {
     std::map<std::string, ino_t> found;
     std::error_code ignored;
     for (const auto& entry : fs::directory_iterator(directory + "/blocks", ignored)) {
-        struct stat status{};
+        struct stat status {};
         if (entry.path().extension() == ".csv" && ::stat(entry.path().c_str(), &status) == 0) {
             found[entry.path().filename().string()] = status.st_ino;
         }
@@ -80,8 +80,8 @@ TEST_CASE("threads and shards give the same bytes as one thread", "[own]") {
     }
 
     // A shard that is named twice counts once.
-    const Ran twice = run({"--out", place / "merged", "--merge", place / "shard 1", place / "shard 2", place / "shard 3",
-                           place / "shard 1", place / "one"});
+    const Ran twice = run({"--out", place / "merged", "--merge", place / "shard 1", place / "shard 2",
+                           place / "shard 3", place / "shard 1", place / "one"});
     REQUIRE(twice.status == 0);
     CHECK(text_of(place / "merged/results.csv") == expected);
     fs::remove_all(place / "merged");
@@ -98,7 +98,8 @@ TEST_CASE("threads and shards give the same bytes as one thread", "[own]") {
     CHECK_THAT(other.err, Contains("this directory holds results of another study"));
     fs::remove_all(place / "shard 2");
     REQUIRE(run_scenario("14", place / "shard 2", {"--shard", "2/3"}).status == 0);
-    const Ran mixed = run({"--out", place / "merged", "--merge", place / "shard 1", place / "shard 2", place / "shard 3"});
+    const Ran mixed =
+        run({"--out", place / "merged", "--merge", place / "shard 1", place / "shard 2", place / "shard 3"});
     CHECK(mixed.status == 1);
     CHECK_THAT(mixed.err, Contains("belongs to another study"));
     CHECK_FALSE(fs::exists(place / "merged"));
@@ -107,7 +108,8 @@ TEST_CASE("threads and shards give the same bytes as one thread", "[own]") {
 TEST_CASE("another seed gives other draws of the same estimates", "[own]") {
     const TestDirectory place;
     const auto table = [&](const std::string& seed, const std::string& out) {
-        REQUIRE(run({systems_path, "--candidates", candidates_path, "--draws", "16", "--seed", seed, "--out", out}).status == 0);
+        REQUIRE(run({systems_path, "--candidates", candidates_path, "--draws", "16", "--seed", seed, "--out", out})
+                    .status == 0);
         return text_of(out + "/results.csv");
     };
     const std::string a = table("1", place / "a"), b = table("5", place / "b");
@@ -163,8 +165,9 @@ TEST_CASE("a damaged block is not merged", "[own]") {
     const std::string path = place / "a/blocks/block_00000002.csv";
     const std::string whole = text_of(path);
     const std::size_t digit = whole.find("served");
-    for (const std::string& text : {with(whole, "served", "no interval"), whole.substr(0, whole.size() - 1), whole + "\n",
-                                    whole.substr(0, digit), std::string(), with(whole, "block 2 of 2", "block 3 of 2")}) {
+    for (const std::string& text :
+         {with(whole, "served", "no interval"), whole.substr(0, whole.size() - 1), whole + "\n", whole.substr(0, digit),
+          std::string(), with(whole, "block 2 of 2", "block 3 of 2")}) {
         write_text(path, text);
         const Ran merged = run({"--merge", place / "a", "--out", place / "b"});
         CHECK(merged.status == 1);
@@ -186,7 +189,8 @@ TEST_CASE("a changed row is computed again, the others are kept", "[own]") {
     write_text(table, systems);
     REQUIRE(run_table(place / "a").status == 0);
     const auto before = written_blocks(place / "a");
-    write_text(table, with(systems, "hillside studio,readings/fan_belt.csv,fixed speed,1.1", "hillside studio,readings/fan_belt.csv,fixed speed,1.2"));
+    write_text(table, with(systems, "hillside studio,readings/fan_belt.csv,fixed speed,1.1",
+                           "hillside studio,readings/fan_belt.csv,fixed speed,1.2"));
     REQUIRE(run_table(place / "a").status == 0);
     REQUIRE(run_table(place / "b").status == 0);
     CHECK(text_of(place / "a/results.csv") == text_of(place / "b/results.csv"));

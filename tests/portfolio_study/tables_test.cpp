@@ -26,7 +26,7 @@ namespace {
 struct Mistake {
     const char* before;
     const char* after;
-    const char* place;     // line and column
+    const char* place;   // line and column
     const char* message;
 };
 
@@ -53,19 +53,25 @@ TEST_CASE("a wrong table of systems is refused at its place", "[own]") {
         {"workshop", "hillside studio", ":9:1", "system number 3 has this name too"},
         {"workshop,readings/fan_belt.csv", "workshop,readings/fan.csv", ":6:10", "cannot read the fan table"},
         {"workshop,readings/fan_belt.csv", "workshop,", ":6:10", "no fan"},
-        {"studio,readings/fan_belt.csv,fixed speed", "studio,readings/fan_belt.csv,fixd speed", ":9:39", "did you mean 'fixed speed'?"},
-        {"1500,0.9,1.9", "-1500,0.9,1.9", ":6:52", "the design flow -1500 cfm is not positive; allowed: more than 0 cfm"},
-        {"1500,0.9,1.9", "1500,0.9,19", ":6:61", "the duct exponent 19 is no exponent of ducts or coils; allowed: from 1 to 2.5"},
+        {"studio,readings/fan_belt.csv,fixed speed", "studio,readings/fan_belt.csv,fixd speed", ":9:39",
+         "did you mean 'fixed speed'?"},
+        {"1500,0.9,1.9", "-1500,0.9,1.9", ":6:52",
+         "the design flow -1500 cfm is not positive; allowed: more than 0 cfm"},
+        {"1500,0.9,1.9", "1500,0.9,19", ":6:61",
+         "the duct exponent 19 is no exponent of ducts or coils; allowed: from 1 to 2.5"},
         {"1500,0.9,1.9", "1500,much,1.9", ":6:57", "the duct pressure 'much' is not a number"},
-        {"8,1,flat polyester pad", "8,1.5,flat polyester pad", ":6:69", "the filters 1.5 is no whole number; allowed: whole numbers, 1 or more"},
+        {"8,1,flat polyester pad", "8,1.5,flat polyester pad", ":6:69",
+         "the filters 1.5 is no whole number; allowed: whole numbers, 1 or more"},
         {"8,1,flat polyester pad", "8,1,flat polyester", ":6:71", "did you mean 'flat polyester pad'?"},
         {",2600,", ",8800,", ":6:90", "the hours 8800 h is more than a year has; allowed: up to 8760 h"},
         {",2600,", ",,", ":6:90", "no number in the column 'hours'"},
         {"hours [h]", "hours", ":3:188", "the column 'hours' has no unit"},
         {"hours [h]", "hours [cfm]", ":3:195", "expected a unit of time"},
         {"hours [h]", "hoors [h]", ":3:188", "did you mean 'hours'?"},
-        {"50,64,300", "50,640,300", ":6:108", "the temperature 640 degF is no air of a building; allowed: from -50 to 100 degC"},
-        {"500,30\n\"gallery, speed", "500,130\n\"gallery, speed", ":4:159", "the least pm2.5 removal 130 % is more than the whole; allowed: up to 100 %"},
+        {"50,64,300", "50,640,300", ":6:108",
+         "the temperature 640 degF is no air of a building; allowed: from -50 to 100 degC"},
+        {"500,30\n\"gallery, speed", "500,130\n\"gallery, speed", ":4:159",
+         "the least pm2.5 removal 130 % is more than the whole; allowed: up to 100 %"},
         {"0.9,1.9,,,8,1,flat", "0.9,1.9,100,,8,1,flat", ":6:69", "no number in the column 'coil exponent'"},
     };
     const std::string table = text_of(systems_path), path = place / "systems.csv", out = place / "out";
@@ -81,8 +87,11 @@ TEST_CASE("a wrong table of systems is refused at its place", "[own]") {
     }
     SECTION("files that are no tables") {
         const std::pair<std::string, const char*> texts[] = {
-            {"", "the file is empty"}, {"# nothing\n", "the file is empty"}, {table.substr(0, table.find("\"gallery, belt")), "no row behind the header"},
-            {with(table, "system,fan", std::string("sys\0tem,fan", 11)), "null byte"}, {"system;fan\na;b\n", "separated by semicolons"},
+            {"", "the file is empty"},
+            {"# nothing\n", "the file is empty"},
+            {table.substr(0, table.find("\"gallery, belt")), "no row behind the header"},
+            {with(table, "system,fan", std::string("sys\0tem,fan", 11)), "null byte"},
+            {"system;fan\na;b\n", "separated by semicolons"},
             {with(table, ",filters,", ",filtres,"), "did you mean 'filters'?"}};
         for (const auto& [text, message] : texts) {
             write_text(path, text);
@@ -92,8 +101,10 @@ TEST_CASE("a wrong table of systems is refused at its place", "[own]") {
             CHECK_THAT(ran.err, Contains(message));
             CHECK_FALSE(fs::exists(out));
         }
-        CHECK_THAT(run({place / "none.csv", "--candidates", candidates_path, "--out", out}).err, Contains("none.csv: cannot read the table: No such file"));
-        CHECK_THAT(run({place / "readings", "--candidates", candidates_path, "--out", out}).err, Contains("it is a directory"));
+        CHECK_THAT(run({place / "none.csv", "--candidates", candidates_path, "--out", out}).err,
+                   Contains("none.csv: cannot read the table: No such file"));
+        CHECK_THAT(run({place / "readings", "--candidates", candidates_path, "--out", out}).err,
+                   Contains("it is a directory"));
     }
 }
 
@@ -118,8 +129,12 @@ TEST_CASE("a wrong table of candidates is refused at its place", "[own]") {
 
 TEST_CASE("wrong usage is told", "[own]") {
     for (const std::vector<std::string>& arguments : std::vector<std::vector<std::string>>{
-             {}, {systems_path}, {systems_path, "--out", "x"}, {systems_path, "--scenario", "3", "--candidates", candidates_path, "--out", "x"},
-             {"--scenario", "0", "--candidates", candidates_path, "--out", "x"}, {"--merge", "x"},
+             {},
+             {systems_path},
+             {systems_path, "--out", "x"},
+             {systems_path, "--scenario", "3", "--candidates", candidates_path, "--out", "x"},
+             {"--scenario", "0", "--candidates", candidates_path, "--out", "x"},
+             {"--merge", "x"},
              {systems_path, "--candidates", candidates_path, "--out", "x", "--shard", "3"},
              {systems_path, "--candidates", candidates_path, "--out", "x", "--shard", "4/3"},
              {systems_path, "--candidates", candidates_path, "--out", "x", "--shard", "0/3"},
@@ -151,7 +166,8 @@ TEST_CASE("the scenario is the same whoever asks, and its table gives the same r
     REQUIRE(run_scenario("7", place / "a").status == 0);
     // With line ends of another system and a comment among the rows.
     std::string table = text_of(systems);
-    for (std::size_t at = table.find('\n'); at != std::string::npos; at = table.find('\n', at + 2)) table.insert(at, "\r");
+    for (std::size_t at = table.find('\n'); at != std::string::npos; at = table.find('\n', at + 2))
+        table.insert(at, "\r");
     write_text(systems, with(table, "building 00001 unit 3", "# the third\r\n\r\nbuilding 00001 unit 3"));
     REQUIRE(run({systems, "--candidates", candidates_path, "--out", place / "b", "--block", "2"}).status == 0);
     CHECK(text_of(place / "a/results.csv") == text_of(place / "b/results.csv"));
