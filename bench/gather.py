@@ -44,6 +44,7 @@ RATIOS = [
     ("lives/lockstep_three_speeds/0", "lives/toms748_three_speeds/0", "at most 0.0167 a filter"),
     ("lives/lockstep_any_speed/1", "lives/toms748_any_speed/1", "at most 0.0167 a filter"),
     ("change_interval/optimum", "change_interval/one_life", "at most 3"),
+    ("portfolio/two_threads", "portfolio/one_thread", "at most 0.625 (1.6 times as fast)"),
 ]
 
 

@@ -148,16 +148,17 @@ inline bool never_falls(const SystemCurve& system) {
     return true;
 }
 
-/// The only crossing of a difference that strictly falls (direction -1) or rises (+1), without allocation.
+/// The only crossing of a difference that strictly falls (direction -1) or rises (+1), without allocation; from a row of
+/// the table on, before which it has not changed sign.
 struct OnlyCrossing {
     bool found;
     bool beyond_last;   // not found: the difference has not changed sign at the table's end
     double x;
 };
 template <class Difference>
-OnlyCrossing only_crossing(const Difference& d, double direction) {
+OnlyCrossing only_crossing(const Difference& d, double direction, std::size_t first = 0) {
     const auto knots = d.table.knots();
-    std::size_t low = 0;
+    std::size_t low = first;
     std::size_t high = knots.size() - 1;
     double d_low = direction * d.at_knot(low);
     double d_high = direction * d.at_knot(high);

@@ -7,6 +7,7 @@
 
 #include <cmath>
 #include <limits>
+#include <type_traits>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -60,6 +61,9 @@ T power_law_factor(const BasicPowerLawPart<T>& part, const BasicAirState<T>& air
     if (part.exponent == T(2.0)) return density;
     const T viscosity = air.viscosity.value() / T(part.stated_air.viscosity.value());
     if (part.exponent == T(1.0)) return viscosity;
+    if constexpr (std::is_same_v<T, double>) {
+        if (density == 1.0 && viscosity == 1.0) return 1.0;   // stated for the air at hand
+    }
     return pow(density, part.exponent - T(1.0)) * pow(viscosity, T(2.0) - part.exponent);
 }
 
