@@ -55,6 +55,7 @@ TEST_CASE("elementary functions of a dual carry the right slope", "[own]") {
         check_function("tanh", [](auto t) { return tanh(t); }, x);
         check_function("atan", [](auto t) { return atan(t); }, x);
         check_function("erf", [](auto t) { return erf(t); }, x);
+        check_function("erfc", [](auto t) { return erfc(t); }, x);
         check_function("abs", [](auto t) { return abs(t); }, -x);
         check_function("pow", [](auto t) { return pow(t, 1.37); }, x);
         check_function("quotient", [](auto t) { return (t * t - 2.0) / (1.0 + t * t * t); }, x);

@@ -10,6 +10,7 @@
 #include <set>
 #include <span>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include <filterflow/airflow/fan.hpp>
@@ -18,7 +19,7 @@
 #include <filterflow/loading/life_course.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/random_streams.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/study/chain_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
 
@@ -357,6 +358,43 @@ TEST_CASE("a chain's change interval is that of a filter's life", "[own]") {
             CHECK(input.system.annual_volume.value() * end.fan_energy->value() / end.delivered.value() ==
                   Approx(draws.annual_energy[k].value()).epsilon(tolerance));
         }
+    }
+}
+
+TEST_CASE("where a chain is linear its mean and spread are those of first order", "[own]") {
+    // Of the price of electricity alone the cost is a linear function: K + p H.
+    ChainInput input = invented_chain();
+    input.uncertainties = {.electricity = 0.08};
+    for (ChainCandidate& c : input.candidates) {
+        c.law_spread = 1.0;
+        c.dust_efficiency_uncertainty = 0.0;
+        for (ChainReading& reading : c.readings) reading.standard_uncertainty = 1e-9 * Pa;
+    }
+    const std::size_t n = std::max<std::size_t>(5000, test::sweep_length(50000));
+    const ChainModel model = chain_model(input);
+    ChainDraws first_half, second_half;
+    std::thread other([&] { fill_chain_draws(model, n / 2, n - n / 2, second_half); });   // draws know no threads
+    fill_chain_draws(model, 0, n / 2, first_half);
+    other.join();
+    const ChainDraws whole = chain_draws(model, 0, n);
+    for (std::size_t k = 0; k < input.candidates.size(); ++k) {
+        const double energy_cost = input.system.electricity.value() * whole.annual_energy[k * n].value();
+        const ChainCandidate& c = input.candidates[k];
+        double sum = 0.0, squares = 0.0;
+        for (std::size_t i = 0; i < n; ++i) {
+            const double cost = whole.annual_cost[k * n + i].value();
+            const double apart = i < n / 2 ? first_half.annual_cost[k * (n / 2) + i].value()
+                                           : second_half.annual_cost[k * (n - n / 2) + i - n / 2].value();
+            REQUIRE(apart == cost);
+            sum += cost;
+            squares += cost * cost;
+        }
+        const double count = static_cast<double>(n), mean = sum / count;
+        const double deviation = std::sqrt(squares / count - mean * mean), expected = 0.08 * energy_cost;
+        // What the changes cost, from one draw by the single functions.
+        const double changes = single_draw(input, c, 0).cost - energy_cost * (1.0 + 0.08 * number(input, 0, 5, 0));
+        CHECK(mean == Approx(changes + energy_cost).margin(4.0 * expected / std::sqrt(count)));
+        CHECK(deviation == Approx(expected).epsilon(4.0 / std::sqrt(2.0 * count)));
     }
 }
 

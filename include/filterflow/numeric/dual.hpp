@@ -150,6 +150,9 @@ template <std::size_t N> Dual<N> atan(const Dual<N>& x) {
 template <std::size_t N> Dual<N> erf(const Dual<N>& x) {
     return detail::chain(x, std::erf(x.value), 1.1283791670955126 * std::exp(-x.value * x.value));
 }
+template <std::size_t N> Dual<N> erfc(const Dual<N>& x) {
+    return detail::chain(x, std::erfc(x.value), -1.1283791670955126 * std::exp(-x.value * x.value));
+}
 template <std::size_t N> Dual<N> abs(const Dual<N>& x) { return x.value < 0.0 ? -x : x; }
 template <std::size_t N> Dual<N> fabs(const Dual<N>& x) { return abs(x); }
 template <std::size_t N> bool isfinite(const Dual<N>& x) {

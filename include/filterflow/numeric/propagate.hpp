@@ -27,9 +27,9 @@ inline constexpr auto unit_rows = [] {
     return rows;
 }();
 
-template <std::size_t N, std::size_t... I>
-std::array<Dual<N>, N> seeded(const std::array<Uncertain<double>, N>& inputs, std::index_sequence<I...>) {
-    return {Dual<N>(inputs[I].value, unit_rows<N>[I])...};
+template <std::size_t N, std::size_t... Place>
+std::array<Dual<N>, N> seeded(const std::array<Uncertain<double>, N>& inputs, std::index_sequence<Place...>) {
+    return {Dual<N>(inputs[Place].value, unit_rows<N>[Place])...};
 }
 
 }   // namespace detail

@@ -21,7 +21,7 @@
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/random_draws.hpp>
 #include <filterflow/numeric/random_streams.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/study/chain_input.hpp>
 
 namespace filterflow::detail {
