@@ -8,6 +8,7 @@
 #include <vector>
 
 #include <filterflow/airflow/duct.hpp>
+#include <filterflow/airflow/duct_fittings.hpp>
 #include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/airflow/duct_roughness.hpp>
 #include <filterflow/airflow/elbow_tables.hpp>
@@ -101,7 +102,7 @@ int main() {
         const double dynamic = dynamic_pressure(velocity, air);
         double low = 0.0, high = 0.0;   // a run's elbows are of one make and err together
         for (const LossCoefficient& k : piece.fittings) {
-            duct.loss_coefficient += k.value;
+            duct = with_fitting(duct, k);
             low += loss_coefficient_range(k).least * dynamic;
             high += loss_coefficient_range(k).greatest * dynamic;
         }
@@ -187,7 +188,7 @@ int main() {
 
     std::printf(
         "\njunctions: coefficients on the velocity of the whole flow, negative where one stream drags the other\n");
-    std::printf("%14s %29s %29s\n", "", "tee, joins: branch, run", "45 degrees, leaves: branch, run");
+    std::printf("%14s %27s   %33s\n", "", "tee, joins: branch, run", "45 degrees, leaves: branch, run");
     for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
         const JunctionCoefficients tee = converging_loss_coefficients({.branch_flow_share = share});
         const JunctionCoefficients wye = diverging_loss_coefficients({.branch_flow_share = share, .angle = 45.0});

@@ -9,6 +9,7 @@
 #include <filterflow/airflow/crossings.hpp>
 #include <filterflow/airflow/driven_fan.hpp>
 #include <filterflow/airflow/duct.hpp>
+#include <filterflow/airflow/duct_fittings.hpp>
 #include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/airflow/duct_roughness.hpp>
 #include <filterflow/airflow/duct_segment.hpp>

@@ -14,14 +14,14 @@ using namespace filterflow::units;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
-TEST_CASE("compressibility of dry air equals a published constant", "[outside]") {
+TEST_CASE("compressibility of dry air equals a constant known from memory", "[own]") {
     // Ciddor 1996, constant Z_a for 15 degC, 101325 Pa, dry, 450 ppm of carbon dioxide (from memory).
     const ReferenceTable table("air_checks.csv");
     CHECK(detail::cipm_compressibility(288.15, 101325.0, 0.0) ==
           Approx(table.row("id", "CIPM compressibility").number("expected")).epsilon(1e-10));
 }
 
-TEST_CASE("reference density agrees with the short formula of OIML R 111", "[outside]") {
+TEST_CASE("reference density agrees with the short formula of OIML R 111", "[own]") {
     // rho = (0.34848 p - 0.009 h exp(0.061 t))/(273.15 + t), p hPa, h %, t degC (formula from memory); 2e-4.
     for (const double t : {15.0, 20.0, 25.0}) {
         for (const double humidity : {0.0, 30.0, 60.0}) {

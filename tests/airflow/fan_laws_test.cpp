@@ -48,6 +48,8 @@ TEST_CASE("published powers and efficiencies are met", "[outside]") {
           Approx(table.row("id", "brake power").number("expected")).epsilon(0.003));
     // 2 cfm/W is said to be an overall efficiency between 10 and 15 % (Walker 2006): so it is at 0.5 inH2O.
     const double efficiency = efficiency_of_duty({2 * cfm, 0.5 * inH2O}, 1 * W);
+    CHECK(efficiency ==
+          Approx(table.row("quantity", "overall efficiency of 2 cfm/W at 0.5 in wg").number("expected")).epsilon(0.01));
     CHECK(efficiency >= table.row("quantity", "least overall efficiency at 2 cfm/W").number("expected"));
     CHECK(efficiency <= table.row("quantity", "greatest overall efficiency at 2 cfm/W").number("expected"));
 }

@@ -7,6 +7,7 @@
 #include <string>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/duct_fittings.hpp>
 #include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/airflow/elbow_tables.hpp>
 #include <filterflow/airflow/fittings.hpp>
@@ -258,6 +259,17 @@ TEST_CASE("usual parts are power laws through their usual drop", "[own]") {
               Approx(at / std::pow(2.0, row.exponent)).epsilon(1e-12));
     }
     CHECK_THROWS_AS(usual_part(UsualPart::return_grille, 0 * m3_per_s, air), DomainError);
+}
+
+TEST_CASE("a fitting joins a duct on the velocity in that duct only", "[own]") {
+    const DuctSegment duct{.length = 2 * m, .diameter = 300 * mm, .loss_coefficient = 0.2};
+    const LossCoefficient elbow = sheet_metal_elbow_loss_coefficient(SheetMetalElbow::round_five_pieces, 1.5);
+    CHECK(with_fitting(duct, elbow).loss_coefficient == 0.2 + elbow.value);
+    const LossCoefficient widening = sudden_expansion_loss_coefficient(0.5);
+    CHECK_THROWS_WITH(with_fitting(duct, widening), Contains("not on the velocity in a duct"));
+    const LossCoefficient carried = on_velocity_in_duct(widening, SectionAreas{.basis = 0.1 * m2, .duct = 0.2 * m2});
+    CHECK(with_fitting(duct, carried).loss_coefficient == Approx(0.2 + 4.0 * widening.value).epsilon(1e-14));
+    CHECK_THROWS_AS(with_fitting(DuctSegment{.length = 2 * m}, elbow), DomainError);
 }
 
 TEST_CASE("fittings refuse what lies outside", "[own]") {

@@ -24,12 +24,13 @@ TEST_CASE("a motor known at two loads has the efficiencies of its class between 
     for (const auto& row : test::ReferenceTable("motor_part_load.csv")) {
         const double load = row.number("load"), ratio = row.number("efficiency_over_full_load");
         const double found = motor_efficiency(motor, load * motor.rated_power) / motor.full_load_efficiency;
+        if (load == 0.5 || load == 1.0) continue;   // the motor is stated by these two rows
         INFO("load " << load << ", ratio " << found);
-        if (load >= 0.5) CHECK(found == Approx(ratio).epsilon(0.01));
+        if (load > 0.5) CHECK(found == Approx(ratio).epsilon(0.01));
         if (load < 0.5) CHECK((found > ratio && found < 1.15 * ratio));   // as documented: too good below half load
         ++compared;
     }
-    CHECK(compared == 4);
+    CHECK(compared == 2);
 }
 
 TEST_CASE("a motor's losses give back both stated efficiencies", "[own]") {

@@ -151,7 +151,7 @@ TEST_CASE("fans that dip are met in a batch as singly", "[own]") {
     FanTable rising{.points = {{0 * m3_per_s, 9 * Pa, {}}, {1 * m3_per_s, 5 * Pa, {}}, {2 * m3_per_s, 8 * Pa, {}}},
                     .stated_air = fan_table_air()};
     Systems weak;
-    for (const double s : {0.0, 1.0, 2.0, 4.0, 9.0}) weak.add(1.0, 0.1, s);
+    for (const double quadratic : {0.0, 1.0, 2.0, 4.0, 9.0}) weak.add(1.0, 0.1, quadratic);
     CHECK(compare(fan_curve(rising), weak, fan_table_air()) < 1e-12);
 }
 

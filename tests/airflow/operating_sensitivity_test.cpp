@@ -99,38 +99,38 @@ TEST_CASE("sensitivities agree with dual numbers on random systems", "[own]") {
     std::uniform_real_distribution<double> unit(0.0, 1.0);
     std::size_t met = 0;
     for (std::size_t i = 0; i < test::sweep_length(300); ++i) {
-        const double r = 30.0 + 200.0 * unit(random), s = 100.0 + 900.0 * unit(random);
+        const double r = 30.0 + 200.0 * unit(random), t = 100.0 + 900.0 * unit(random);
         BasicSystemCurve<D> dual;
         dual.elements.push_back({BasicLinearResistance<D>::from_value(D::input(r, 0)),
-                                 BasicQuadraticResistance<D>::from_value(D::input(s, 1)), duct_design_air()});
+                                 BasicQuadraticResistance<D>::from_value(D::input(t, 1)), duct_design_air()});
         SystemCurve plain;
-        plain.elements.push_back({r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()});
+        plain.elements.push_back({r * Pa_s_per_m3, t * Pa_s2_per_m6, duct_design_air()});
         const OperatingFlowChanges changes = operating_flow_changes(fan, plain, summer);
         if (!changes.flow) continue;
         ++met;
         const auto state = operating_state(fan, dual, air_as<D>(summer));
         CHECK(changes.for_linear.value() == Approx(r * state.flow.value().derivative[0]).epsilon(1e-9));
-        CHECK(changes.for_quadratic.value() == Approx(s * state.flow.value().derivative[1]).epsilon(1e-9));
+        CHECK(changes.for_quadratic.value() == Approx(t * state.flow.value().derivative[1]).epsilon(1e-9));
         const OperatingSensitivities full = operating_sensitivities(fan, plain, summer);
         CHECK(change_for(full, full.drops.linear).pressure.value() ==
               Approx(r * state.pressure.value().derivative[0]).epsilon(1e-9));
         CHECK(change_for(full, full.drops.quadratic).power.value() ==
-              Approx(s * state.power->value().derivative[1]).epsilon(1e-9));
+              Approx(t * state.power->value().derivative[1]).epsilon(1e-9));
     }
     CHECK(met > test::sweep_length(300) / 2);
 }
 
 TEST_CASE("the textbook form of a small added resistance", "[own]") {
-    // d ln Q = -(dp/p) / (n - s): n and s are the slopes of ln p over ln Q of system and fan.
+    // d ln Q = -(dp/p) / (n - f): n and f are the slopes of ln p over ln Q of system and fan.
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
     const SystemCurve system = system_from_design_point(
         {.flow = 0.5 * m3_per_s, .pressure = 120 * Pa, .exponent = 1.9, .air = fan_table_air()});
     const OperatingSensitivities found = operating_sensitivities(fan, system, fan_table_air());
     REQUIRE(found.state);
     const double q = found.state->flow.value(), p = found.state->pressure.value();
-    const double s = fan.pressure_curve().slope(q) * q / p;
-    CHECK(change_for(found, 0.1 * found.state->pressure).flow.value() / q == Approx(-0.1 / (1.9 - s)).epsilon(1e-10));
-    CHECK(s < 0.0);
+    const double f = fan.pressure_curve().slope(q) * q / p;
+    CHECK(change_for(found, 0.1 * found.state->pressure).flow.value() / q == Approx(-0.1 / (1.9 - f)).epsilon(1e-10));
+    CHECK(f < 0.0);
     // Against the flow-holding fan while it holds, resistance costs pressure alone.
     const FlowHoldingFan holding = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     const OperatingSensitivities held = operating_sensitivities(holding, system, fan_table_air());
