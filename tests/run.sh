@@ -47,7 +47,8 @@ headline() { printf '\n== %s (%d s)\n' "$1" "$SECONDS"; }
 
 if [[ $install == 1 ]]; then
     headline "Packages"
-    bash scripts/install_packages.sh build examples tests bench || { result "installing packages" 1; finish; }
+    bash scripts/install_packages.sh build examples tests python bench cluster ||
+        { result "installing packages" 1; finish; }
 fi
 if ! command -v ccache >/dev/null; then launcher=(); else launcher=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache); fi
 export CCACHE_SLOPPINESS="${CCACHE_SLOPPINESS-pch_defines,time_macros}"

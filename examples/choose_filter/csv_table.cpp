@@ -195,28 +195,56 @@ CsvTable::CsvTable(std::string path, const std::string& text, std::string exampl
             }
             continue;
         }
-        std::vector<CsvCell> cells = cells_of(path_, line, n);
-        if (cells.size() > columns_.size()) {
-            throw DataError(place(cells[columns_.size()]),
-                            fmt::format("{} where the header has {}", cell_count(cells.size()), columns_.size()),
-                            "is there a comma inside a number? Decimal numbers are written with a point, thousands "
-                            "without a mark");
-        }
-        if (cells.size() < columns_.size()) {
-            throw DataError({path_, n, column_of_offset(line, line.size()), line},
-                            fmt::format("{} where the header has {}: '{}' is missing", cell_count(cells.size()),
-                                        columns_.size(), columns_[cells.size()].header.text),
-                            "leave a cell empty between commas where there is no reading");
-        }
-        rows_.push_back(std::move(cells));
+        add_row(line, n);
     }
     if (header_line == 0) {
         throw DataError({path_}, "the file is empty", "the first line names the columns, as in '" + example_ + "'");
     }
 }
 
+void CsvTable::add_row(const std::string& line, std::size_t number) {
+    std::vector<CsvCell> cells = cells_of(path_, line, number);
+    if (cells.size() > columns_.size()) {
+        throw DataError(place(cells[columns_.size()]),
+                        fmt::format("{} where the header has {}", cell_count(cells.size()), columns_.size()),
+                        "is there a comma inside a number? Decimal numbers are written with a point, thousands "
+                        "without a mark");
+    }
+    if (cells.size() < columns_.size()) {
+        throw DataError({path_, number, column_of_offset(line, line.size()), line},
+                        fmt::format("{} where the header has {}: '{}' is missing", cell_count(cells.size()),
+                                    columns_.size(), columns_[cells.size()].header.text),
+                        "leave a cell empty between commas where there is no reading");
+    }
+    rows_.push_back(std::move(cells));
+}
+
+CsvTable CsvTable::part(std::string_view rows, std::size_t first_line) const {
+    refuse_binary(path_, rows);
+    CsvTable table;
+    table.path_ = path_;
+    table.example_ = example_;
+    table.columns_ = columns_;
+    const std::size_t header = columns_.front().header.line;
+    table.lines_.assign(lines_.begin(), lines_.begin() + static_cast<std::ptrdiff_t>(header));
+    table.skipped_from_ = header;
+    table.skipped_ = first_line - header - 1;
+    for (std::string& line : lines_of(rows)) {
+        table.lines_.push_back(std::move(line));
+        const std::string& kept = table.lines_.back();
+        const std::string_view content = trimmed(kept);
+        if (content.empty() || content.front() == '#') continue;
+        table.add_row(kept, table.lines_.size() + table.skipped_);
+    }
+    return table;
+}
+
+const std::string& CsvTable::line_text(std::size_t number) const {
+    return lines_[(number > skipped_from_ ? number - skipped_ : number) - 1];
+}
+
 SourcePlace CsvTable::place(const CsvCell& cell) const {
-    const std::string& line = lines_[cell.line - 1];
+    const std::string& line = line_text(cell.line);
     return {path_, cell.line, column_of_offset(line, cell.offset), line};
 }
 
@@ -236,7 +264,7 @@ std::size_t CsvTable::column(std::string_view name) const {
     std::vector<std::string> here;
     for (const CsvColumn& column : columns_) here.push_back(column.header.text);
     const CsvCell& last = columns_.back().header;
-    const std::string& line = lines_[last.line - 1];
+    const std::string& line = line_text(last.line);
     throw DataError({path_, last.line, column_of_offset(line, line.size()), line},
                     fmt::format("the column '{}' is missing", name),
                     fmt::format("the table has {}; such a table begins '{}'", quoted_list(here), example_));
@@ -308,9 +336,11 @@ double CsvTable::count(std::size_t row, std::size_t column) const {
 void CsvTable::refuse_value(std::size_t row, std::size_t column, std::string_view problem, const std::string& allowed,
                             const std::string& hint) const {
     const CsvColumn& c = columns_[column];
+    std::string range = allowed;
+    if (c.unit.empty() && range.find(" {}") != std::string::npos) range.erase(range.find(" {}"), 3);
     refuse(row, column,
-           fmt::format("the {} {} {} {}; allowed: {}", c.name, cell(row, column).text, c.unit, problem,
-                       fmt::format(fmt::runtime(allowed), c.unit)),
+           fmt::format("the {} {}{}{} {}; allowed: {}", c.name, cell(row, column).text, c.unit.empty() ? "" : " ", c.unit,
+                       problem, fmt::format(fmt::runtime(range), c.unit)),
            hint);
 }
 

@@ -43,6 +43,10 @@ public:
     /// line of the kind of table that was expected, for hints.
     CsvTable(std::string path, const std::string& text, std::string example = "flow [cfm],pressure [inH2O]");
 
+    /// A table of the same columns with other rows: a part of a file that is read piece by piece. `first_line` is the
+    /// number of the text's first line in the file. Throws as the constructor does for rows.
+    CsvTable part(std::string_view rows, std::size_t first_line) const;
+
     const std::string& path() const { return path_; }
     const std::vector<CsvColumn>& columns() const { return columns_; }
     std::size_t row_count() const { return rows_.size(); }
@@ -93,6 +97,9 @@ public:
                              const std::string& hint = {}) const;
 
 private:
+    CsvTable() = default;
+    void add_row(const std::string& line, std::size_t number);
+    const std::string& line_text(std::size_t number) const;
     // A cell as a finite number of a magnitude up to the greatest.
     double number(std::size_t row, std::size_t column, const std::string& quantity, const std::string& unit,
                   double greatest) const;
@@ -101,6 +108,7 @@ private:
     std::string path_;
     std::string example_;
     std::vector<std::string> lines_;
+    std::size_t skipped_from_ = 0, skipped_ = 0;   // of a part: the line after which so many are not here
     std::vector<CsvColumn> columns_;
     std::vector<std::vector<CsvCell>> rows_;
 };

@@ -29,6 +29,11 @@ template <> struct QuantityName<filterflow::VolumeFlow> { static constexpr const
 template <> struct QuantityName<filterflow::Pressure> { static constexpr const char* example = "inH2O"; static constexpr const char* si = "Pa"; };
 template <> struct QuantityName<filterflow::Power> { static constexpr const char* example = "W"; static constexpr const char* si = "W"; };
 template <> struct QuantityName<filterflow::MassConcentration> { static constexpr const char* example = "ug/m3"; static constexpr const char* si = "kg/m3"; };
+template <> struct QuantityName<filterflow::MassPerArea> { static constexpr const char* example = "g/m2"; static constexpr const char* si = "kg/m2"; };
+template <> struct QuantityName<filterflow::LinearResistance> { static constexpr const char* example = "Pa s/m3"; static constexpr const char* si = "Pa s/m3"; };
+template <> struct QuantityName<filterflow::QuadraticResistance> { static constexpr const char* example = "Pa s2/m6"; static constexpr const char* si = "Pa s2/m6"; };
+template <> struct QuantityName<filterflow::Money> { static constexpr const char* example = "money"; static constexpr const char* si = "money"; };
+template <> struct QuantityName<filterflow::EnergyPrice> { static constexpr const char* example = "money/kWh"; static constexpr const char* si = "money/J"; };
 
 /// No quantity of a study, in SI, and no price comes near this; beyond it a digit too many or an exponent slipped in.
 inline constexpr double greatest_value = 1e12;

@@ -151,7 +151,7 @@ TEST_CASE("fans that dip are met in a batch as singly", "[own]") {
     FanTable rising{.points = {{0 * m3_per_s, 9 * Pa, {}}, {1 * m3_per_s, 5 * Pa, {}}, {2 * m3_per_s, 8 * Pa, {}}},
                     .stated_air = fan_table_air()};
     Systems weak;
-    for (const double s : {0.0, 1.0, 2.0, 4.0, 9.0}) weak.add(1.0, 0.1, s);
+    for (const double quadratic : {0.0, 1.0, 2.0, 4.0, 9.0}) weak.add(1.0, 0.1, quadratic);
     CHECK(compare(fan_curve(rising), weak, fan_table_air()) < 1e-12);
 }
 
@@ -160,9 +160,12 @@ TEST_CASE("a batch of any length, and of any fan", "[own]") {
     const FlowHoldingFan holding = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     std::mt19937_64 random(37);
     std::uniform_real_distribution<double> unit(0.0, 1.0);
-    for (const std::size_t n : {std::size_t{0}, std::size_t{1}, std::size_t{63}, std::size_t{64}, std::size_t{65}, std::size_t{200}}) {
+    for (const std::size_t n :
+         {std::size_t{0}, std::size_t{1}, std::size_t{63}, std::size_t{64}, std::size_t{65}, std::size_t{200}}) {
         Systems systems;
-        for (std::size_t i = 0; i < n; ++i) systems.add(40.0 * unit(random), 200.0 * unit(random), 1200.0 * unit(random));
+        for (std::size_t i = 0; i < n; ++i) {
+            systems.add(40.0 * unit(random), 200.0 * unit(random), 1200.0 * unit(random));
+        }
         CHECK(compare(fan, systems, fan_table_air()) < 1e-12);
         CHECK(compare(holding, systems, fan_table_air()) == 0.0);
         CHECK(compare(Fan(fan), systems, fan_table_air()) < 1e-12);

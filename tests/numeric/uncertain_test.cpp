@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: BSL-1.0
 // Uncertain values against the worked examples of the GUM and of EURACHEM/CITAC, and against their own algebra.
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
 #include <span>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include <filterflow/core/units.hpp>
@@ -303,4 +305,47 @@ TEST_CASE("inputs refuse what they cannot be", "[own]") {
     CHECK_THROWS_AS(elementary_input("x", -1.0), DomainError);
     CHECK_THROWS_AS(elementary_input("x", std::nan("")), DomainError);
     CHECK_THROWS_WITH(elementary_input("manometer", 1.0, 0.0), Contains("degrees_of_freedom of manometer"));
+}
+
+TEST_CASE("inputs made by several threads at once are different inputs", "[own]") {
+    constexpr std::size_t each = 20000;
+    std::array<std::vector<std::size_t>, 4> serials;
+    std::vector<std::thread> threads;
+    for (std::vector<std::size_t>& own : serials) {
+        threads.emplace_back([&own] {
+            for (std::size_t i = 0; i < each; ++i) own.push_back(elementary_input("reading", 1.0)->serial);
+        });
+    }
+    for (std::thread& thread : threads) thread.join();
+    std::vector<std::size_t> all;
+    for (const std::vector<std::size_t>& own : serials) {
+        CHECK(std::is_sorted(own.begin(), own.end()));   // one thread's inputs stay in the order in which it made them
+        all.insert(all.end(), own.begin(), own.end());
+    }
+    std::sort(all.begin(), all.end());
+    CHECK(std::adjacent_find(all.begin(), all.end()) == all.end());
+}
+
+TEST_CASE("the inputs of one fit stay side by side, though another thread makes fits too", "[own]") {
+    constexpr std::size_t each = 2000;
+    std::array<std::vector<Uncertain<double>>, 2> sums;
+    std::vector<std::thread> threads;
+    for (std::vector<Uncertain<double>>& own : sums) {
+        threads.emplace_back([&own] {
+            const std::array estimates{1.0, 2.0};
+            const std::array covariance{1.0, 0.5, 0.5, 1.0};
+            for (std::size_t i = 0; i < each; ++i) {
+                const auto block = correlated_block(estimates, covariance, "fit", 4.0);
+                own.push_back(block[0] + block[1]);
+            }
+        });
+    }
+    for (std::thread& thread : threads) thread.join();
+    // Two fits of equal variance and degrees of freedom: those of their difference are the sum (Welch-Satterthwaite).
+    bool sums_are_right = true;
+    for (std::size_t i = 0; i < each; ++i) {
+        const double dof = (sums[0][i] - sums[1][i]).gradient.effective_degrees_of_freedom();
+        sums_are_right = sums_are_right && std::abs(dof - 8.0) < 1e-9;
+    }
+    CHECK(sums_are_right);
 }

@@ -18,8 +18,10 @@ prints; lines that begin with "$ " are commands, and "..." on a line of its own 
     ...
     ```
 
-README.md must have both kinds, and no block of C++ or console output without such a comment, unless a console
-block holds nothing but commands. Other pages are checked where they have the comments.
+README.md must have both kinds, and no block of C++, Python or console output without such a comment, unless a console
+block holds nothing but commands; so must the pages for those who embed the library. There a block may also be one that
+tests/consumers/run_page.py writes to a file or runs (comments "file: NAME" and "run"). Other pages are checked where
+they have the comments.
 """
 import pathlib
 import re
@@ -28,7 +30,10 @@ import textwrap
 
 import repository
 
-BLOCK = re.compile(r"(?:^<!-- *(code|output): *(\S+) *-->\s*\n)?^```(\w*)[^\n]*\n(.*?)^```\s*$", re.M | re.S)
+# Pages for those who embed the library.
+STRICT = ["docs/embed_design_tool.md", "docs/script.md", "docs/first_lesson.md"]
+
+BLOCK = re.compile(r"(?:^<!-- *(code|output|file|run)(?:: *(\S+))? *-->\s*\n)?^```(\w*)[^\n]*\n(.*?)^```\s*$", re.M | re.S)
 
 
 def contains(lines, wanted):
@@ -71,10 +76,12 @@ def check_page(root, page, strict):
         lines = body.rstrip("\n").split("\n")
         if kind is None:
             commands_only = all(l.startswith(("$ ", "#")) or not l.strip() for l in lines)
-            if strict and (language in {"cpp", "c++"} or language == "console" and not commands_only):
+            if strict and (language in {"cpp", "c++", "python"} or language == "console" and not commands_only):
                 findings.append(f"{name}:{line}: a block of {language} that names no source")
             continue
-        kinds.add(kind)
+        kinds.add("output" if kind == "run" else kind)
+        if kind in {"file", "run"}:
+            continue
         path = root / source
         if not path.is_file():
             findings.append(f"{name}:{line}: {source} does not exist")
@@ -88,7 +95,7 @@ def check_page(root, page, strict):
                 findings.append(f"{name}:{line}: this output does not stand in {source}")
     if strict:
         findings += [f"{name}: shows no {kind} of an example" for kind in ("code", "output") if kind not in kinds]
-        if len(text.splitlines()) >= 200:
+        if name.as_posix() == "README.md" and len(text.splitlines()) >= 200:
             findings.append(f"{name}: has {len(text.splitlines())} lines; less than 200 are read")
     return findings
 
@@ -100,7 +107,7 @@ def check(root):
     findings = check_page(root, readme, strict=True)
     for page in repository.files(root, ".md"):
         if page != readme:
-            findings += check_page(root, page, strict=False)
+            findings += check_page(root, page, strict=page.relative_to(root).as_posix() in STRICT)
     return findings
 
 
@@ -127,6 +134,12 @@ def self_test():
         repository.expect(check(root), "b.txt does not exist")
         repository.write(root, "README.md", good + "\n" * 200)
         repository.expect(check(root), "lines; less than 200")
+        repository.write(root, "README.md", good)
+        repository.write(root, "docs/core.md", "```python\nx = 1\n```\n")
+        repository.write(root, STRICT[0], good + "<!-- run -->\n```console\n$ ./a\nfour\n```\n")
+        repository.expect(check(root))
+        repository.write(root, STRICT[0], good + "```python\nx = 1\n```\n")
+        repository.expect(check(root), "a block of python that names no source")
 
 
 if __name__ == "__main__":

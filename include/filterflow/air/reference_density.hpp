@@ -2,7 +2,7 @@
 #pragma once
 
 // The reference formula for the density of moist air, CIPM-2007: real gas, for weighing rooms. The library's other
-// air states are ideal gases, 0.04 % less dense; this is what that figure was checked with.
+// air states are ideal gases, 0.02 to 0.06 % less dense; this is what that figure was checked with.
 
 #include <cmath>
 

@@ -81,8 +81,8 @@ struct CrossingLocation {
 };
 
 template <class Difference>
-void find_crossings_between(const Difference& d, std::size_t segment, double from, double to, double d_from, double d_to,
-                            double resolution, std::vector<CrossingLocation>& found) {
+void find_crossings_between(const Difference& d, std::size_t segment, double from, double to, double d_from,
+                            double d_to, double resolution, std::vector<CrossingLocation>& found) {
     const ValueAndSlopeBounds b = d.bounds(segment, from, to);
     const double rounding = 1e-14 * d.magnitude();
     if (b.value.low > rounding || b.value.high < -rounding) return;
@@ -130,7 +130,8 @@ std::vector<CrossingLocation> find_crossings(const Difference& d, double& d_firs
     }
     std::vector<CrossingLocation> merged;
     for (const CrossingLocation& c : found) {
-        if (!merged.empty() && c.x - merged.back().x <= 8.0 * resolution && (c.slope == 0.0 || merged.back().slope == 0.0)) {
+        if (!merged.empty() && c.x - merged.back().x <= 8.0 * resolution &&
+            (c.slope == 0.0 || merged.back().slope == 0.0)) {
             merged.back().slope = 0.0;
         } else {
             merged.push_back(c);
@@ -147,16 +148,17 @@ inline bool never_falls(const SystemCurve& system) {
     return true;
 }
 
-/// The only crossing of a difference that strictly falls (direction -1) or rises (+1), without allocation.
+/// The only crossing of a difference that strictly falls (direction -1) or rises (+1), without allocation; from a row of
+/// the table on, before which it has not changed sign.
 struct OnlyCrossing {
     bool found;
     bool beyond_last;   // not found: the difference has not changed sign at the table's end
     double x;
 };
 template <class Difference>
-OnlyCrossing only_crossing(const Difference& d, double direction) {
+OnlyCrossing only_crossing(const Difference& d, double direction, std::size_t first = 0) {
     const auto knots = d.table.knots();
-    std::size_t low = 0;
+    std::size_t low = first;
     std::size_t high = knots.size() - 1;
     double d_low = direction * d.at_knot(low);
     double d_high = direction * d.at_knot(high);

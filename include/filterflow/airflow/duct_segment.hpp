@@ -5,7 +5,9 @@
 // rectangular and flat oval ducts.
 
 #include <cmath>
+#include <initializer_list>
 #include <string>
+#include <utility>
 
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/core/checks.hpp>
@@ -117,14 +119,15 @@ template <class T>
 void check(const BasicDuctSegment<T>& duct, const char* where) {
     require_non_negative(where, "duct length", duct.length.value(), "m");
     require_non_negative(where, "duct diameter", duct.diameter.value(), "m");
-    if (is_round(duct)) {
-        require_between(where, "duct width", duct.width.value(), 0.0, 0.0, "m (a round duct has a diameter only)");
-        require_between(where, "duct height", duct.height.value(), 0.0, 0.0, "m (a round duct has a diameter only)");
-    } else {
-        require_positive(where, "duct width", duct.width.value(), "m");
-        require_positive(where, "duct height", duct.height.value(), "m");
-        check_section(duct, where);
+    const bool round = is_round(duct);
+    for (const auto& [name, size] : {std::pair{"duct width", plain_value(duct.width.value())},
+                                     std::pair{"duct height", plain_value(duct.height.value())}}) {
+        if (round && size != 0.0) throw_domain_error(where, name, size, "m", "none (0) beside a diameter");
+        if (!round && !(size > 0.0 && std::isfinite(size))) {
+            throw_domain_error(where, name, size, "m", "width and height > 0 and finite, or a diameter instead");
+        }
     }
+    if (!round) check_section(duct, where);
     require_non_negative(where, "duct roughness", duct.roughness.value(), "m");
     require_between(where, "duct roughness over diameter", duct.roughness.value() / duct_hydraulic_diameter(duct), 0.0,
                     greatest_relative_roughness, "-");

@@ -144,13 +144,29 @@ inline OperatingPoint operating_point_of(const Fan& fan, const SystemCurve& syst
     return std::visit([&](const auto& f) { return operating_point_of(f, system, air, fan_scale); }, fan);
 }
 
+/// The row from which on a fan's pressure strictly falls, if its system, which never falls, stays below the fan for sure
+/// before that; none if they might meet there.
+inline std::optional<std::size_t> first_row_of_crossing(const FanCurve& fan, const SystemCurve& system,
+                                                        const AirState& air, double scale) {
+    if (fan.falls_throughout()) return 0;
+    const auto x = fan.pressure_curve().knots(), y = fan.pressure_curve().values();
+    std::size_t peak = x.size() - 1;
+    while (peak > 0 && y[peak - 1] > y[peak]) --peak;
+    if (peak + 1 == x.size()) return std::nullopt;
+    double least = y[peak];   // between two rows the pressure does not turn
+    for (std::size_t i = 0; i < peak; ++i) least = y[i] < least ? y[i] : least;
+    const double greatest_drop = scale * system_pressure_drop(system, x[peak], air);
+    return greatest_drop < least ? std::optional(peak) : std::nullopt;
+}
+
 /// What the fast way does not serve, with all checks: other parts, a fan that rises somewhere.
 inline OperatingFlow general_operating_flow(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                             double pressure_factor) {
     check(system, air, "operating_flow");
-    if (fan.falls_throughout() && never_falls(system)) {
-        const double scale = table_scale(fan.stated_air(), air, pressure_factor);
-        const OnlyCrossing c = only_crossing(FlowDifference{fan.pressure_curve(), system, air, scale}, -1.0);
+    const double scale = table_scale(fan.stated_air(), air, pressure_factor);
+    const auto first = never_falls(system) ? first_row_of_crossing(fan, system, air, scale) : std::nullopt;
+    if (first) {
+        const OnlyCrossing c = only_crossing(FlowDifference{fan.pressure_curve(), system, air, scale}, -1.0, *first);
         if (c.found) return {OperatingStatus::single_crossing, VolumeFlow::from_value(c.x)};
         return {c.beyond_last ? OperatingStatus::beyond_table : status_below(fan), std::nullopt};
     }
@@ -164,7 +180,9 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
                                        double pressure_factor) {
     const double scale = table_scale(fan.stated_air(), air, pressure_factor);
     const PolynomialSystem polynomial = polynomial_system(system, air, scale);
-    if (!(fan.falls_throughout() && polynomial.complete)) return general_operating_flow(fan, system, air, pressure_factor);
+    if (!(fan.falls_throughout() && polynomial.complete)) {
+        return general_operating_flow(fan, system, air, pressure_factor);
+    }
     const FallingFanRoot root =
         falling_fan_root(fan.pressure_curve(), polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
@@ -195,7 +213,8 @@ inline OperatingFlow operating_flow_of(const Fan& fan, const SystemCurve& system
 /// Every operating point of a fan and a system, inside the fan's table.
 ///
 /// Equation: (rho/rho0) p0(Q) = p_sys(Q); stable where d p_fan/dQ < d p_sys/dQ
-/// Symbols:  p0 fan's table [Pa], Q volume flow [m3/s], p_sys pressure drop of the system, rho density, 0 the table's air
+/// Symbols:  p0 fan's table [Pa], Q volume flow [m3/s], p_sys pressure drop of the system, rho density, 0 the table's
+///           air
 /// Validity: flows of the table; the system's pressure is of the kind the table states. Roots are isolated by bounds of
 ///           difference and slope on each piece, not by signs at the rows; curves that touch within 1e-14 of the fan's
 ///           pressure are reported as touching. Static stability only: surge is a matter of dynamics too

@@ -7,6 +7,7 @@
 
 #include <cmath>
 #include <limits>
+#include <type_traits>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -60,6 +61,9 @@ T power_law_factor(const BasicPowerLawPart<T>& part, const BasicAirState<T>& air
     if (part.exponent == T(2.0)) return density;
     const T viscosity = air.viscosity.value() / T(part.stated_air.viscosity.value());
     if (part.exponent == T(1.0)) return viscosity;
+    if constexpr (std::is_same_v<T, double>) {
+        if (density == 1.0 && viscosity == 1.0) return 1.0;   // stated for the air at hand
+    }
     return pow(density, part.exponent - T(1.0)) * pow(viscosity, T(2.0) - part.exponent);
 }
 
@@ -125,7 +129,8 @@ template <class T>
 bool is_valid(const BasicPowerLawPart<T>& part) {
     const double n = plain_value(part.exponent);
     return is_number_from_zero(plain_value(part.reference_pressure.value())) &&
-           is_positive_number(plain_value(part.reference_flow.value())) && n >= 1.0 && n <= 3.0 && is_valid(part.stated_air);
+           is_positive_number(plain_value(part.reference_flow.value())) && n >= 1.0 && n <= 3.0 &&
+           is_valid(part.stated_air);
 }
 template <class T>
 bool is_valid(const BasicElementCurve<T>& part) {
@@ -198,7 +203,10 @@ inline SystemCurve system_from_design_point(const DesignPoint& design) {
 }
 
 namespace detail {
-template <class T> void append(BasicSystemCurve<T>& s, const BasicPowerLawPart<T>& part) { s.power_laws.push_back(part); }
+template <class T>
+void append(BasicSystemCurve<T>& s, const BasicPowerLawPart<T>& part) {
+    s.power_laws.push_back(part);
+}
 template <class T> void append(BasicSystemCurve<T>& s, const BasicElementCurve<T>& part) { s.elements.push_back(part); }
 template <class T> void append(BasicSystemCurve<T>& s, const BasicBypassedElement<T>& part) {
     s.bypassed_elements.push_back(part);

@@ -7,8 +7,21 @@
 #include <concepts>
 
 #include <boost/units/quantity.hpp>
-#include <boost/units/systems/si.hpp>
-#include <boost/units/systems/si/prefixes.hpp>
+#include <boost/units/systems/si/area.hpp>
+#include <boost/units/systems/si/base.hpp>
+#include <boost/units/systems/si/dimensionless.hpp>
+#include <boost/units/systems/si/dynamic_viscosity.hpp>
+#include <boost/units/systems/si/electric_charge.hpp>
+#include <boost/units/systems/si/energy.hpp>
+#include <boost/units/systems/si/length.hpp>
+#include <boost/units/systems/si/mass.hpp>
+#include <boost/units/systems/si/mass_density.hpp>
+#include <boost/units/systems/si/power.hpp>
+#include <boost/units/systems/si/pressure.hpp>
+#include <boost/units/systems/si/temperature.hpp>
+#include <boost/units/systems/si/time.hpp>
+#include <boost/units/systems/si/velocity.hpp>
+#include <boost/units/systems/si/volume.hpp>
 
 namespace filterflow {
 

@@ -55,10 +55,13 @@ inline std::vector<Uncertain<double>> correlated_block(std::span<const double> e
     }
     std::vector<Uncertain<double>> block(n);
     for (std::size_t i = 0; i < n; ++i) block[i].value = estimates[i];
+    // Side by side in every order by serial, though other threads make inputs meanwhile.
+    const std::size_t first_serial = detail::next_input_serial(n);
     std::size_t group = 0;
     for (std::size_t j = 0; j < n; ++j) {
         if (!(lower[j * n + j] > 0.0)) continue;
         ElementaryInput parameter = *elementary_input(name + " [" + std::to_string(j + 1) + "]", 1.0, degrees_of_freedom);
+        parameter.serial = first_serial + j;
         if (group == 0) group = parameter.serial;
         parameter.variance_group = group;
         const InputHandle input = std::make_shared<const ElementaryInput>(std::move(parameter));

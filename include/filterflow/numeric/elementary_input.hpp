@@ -5,6 +5,7 @@
 // calibration is one, with an identity, a standard uncertainty, degrees of freedom and a shape of distribution. All are
 // independent of each other; what is correlated is made of several (correlated_block.hpp).
 
+#include <atomic>
 #include <cstddef>
 #include <limits>
 #include <memory>
@@ -39,9 +40,10 @@ struct ElementaryInput {
 using InputHandle = std::shared_ptr<const ElementaryInput>;
 
 namespace detail {
-inline std::size_t next_input_serial() {
-    static std::size_t count = 0;
-    return ++count;   // inputs are made by one thread, before work is shared out
+/// The first of `number` serials in a row that nobody else has, whichever threads make inputs.
+inline std::size_t next_input_serial(std::size_t number = 1) {
+    static std::atomic<std::size_t> count{0};
+    return count.fetch_add(number, std::memory_order_relaxed) + 1;
 }
 }   // namespace detail
 
