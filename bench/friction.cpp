@@ -79,7 +79,9 @@ void batch(benchmark::State& state) {
     if (darcy_friction_factors(columns, factors, status) != count) state.SkipWithError("out of range");
     for (std::size_t i = 0; i < count; ++i) {
         const double plain = fixed_point(f.reynolds_number[i], f.relative_roughness[i]);
-        if (!(std::abs(factors[i].value - plain) <= 1e-13 * plain)) state.SkipWithError("another factor than the plain one");
+        if (!(std::abs(factors[i].value - plain) <= 1e-13 * plain)) {
+            state.SkipWithError("another factor than the plain one");
+        }
     }
     for (auto _ : state) {
         darcy_friction_factors(columns, factors, status);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 // A filter's year. In dust dose against 8760 hourly operating points by Boost's TOMS 748; and hour by hour in lockstep,
 // many filters at once, against the same for a fan whose speed is controlled by the hour. The plain way is on raw
-// numbers and checks nothing. Before measuring, the year in dose is compared with adaptive steps at 1e-11 and must agree
-// to 1e-9, the lockstep with the plain way by the midpoint rule and must agree to 1e-6.
+// numbers and checks nothing. Before measuring, the year in dose is compared with adaptive steps at 1e-11 and must
+// agree to 1e-9, the lockstep with the plain way by the midpoint rule and must agree to 1e-6.
 
 #include <cmath>
 #include <cstddef>

@@ -108,7 +108,9 @@ void sparse_tree_steps(benchmark::State& state, std::size_t branches) {
     }
     if (!(sparse.residual() < 1e-5)) return state.SkipWithError("not solved");
     for (std::size_t k = 0; k < branches; ++k) {
-        if (!(std::abs(sparse.flows()[k] - expected.flow(k) / m3_per_s) < 1e-6)) return state.SkipWithError("other flows");
+        if (!(std::abs(sparse.flows()[k] - expected.flow(k) / m3_per_s) < 1e-6)) {
+            return state.SkipWithError("other flows");
+        }
     }
     report(state, branches * tree_step_count, tree_step_count);
 }
@@ -142,16 +144,19 @@ void add_all() {
     const auto add_one = [](const char* name, const auto& run) {
         return benchmark::RegisterBenchmark(name, run)->Unit(benchmark::kMillisecond);
     };
-    const std::pair<const char*, std::size_t> sizes[] = {{"1e3", 23}, {"1e4", 72}, {"1e5", 224}};   // 1012, 10224, 99904
+    const std::pair<const char*, std::size_t> sizes[] = {
+        {"1e3", 23}, {"1e4", 72}, {"1e5", 224}};   // 1012, 10224, 99904
     for (const auto& [size, side] : sizes) {
         const std::size_t length = side;
         add_one(("networks/whole_" + std::string(size)).c_str(),
                 [length](benchmark::State& state) { whole_grid(state, length); });
     }
     add_one("networks/grid_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::elements); });
-    add_one("networks/bare_factorisations_1e5", [](benchmark::State& state) { bare_grid(state, 224, Parts::elements); });
+    add_one("networks/bare_factorisations_1e5",
+            [](benchmark::State& state) { bare_grid(state, 224, Parts::elements); });
     add_one("networks/grid_of_ducts_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::ducts); });
-    add_one("networks/bare_factorisations_ducts_1e5", [](benchmark::State& state) { bare_grid(state, 224, Parts::ducts); });
+    add_one("networks/bare_factorisations_ducts_1e5",
+            [](benchmark::State& state) { bare_grid(state, 224, Parts::ducts); });
     add_one("networks/tree_1e5", [](benchmark::State& state) { tree_steps(state, 100000); });
     add_one("networks/sparse_tree_1e5", [](benchmark::State& state) { sparse_tree_steps(state, 100000); });
     benchmark::RegisterBenchmark("networks/same_shape", same_shape);

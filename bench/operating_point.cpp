@@ -33,7 +33,8 @@ FanCurve ten_point_fan() {
     FanTable table{.kind = FanPressureKind::static_pressure, .stated_air = fan_table_air()};
     for (int i = 0; i < 10; ++i) {
         const double x = i / 9.0;
-        table.points.push_back({(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
+        table.points.push_back(
+            {(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
     }
     return fan_curve(table);
 }
@@ -85,7 +86,8 @@ void toms748_full_range(benchmark::State& state) {
     const FanCurve fan = ten_point_fan();
     const auto list = problems();
     const std::vector<double> knots(fan.pressure_curve().knots().begin(), fan.pressure_curve().knots().end());
-    const std::vector<CubicSegment> segments(fan.pressure_curve().segments().begin(), fan.pressure_curve().segments().end());
+    const std::vector<CubicSegment> segments(fan.pressure_curve().segments().begin(),
+                                             fan.pressure_curve().segments().end());
     for (auto _ : state) {
         double sum = 0.0;
         for (const Problem& p : list) {
@@ -97,8 +99,8 @@ void toms748_full_range(benchmark::State& state) {
                 return c.c0 + t * (c.c1 + t * (c.c2 + t * c.c3)) - (p.constant + q * (p.linear + q * p.quadratic));
             };
             std::uintmax_t limit = 100;
-            const auto bracket = boost::math::tools::toms748_solve(difference, knots.front(), knots.back(),
-                                                                   boost::math::tools::eps_tolerance<double>(52), limit);
+            const auto bracket = boost::math::tools::toms748_solve(
+                difference, knots.front(), knots.back(), boost::math::tools::eps_tolerance<double>(52), limit);
             sum += 0.5 * (bracket.first + bracket.second);
         }
         benchmark::DoNotOptimize(sum);
@@ -125,7 +127,9 @@ void batch(benchmark::State& state) {
     if (operating_flows(fan, columns, air, {flow, status}) != problem_count) state.SkipWithError("no crossing");
     for (std::size_t i = 0; i < problem_count; ++i) {
         const double single = operating_flow(fan, list[i], air).flow->value();
-        if (!(std::abs(flow[i].value() - single) <= 1e-12 * single)) state.SkipWithError("another flow than the single one");
+        if (!(std::abs(flow[i].value() - single) <= 1e-12 * single)) {
+            state.SkipWithError("another flow than the single one");
+        }
     }
     for (auto _ : state) {
         operating_flows(fan, columns, air, {flow, status});

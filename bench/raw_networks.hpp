@@ -92,7 +92,8 @@ inline Shape tree(std::size_t branches) {
     s.node_count = branches + 1;
     std::vector<int> ends(s.node_count, 0);
     for (std::size_t i = 1; i <= branches; ++i) {
-        const std::size_t back = std::uniform_int_distribution<std::size_t>(0, std::min<std::size_t>(i / 8, 20))(random);
+        const std::size_t back =
+            std::uniform_int_distribution<std::size_t>(0, std::min<std::size_t>(i / 8, 20))(random);
         const std::size_t up = i < 4 ? 0 : (i - 1) / 2 - std::min((i - 1) / 2, back);
         ++ends[up];
         ++ends[i];
@@ -115,12 +116,16 @@ inline DuctNetwork named(const Shape& s, Parts parts = Parts::elements) {
     char text[3][24] = {{'n'}, {'n'}, {'b'}};
     const auto name = [&](int which, std::size_t number) {
         char* const begin = text[which];
-        return std::string_view(begin, static_cast<std::size_t>(std::to_chars(begin + 1, begin + 24, number).ptr - begin));
+        return std::string_view(begin,
+                                static_cast<std::size_t>(std::to_chars(begin + 1, begin + 24, number).ptr - begin));
     };
     const double demands = parts == Parts::elements ? 1.0 : 0.2;
     const auto part = [&](std::size_t k) -> BranchPart {
-        if (parts == Parts::elements) return ElementCurve{s.linear[k] * Pa_s_per_m3, s.quadratic[k] * Pa_s2_per_m6, air};
-        return DuctSegment{.length = (1.0 + 10.0 * std::log10(s.quadratic[k])) * m, .diameter = (0.1 + 0.1 * s.linear[k]) * m};
+        if (parts == Parts::elements) {
+            return ElementCurve{s.linear[k] * Pa_s_per_m3, s.quadratic[k] * Pa_s2_per_m6, air};
+        }
+        return DuctSegment{.length = (1.0 + 10.0 * std::log10(s.quadratic[k])) * m,
+                           .diameter = (0.1 + 0.1 * s.linear[k]) * m};
     };
     for (std::size_t k = 0; k < s.from.size(); ++k) {
         n.add_branch({.name = name(2, k), .from = name(0, static_cast<std::size_t>(s.from[k])),

@@ -15,8 +15,8 @@
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
-// The raw twins: plain numbers, else the same functions with the same linkage, so that the compiler may do with one what it
-// may do with the other.
+// The raw twins: plain numbers, else the same functions with the same linkage, so that the compiler may do with one
+// what it may do with the other.
 namespace raw_twin {
 
 using namespace filterflow;
@@ -87,7 +87,8 @@ inline detail::PolynomialSystem raw_polynomial(const RawSystem& system, const Ra
     for (const RawElement& part : system.elements) {
         p.linear += part.linear * viscosity / part.stated_air.viscosity;
         p.quadratic += part.quadratic * density / part.stated_air.density;
-        p.complete = p.complete && raw_from_zero(part.linear) && raw_from_zero(part.quadratic) && raw_valid(part.stated_air);
+        p.complete =
+            p.complete && raw_from_zero(part.linear) && raw_from_zero(part.quadratic) && raw_valid(part.stated_air);
     }
     p.complete = p.complete && std::abs(p.constant + p.linear + p.quadratic) <= std::numeric_limits<double>::max();
     return p;
@@ -125,7 +126,9 @@ std::vector<double> random_numbers(double least, double greatest) {
     return list;
 }
 
-void count_items(benchmark::State& state) { state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(count)); }
+void count_items(benchmark::State& state) {
+    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(count));
+}
 
 /// Element and air may change between two evaluations for all that the compiler knows, so no check is hoisted out of a
 /// loop on one side and not on the other.
@@ -138,7 +141,8 @@ void keep_in_memory(X& x) {
 // ---- The polynomial r Q + s Q |Q| in the air at hand ------------------------------------------------------------
 
 RawAir raw(const AirState& air) {
-    return {air.temperature.value(), air.pressure.value(), air.humidity_ratio, air.density.value(), air.viscosity.value()};
+    return {air.temperature.value(), air.pressure.value(), air.humidity_ratio, air.density.value(),
+            air.viscosity.value()};
 }
 
 void polynomial_typed(benchmark::State& state) {

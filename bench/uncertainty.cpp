@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
-// Uncertainty of a corrected pressure drop with eight inputs: first order against one plain evaluation, and draws of all
-// inputs with an evaluation each against the C++ standard library's generator and distributions. The inputs are invented.
+// Uncertainty of a corrected pressure drop with eight inputs: first order against one plain evaluation, and draws of
+// all inputs with an evaluation each against the C++ standard library's generator and distributions. Then of a filter's
+// yearly cost with eight inputs: its curve, fan, ducts, dust and price through four operating points from clean to
+// loaded, change interval and cost at equal service; first order against one plain evaluation. The inputs are invented.
 
 #include <array>
 #include <cmath>
@@ -13,6 +15,9 @@
 #include <benchmark/benchmark.h>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/cost/service_cost.hpp>
+#include <filterflow/loading/loading_law.hpp>
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/numeric/stated_uncertainty.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -20,6 +25,18 @@
 namespace {
 
 using namespace filterflow;
+using namespace filterflow::units;
+
+// A ten-point table of a falling fan curve.
+FanCurve ten_point_fan() {
+    FanTable table{.kind = FanPressureKind::static_pressure, .stated_air = fan_table_air()};
+    for (int i = 0; i < 10; ++i) {
+        const double x = i / 9.0;
+        table.points.push_back(
+            {(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
+    }
+    return fan_curve(table);
+}
 
 /// Drop, nozzle's drop, nozzle's coefficient, exponent, scale, temperature, pressure, humidity to the corrected drop.
 constexpr auto corrected = [](const auto& x) {
@@ -36,10 +53,10 @@ constexpr auto corrected = [](const auto& x) {
 };
 
 std::array<Uncertain<double>, 8> inputs() {
-    return {uncertain(55.0, 0.5, "drop", 4),       displayed(6.2, 0.1, "nozzle"),
+    return {uncertain(55.0, 0.5, "drop", 4),         displayed(6.2, 0.1, "nozzle"),
             uncertain(0.975, 0.0075, "coefficient"), uncertain(1.4, 0.09, "exponent"),
-            uncertain(1.0, 0.006, "scale"),        uncertain(297.15, 0.3, "thermometer"),
-            uncertain(99200.0, 100.0, "barometer"), uncertain(0.4, 0.03, "humidity")};
+            uncertain(1.0, 0.006, "scale"),          uncertain(297.15, 0.3, "thermometer"),
+            uncertain(99200.0, 100.0, "barometer"),  uncertain(0.4, 0.03, "humidity")};
 }
 
 void one_evaluation(benchmark::State& state) {
@@ -55,6 +72,84 @@ void one_evaluation(benchmark::State& state) {
 void first_order(benchmark::State& state) {
     const auto all = inputs();
     for (auto _ : state) benchmark::DoNotOptimize(propagate<8>(corrected, all));
+    state.SetItemsProcessed(state.iterations());
+}
+
+/// A filter's year: linear and quadratic resistance, fan's pressure and power, ducts, dust, its effect, price to the
+/// yearly cost and the change interval.
+class FilterYear {
+public:
+    FilterYear() {
+        law_.growth_scale = 60.0 * g_per_m2;
+        law_.transition = 45.0 * g_per_m2;
+    }
+    template <class T, std::size_t N>
+    auto operator()(const std::array<T, N>& x) const {
+        const BasicElementCurve<T> clean{BasicLinearResistance<T>::from_value(x[0]),
+                                         BasicQuadraticResistance<T>::from_value(x[1]), air_};
+        BasicLoadingLaw<T> law;
+        law.growth_scale = BasicMassPerArea<T>::from_value(T(law_.growth_scale.value()));
+        law.transition = BasicMassPerArea<T>::from_value(T(law_.transition.value()));
+        const BasicAirState<T> air = air_as<T>(air_);
+        BasicSystemCurve<T> system;
+        system.elements.push_back({BasicLinearResistance<T>::from_value(T(0.0)),
+                                   BasicQuadraticResistance<T>::from_value(x[4] * T(320.0)), air_});
+        system.elements.push_back(clean);
+        T time(0.0), volume(0.0), energy(0.0);
+        for (std::size_t load = 0; load < 4; ++load) {
+            system.elements.back() =
+                loaded_curve(clean, law, BasicMassPerArea<T>::from_value(x[6] * T(0.07 * places[load])));
+            const auto state = operating_state(fan_, system, air, BasicFanScale<T>{x[2], x[3]});
+            const T share = T(0.75 * weights[load]) / (x[5] * state.flow.value());
+            time += share;
+            volume += share * state.flow.value();
+            energy += share * state.power->value();
+        }
+        BasicServicePrices<T> prices;
+        prices.change.filters = BasicMoney<T>::from_value(T(60.0));
+        prices.electricity = BasicEnergyPrice<T>::from_value(x[7]);
+        prices.annual_volume = BasicVolume<T>::from_value(T(1.2e7));
+        const BasicServiceCost<T> cost = service_cost<T>(BasicCycle<T>{BasicTime<T>::from_value(time),
+                                                                       BasicVolume<T>::from_value(volume),
+                                                                       BasicEnergy<T>::from_value(energy),
+                                                                       {}},
+                                                         prices);
+        return std::array<T, 2>{cost.annual_cost.value(), time};
+    }
+
+private:
+    static constexpr std::array<double, 4> places{0.0, 0.276393, 0.723607, 1.0};
+    static constexpr std::array<double, 4> weights{1.0 / 12.0, 5.0 / 12.0, 5.0 / 12.0, 1.0 / 12.0};
+    AirState air_ = fan_table_air();
+    FanCurve fan_ = ten_point_fan();
+    LoadingLaw law_;
+};
+
+std::array<Uncertain<double>, 8> year_inputs() {
+    return {uncertain(70.0, 1.5, "r"),
+            uncertain(18.0, 2.0, "s"),
+            uncertain(1.0, 0.03, "fan pressure"),
+            uncertain(1.0, 0.04, "fan power"),
+            uncertain(1.0, 0.06, "ducts"),
+            uncertain(50e-9, 10e-9, "dust"),
+            uncertain(0.8, 0.1, "equivalence"),
+            uncertain(0.25 / 3.6e6, 0.02 / 3.6e6, "price")};
+}
+void year_evaluation(benchmark::State& state) {
+    const FilterYear year;
+    const auto all = year_inputs();
+    std::array<double, 8> x;
+    for (std::size_t i = 0; i < 8; ++i) x[i] = all[i].value;
+    for (auto _ : state) {
+        benchmark::DoNotOptimize(x);
+        benchmark::DoNotOptimize(year(x));
+    }
+    state.SetItemsProcessed(state.iterations());
+}
+void year_first_order(benchmark::State& state) {
+    const FilterYear year;
+    const auto all = year_inputs();
+    for (auto _ : state) benchmark::DoNotOptimize(propagate<8>(year, all));
     state.SetItemsProcessed(state.iterations());
 }
 
@@ -105,6 +200,8 @@ void standard_draws(benchmark::State& state) {
 
 BENCHMARK(one_evaluation)->Name("uncertainty/one_evaluation");
 BENCHMARK(first_order)->Name("uncertainty/first_order");
+BENCHMARK(year_evaluation)->Name("uncertainty/year_evaluation");
+BENCHMARK(year_first_order)->Name("uncertainty/year_first_order");
 BENCHMARK(joint_draws)->Name("uncertainty/joint_draws");
 BENCHMARK(standard_draws)->Name("uncertainty/standard_draws");
 BENCHMARK_MAIN();

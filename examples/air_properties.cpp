@@ -27,11 +27,13 @@ int main() {
                 air.density / kg_per_m3, by_dew_point.density / kg_per_m3, by_wet_bulb.density / kg_per_m3,
                 reference_density({air.temperature, air.pressure, 0.55}) / kg_per_m3);
 
-    std::printf("\n# at 101.325 kPa: temperature [degC]; density dry, at 50 %%, saturated [kg/m3]; at 50 %%: water [g/kg],\n");
+    std::printf(
+        "\n# at 101.325 kPa: temperature [degC]; density dry, at 50 %%, saturated [kg/m3]; at 50 %%: water [g/kg],\n");
     std::printf("# dew point [degC], wet bulb [degC], enthalpy [kJ/kg]; viscosity [1e-5 Pa s]\n");
     for (int celsius = -10; celsius <= 40; celsius += 5) {
         const auto at = [&](double humidity) {
-            return moist_air({.temperature = from_celsius(celsius), .pressure = 101325 * Pa, .relative_humidity = humidity});
+            return moist_air(
+                {.temperature = from_celsius(celsius), .pressure = 101325 * Pa, .relative_humidity = humidity});
         };
         const AirState half = at(0.5);
         std::printf("%4d  %.4f %.4f %.4f  %6.2f %7.2f %7.2f %7.2f  %.4f\n", celsius, at(0.0).density / kg_per_m3,
@@ -41,8 +43,10 @@ int main() {
     }
 
     const ElementCurve filter{70 * Pa_s_per_m3, 55 * Pa_s2_per_m6, duct_design_air()};
-    std::printf("\n\n# altitude [m]; pressure of the standard atmosphere and of the handbooks' short formula [kPa]; air of\n");
-    std::printf("# 21 degC and 40 %% there: density [kg/m3], drop of a filter at 0.9 m3/s [Pa]; drop if all of it followed\n");
+    std::printf(
+        "\n\n# altitude [m]; pressure of the standard atmosphere and of the handbooks' short formula [kPa]; air of\n");
+    std::printf(
+        "# 21 degC and 40 %% there: density [kg/m3], drop of a filter at 0.9 m3/s [Pa]; drop if all of it followed\n");
     std::printf("# density [Pa]; factor on the pressure and power of a fan table for air of 70 degF [-]\n");
     const Pressure stated = pressure_drop(filter, 0.9 * m3_per_s, duct_design_air());
     for (int altitude = 0; altitude <= 3000; altitude += 500) {

@@ -55,7 +55,7 @@ std::vector<SizeRangeCounts> counts() {
 void print(const MinimumEfficiencyRating& rating, const Velocity& face_velocity) {
     std::printf("\n# %s\n", minimum_efficiency_text(rating, face_velocity).c_str());
     std::printf("# held by %s; margin %.1f points\n", rating.governing_limit.c_str(), rating.margin);
-    std::printf("# not higher: %s; short by %.1f points\n", rating.next_limit.c_str(), rating.shortfall);
+    std::printf("# not higher: %s; short by up to %.1f points\n", rating.next_limit.c_str(), rating.shortfall);
     for (const ClassProbability& c : rating.probabilities) {
         if (c.probability >= 0.0005) std::printf("# probability of %s: %.3f\n", c.name.c_str(), c.probability);
     }

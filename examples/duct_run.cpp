@@ -28,7 +28,38 @@ struct Piece {
     std::vector<LossCoefficient> fittings;   // on the velocity in this piece
 };
 
-double dynamic_pressure(double velocity, const AirState& air) { return 0.5 * air.density.value() * velocity * velocity; }
+double dynamic_pressure(double velocity, const AirState& air) {
+    return 0.5 * air.density.value() * velocity * velocity;
+}
+
+/// Data of docs/images/friction_factor.svg.
+void print_picture() {
+    std::printf("\n\n# friction factor, for the picture: Re, smooth, eps/D 0.001, eps/D 0.01, Churchill 0.001\n");
+    for (int i = 0; i <= 80; ++i) {
+        const double r = std::pow(10.0, 2.7 + 0.0425 * i);
+        std::printf("%9.1f %8.5f %8.5f %8.5f %8.5f\n", r, darcy_friction_factor(r, 0.0).value,
+                    darcy_friction_factor(r, 1e-3).value, darcy_friction_factor(r, 1e-2).value,
+                    churchill_friction_factor(r, 1e-3).value);
+    }
+    for (const double roughness : {0.0, 1e-3}) {
+        std::printf(
+            "\n\n# per cent above Colebrook at eps/D %g: Re, Serghides, Haaland, Swamee-Jain, Churchill, "
+            "Altshul-Tsal\n",
+            roughness);
+        for (int i = 0; i <= 40; ++i) {
+            const double r = 5000.0 * std::pow(10.0, i / 40.0 * 2.3);
+            const double exact = colebrook_friction_factor(r, roughness).value;
+            std::printf("%9.1f", r);
+            for (const DarcyFactor f :
+                 {serghides_friction_factor(r, roughness), haaland_friction_factor(r, roughness),
+                  swamee_jain_friction_factor(r, roughness), churchill_friction_factor(r, roughness),
+                  altshul_tsal_friction_factor(r, roughness)}) {
+                std::printf(" %8.4f", 100.0 * (f.value / exact - 1.0) + 0.0);
+            }
+            std::printf("\n");
+        }
+    }
+}
 
 }   // namespace
 
@@ -83,12 +114,14 @@ int main() {
     }
     const double together = pressure_drop(system, flow, air) / Pa;
     std::printf("%-31s %64.2f\n", "together", together);
-    std::printf("between %.0f and %.0f Pa by how far published coefficients of such fittings lie apart, +-30 %% for elbows\n",
-                together + least, together + greatest);
+    std::printf(
+        "between %.0f and %.0f Pa by how far published coefficients of such fittings lie apart, +-30 %% for elbows\n",
+        together + least, together + greatest);
 
     // A design point with an exponent stands for the run near that point only.
     const auto slope_at = [&](double q) {
-        return std::log(pressure_drop(system, 1.01 * q * m3_per_s, air) / pressure_drop(system, 0.99 * q * m3_per_s, air)) /
+        return std::log(pressure_drop(system, 1.01 * q * m3_per_s, air) /
+                        pressure_drop(system, 0.99 * q * m3_per_s, air)) /
                std::log(1.01 / 0.99);
     };
     const double exponent = slope_at(1.2);
@@ -105,8 +138,8 @@ int main() {
     std::printf("  hydraulic diameter %.0f mm: %.2f Pa", hydraulic_diameter(main_duct) / mm,
                 pressure_drop(main_friction, flow, air) / Pa);
     main_friction.friction_diameter = FrictionDiameter::equivalent;
-    std::printf("; equivalent diameter %.0f mm, as sizing tables have it: %.2f Pa\n", equivalent_diameter(main_duct) / mm,
-                pressure_drop(main_friction, flow, air) / Pa);
+    std::printf("; equivalent diameter %.0f mm, as sizing tables have it: %.2f Pa\n",
+                equivalent_diameter(main_duct) / mm, pressure_drop(main_friction, flow, air) / Pa);
     for (const auto& [name, surface] : std::vector<std::pair<const char*, DuctSurface>>{
              {"plastic", DuctSurface::plastic_pipe}, {"galvanised, rectangular", DuctSurface::galvanised_rectangular},
              {"lined with faced glass fibre", DuctSurface::glass_liner_faced}}) {
@@ -121,7 +154,8 @@ int main() {
     const DarcyFactor exact = colebrook_friction_factor(re, roughness);
     std::printf("  Colebrook    %.6f (Fanning's factor %.6f)\n", exact.value, fanning_factor(exact).value);
     for (const auto& [name, f] : std::vector<std::pair<const char*, DarcyFactor>>{
-             {"Serghides", serghides_friction_factor(re, roughness)}, {"Haaland", haaland_friction_factor(re, roughness)},
+             {"Serghides", serghides_friction_factor(re, roughness)},
+             {"Haaland", haaland_friction_factor(re, roughness)},
              {"Swamee-Jain", swamee_jain_friction_factor(re, roughness)},
              {"Churchill", churchill_friction_factor(re, roughness)},
              {"Altshul-Tsal", altshul_tsal_friction_factor(re, roughness)}}) {
@@ -132,13 +166,15 @@ int main() {
     const VolumeFlow leak = duct_leakage_flow({.leakage_class = 48, .surface = 84 * m2}, 100 * Pa);
     std::printf("  unsealed seams, class 48, 84 m2 at 100 Pa: %.0f L/s, %.1f %% of the flow\n", leak / L_per_s,
                 100 * (leak / flow));
-    const FlexibleDuctSegments flexible = flexible_duct_segments({.diameter = 200 * mm, .least_length_over_stretched = 0.85,
+    const FlexibleDuctSegments flexible = flexible_duct_segments({.diameter = 200 * mm,
+                                                                  .least_length_over_stretched = 0.85,
                                                                   .greatest_length_over_stretched = 0.96,
                                                                   .installed_length = 3 * m});
-    std::printf("  3 m of flexible duct 200 mm at 90 L/s, pulled to between 85 and 96 %%: %.1f to %.1f Pa (stretched %.1f)\n",
-                pressure_drop(flexible.least, 90 * L_per_s, air) / Pa,
-                pressure_drop(flexible.greatest, 90 * L_per_s, air) / Pa,
-                pressure_drop(DuctSegment{.length = 3 * m, .diameter = 200 * mm, .roughness = 0.9 * mm}, 90 * L_per_s, air) / Pa);
+    std::printf(
+        "  3 m of flexible duct 200 mm at 90 L/s, pulled to between 85 and 96 %%: %.1f to %.1f Pa (stretched %.1f)\n",
+        pressure_drop(flexible.least, 90 * L_per_s, air) / Pa, pressure_drop(flexible.greatest, 90 * L_per_s, air) / Pa,
+        pressure_drop(DuctSegment{.length = 3 * m, .diameter = 200 * mm, .roughness = 0.9 * mm}, 90 * L_per_s, air) /
+            Pa);
     const LossCoefficient inlet = inlet_elbow_system_effect({.radius_over_width = 0.75});
     const LossCoefficient vaned = inlet_elbow_system_effect({.radius_over_width = 0.75, .vanes = true});
     const Area inlet_area = 0.16 * m2;
@@ -149,7 +185,8 @@ int main() {
     std::printf("  a widening from 5.7 to 3.3 m/s gives back %.1f Pa of static pressure at a recovery of 0.7\n",
                 static_regain(change, 0.7, air) / Pa);
 
-    std::printf("\njunctions: coefficients on the velocity of the whole flow, negative where one stream drags the other\n");
+    std::printf(
+        "\njunctions: coefficients on the velocity of the whole flow, negative where one stream drags the other\n");
     std::printf("%14s %29s %29s\n", "", "tee, joins: branch, run", "45 degrees, leaves: branch, run");
     for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
         const JunctionCoefficients tee = converging_loss_coefficients({.branch_flow_share = share});
@@ -158,12 +195,6 @@ int main() {
                     wye.branch.value, wye.run.value);
     }
 
-    std::printf("\n\n# friction factor over Reynolds number, for the picture: Re, smooth, eps/D 0.001, eps/D 0.01, Churchill 0.001\n");
-    for (int i = 0; i <= 80; ++i) {
-        const double r = std::pow(10.0, 2.7 + 0.0425 * i);
-        std::printf("%9.1f %8.5f %8.5f %8.5f %8.5f\n", r, darcy_friction_factor(r, 0.0).value,
-                    darcy_friction_factor(r, 1e-3).value, darcy_friction_factor(r, 1e-2).value,
-                    churchill_friction_factor(r, 1e-3).value);
-    }
+    print_picture();
     return 0;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // A loading test: dust fed and passed, pressure at each step with the flow it was read at. The law that fits, what the
-// readings reach, and how much dust the filter holds at a final resistance. All readings are invented.
+// readings reach, and how much dust the filter holds at a final resistance. Then growth laws side by side, and how the
+// efficiency of a charged medium goes under load. All readings and media are invented.
 // Loading dust is respirable and partly quartz, and organic dusts burn: gram quantities of mineral dust, exhaust
 // through a filter, respirator.
 #include <cstdio>
@@ -81,5 +82,38 @@ int main() {
         // The reading moved to 0.9 m3/s along the fitted curve.
         const Pressure moved = fitted + fit.residuals[i];
         std::printf("%6.1f %7.1f %7.1f\n", w / g_per_m2, moved / Pa, fitted / Pa);
+    }
+
+    // Growth laws side by side.
+    const LoadingLaw linear{.form = LoadingForm::linear, .cake_slope = 0.02 * m2_per_g};
+    const LoadingLaw exponential = exponential_depth_law(91 * g_per_m2);
+    const LoadingLaw quadratic{
+        .form = LoadingForm::quadratic, .cake_slope = 0.004 * m2_per_g, .curvature = 160 * m4_per_kg2};
+    const LoadingLaw smooth = smooth_two_stage_law({60 * g_per_m2, 45 * g_per_m2});
+    const LoadingLaw kinked{.form = LoadingForm::kinked,
+                            .growth_scale = 60 * g_per_m2,
+                            .transition = 45 * g_per_m2,
+                            .cake_slope = 0.05 * m2_per_g};
+    std::printf("\n\n# dust on medium [g/m2], factor on the viscous resistance: linear, exponential, smooth, kinked, "
+                "quadratic\n");
+    for (int grams = 0; grams <= 120; grams += 5) {
+        std::printf("%4d", grams);
+        for (const LoadingLaw& law : {linear, exponential, smooth, kinked, quadratic}) {
+            std::printf(" %6.3f", resistance_factor(law, grams * g_per_m2));
+        }
+        std::printf("\n");
+    }
+
+    // Efficiency at 0.4 um under load: a charged medium, the same without its charge, and a mechanical one.
+    const SizeLoading charged{0.45, 1.4, 9.0 * m2_per_kg, 12 * g_per_m2};
+    const SizeLoading discharged{0.45, 0.0, 9.0 * m2_per_kg}, mechanical{1.1, 0.0, 9.0 * m2_per_kg};
+    const auto lowest = least_efficiency(charged);
+    std::printf("\n\n# charged medium: lowest %.1f %% at %.0f g/m2\n# dust [g/m2], efficiency charged, without its "
+                "charge, mechanical medium [%%]\n",
+                100.0 * lowest.efficiency, *lowest.retained / g_per_m2);
+    for (int grams = 0; grams <= 120; grams += 4) {
+        const MassPerArea w = grams * g_per_m2;
+        std::printf("%4d %5.1f %5.1f %5.1f\n", grams, 100.0 * efficiency_at(charged, w),
+                    100.0 * efficiency_at(discharged, w), 100.0 * efficiency_at(mechanical, w));
     }
 }

@@ -34,15 +34,16 @@ void print_efficiencies(const FanTable& table) {
     const FanAreas openings{.inlet = 0.36 * m2, .outlet = 0.16 * m2};
     const FanCurve shaft = fan_curve(table), wire = fan_curve(electric_fan_table(table, train));
     const FanCurve total = fan_curve(fan_table_of_kind(table, FanPressureKind::total, openings));
-    std::printf("\n%6s  %9s %9s  %9s %9s  %10s  %9s\n", "flow", "ext. st.", "total", "eff. st.", "eff. tot.", "electric", "wire to");
+    std::printf("\n%6s  %9s %9s  %9s %9s  %10s  %9s\n", "flow", "ext. st.", "total", "eff. st.", "eff. tot.",
+                "electric", "wire to");
     std::printf("%6s  %9s %9s  %9s %9s  %10s  %9s\n", "m3/s", "Pa", "Pa", "-", "-", "W", "air, tot.");
     const AirState air = fan_test_air();
     for (const double q : {0.4, 0.8, 1.1, 1.4, 1.7}) {
         const VolumeFlow flow = q * m3_per_s;
         const FanEfficiencies fan = fan_efficiencies(shaft, flow, air, openings);
         std::printf("%6.2f  %9.1f %9.1f  %9.3f %9.3f  %10.0f  %9.3f\n", q, fan_pressure(shaft, flow, air) / Pa,
-                    fan_pressure(total, flow, air) / Pa, *fan.static_pressure, *fan.total, *fan_power(wire, flow, air) / W,
-                    *fan_efficiencies(wire, flow, air, openings).total);
+                    fan_pressure(total, flow, air) / Pa, *fan.static_pressure, *fan.total,
+                    *fan_power(wire, flow, air) / W, *fan_efficiencies(wire, flow, air, openings).total);
     }
     const FanPoint rated = table.points[3];
     const FanPoint larger = fan_point_at(rated, {.speed = 0.8, .diameter = 1.25});
@@ -58,9 +59,10 @@ void print_motors(const FanTable& table, const SystemCurve& ducts) {
     const FanTransmission belt{.speed_ratio = 0.625, .efficiency = 0.94};
     const InductionMotor induction{.synchronous_speed = 1500 * rpm, .rated_speed = 1430 * rpm, .rated_power = 1.1 * kW,
                                    .rated_efficiency = 0.80, .breakdown_torque_ratio = 2.2};
-    const ConstantTorqueMotor torque{.power = 1.03 * kW, .speed = 1440 * rpm, .greatest_speed = 1750 * rpm, .efficiency = 0.84};
-    const ConstantAirflowMotor airflow{.held = 1.285 * m3_per_s, .greatest_speed = 1800 * rpm, .greatest_power = 1.4 * kW,
-                                       .efficiency = 0.84};
+    const ConstantTorqueMotor torque{
+        .power = 1.03 * kW, .speed = 1440 * rpm, .greatest_speed = 1750 * rpm, .efficiency = 0.84};
+    const ConstantAirflowMotor airflow{
+        .held = 1.285 * m3_per_s, .greatest_speed = 1800 * rpm, .greatest_power = 1.4 * kW, .efficiency = 0.84};
     struct Driven {
         const char* name;
         Fan fan;
@@ -85,8 +87,9 @@ void print_motors(const FanTable& table, const SystemCurve& ducts) {
         }
         std::printf("\n");
     }
-    std::printf("the last holds %.3f m3/s up to %.0f Pa, where it is at its greatest %s\n", held.fan.held_flow() / m3_per_s,
-                held.fan.give_up_pressure() / Pa, held.limit == AirflowLimit::power ? "power" : "speed");
+    std::printf("the last holds %.3f m3/s up to %.0f Pa, where it is at its greatest %s\n",
+                held.fan.held_flow() / m3_per_s, held.fan.give_up_pressure() / Pa,
+                held.limit == AirflowLimit::power ? "power" : "speed");
 }
 
 }   // namespace

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // One air handler of the Tern Lane Arts Centre with three controls of its fan, side by side: no filter, clean, dirty,
-// forgotten. All data are invented.
+// forgotten; what ten per cent more of each resistance does; the way from clean to forgotten; what the airflow means to
+// heater, coil and filter. All data are invented.
 // Starved airflow overheats furnaces (carbon monoxide) and motors and ices coils: stay above the airflow on the
 // nameplate.
 #include <cstdio>
@@ -8,7 +9,10 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/airflow/airflow_meaning.hpp>
+#include <filterflow/airflow/operating_path.hpp>
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/airflow/operating_sensitivity.hpp>
 
 using namespace filterflow;
 using namespace filterflow::units;
@@ -25,6 +29,57 @@ FanTable table(const std::vector<Row>& rows) {
         t.points.push_back({r.flow * m3_per_s, r.pressure * Pa, r.power * W});
     }
     return t;
+}
+
+using NamedFan = std::pair<const char*, Fan>;
+
+/// What a tenth more of each resistance does to flow, pressure and power, from the one solution.
+void print_sensitivities(const std::vector<NamedFan>& fans, const SystemCurve& system, const AirState& air) {
+    std::printf("\n# with the clean filter, for a tenth more of one resistance\n");
+    std::printf("# %-20s %-24s %6s %9s %7s %6s\n", "control", "resistance", "takes", "m3/s", "Pa", "W");
+    for (const auto& [control, fan] : fans) {
+        const OperatingSensitivities s = operating_sensitivities(fan, system, air);
+        const std::pair<const char*, Pressure> parts[] = {{"filter, viscous part", s.drops.linear},
+                                                          {"filter, inertial part", s.drops.quadratic},
+                                                          {"ducts", s.drops.other}};
+        for (const auto& [part, drop] : parts) {
+            const OperatingChange change = change_for(s, 0.1 * drop);
+            std::printf("# %-20s %-24s %6.1f %+9.4f %+7.2f %+6.1f\n", control, part, drop / Pa,
+                        change.flow / m3_per_s + 0.0, change.pressure / Pa, change.power / W);
+        }
+    }
+}
+
+/// The way from the clean filter to the forgotten one: points, and what happens between them.
+void print_paths(const std::vector<NamedFan>& fans, const SystemCurve& ducts, const FilterGrowth& growth,
+                 const AirState& air, VolumeFlow least) {
+    for (const auto& [control, fan] : fans) {
+        const OperatingPath path =
+            operating_path(fan, ducts, growth, air, {.least_flow = least});
+        std::printf("\n\n# %s: growth from clean (0) to forgotten (1); m3/s, filter Pa, fan Pa, W\n", control);
+        for (const PathEvent& event : path.events) {
+            const std::string_view words = event_text(event.kind);
+            std::printf("# at growth %.3f, %.3f m3/s: %.*s\n", event.point.growth, *event.point.flow / m3_per_s,
+                        static_cast<int>(words.size()), words.data());
+        }
+        for (const PathPoint& p : path.points) {
+            if (!p.flow) continue;   // outside the table: no number is made up
+            std::printf("%5.3f %6.3f %6.1f %6.1f %5.0f\n", p.growth, *p.flow / m3_per_s, p.filter_drop / Pa,
+                        p.pressure / Pa, *p.power / W);
+        }
+    }
+}
+
+/// What the airflow means to the equipment that it passes.
+void print_meaning(const char* state, VolumeFlow flow, const AirflowEquipment& equipment, const AirState& air) {
+    const AirflowMeaning meaning = airflow_meaning(equipment, flow, air);
+    std::printf("# %-9s %6.3f %8.1f %10.1f %8.0f %10.2f %8.2f\n", state, flow / m3_per_s, *meaning.heating_rise / K,
+                *meaning.per_cooling_capacity / m3_per_s_per_kW * 1000.0, *meaning.per_cooling_capacity / cfm_per_ton,
+                *meaning.filter_face_velocity / m_per_s, *meaning.coil_face_velocity / m_per_s);
+    for (const AirflowCaution caution : meaning.cautions) {
+        const std::string_view words = caution_text(caution);
+        std::printf("#   caution: %.*s\n", static_cast<int>(words.size()), words.data());
+    }
 }
 
 }   // namespace
@@ -47,7 +102,7 @@ int main() {
 
     const SystemCurve ducts = system_from_design_point(
         {.flow = 1.2 * m3_per_s, .pressure = 185 * Pa, .exponent = 1.9, .air = duct_design_air()});
-    // A filter 24 x 24 in; dust multiplies the viscous part of its resistance.
+    // Two filters 24 x 24 x 4 in side by side; dust multiplies the viscous part of their resistance.
     const auto filter = [](double viscous) {
         return ElementCurve{viscous * 52 * Pa_s_per_m3, 16 * Pa_s2_per_m6, duct_design_air()};
     };
@@ -55,7 +110,7 @@ int main() {
     const std::vector<std::pair<const char*, SystemCurve>> states{
         {"none", ducts}, {"clean", clean}, {"dirty", dirty}, {"forgotten", in_series(ducts, filter(8.0))}};
 
-    const std::vector<std::pair<const char*, Fan>> fans{
+    const std::vector<NamedFan> fans{
         {"belt, fixed speed", belt}, {"drive holds airflow", drive}, {"induction blower", blower}};
     std::printf("# invented data: Tern Lane Arts Centre, one air handler, three controls of its fan\n");
     std::printf("# %-20s %-9s %6s %6s %5s %6s %15s\n", "control", "filter", "m3/s", "Pa", "W", "J/m3",
@@ -79,6 +134,23 @@ int main() {
     std::printf(
         "# less power at fixed speed is no saving: the filter starves the building, and each cubic metre costs more\n");
 
+    print_sensitivities(fans, clean, air);
+    std::printf("# the drive that holds its flow pays in power; its flow answers only beyond its limit\n");
+
+    const AirflowEquipment equipment{.heating_output = 30 * kW,
+                                     .rated_rise = RatedRise{12 * K, 25 * K},
+                                     .cooling_capacity = 25 * kW,
+                                     .filter_face = 2.0 * (24 * inch) * (24 * inch),
+                                     .deep_filter = true,
+                                     .coil_face = 0.6 * m2};
+    std::printf("\n# belt-driven fan, a heater of 30 kW rated for a rise of 12 to 25 K, a coil of 25 kW\n");
+    std::printf("# %-9s %6s %8s %10s %8s %10s %8s\n", "filter", "m3/s", "rise, K", "L/s per kW", "cfm/ton",
+                "filter m/s", "coil m/s");
+    for (const auto& [state, system] : states) {
+        print_meaning(state, operating_point(belt, system, air).flow(), equipment, air);
+    }
+    std::printf("# nameplate, manual and licensed practice decide, not these figures; no caution is no clearance\n");
+
     std::printf("\n\n# belt-driven fan: flow [m3/s], fan, ducts with the clean and with the dirty filter [Pa]\n");
     for (int i = 0; i <= 37; ++i) {
         const VolumeFlow flow = 0.05 * i * m3_per_s;
@@ -90,5 +162,6 @@ int main() {
         const OperatingPoint point = operating_point(belt, *system, air);
         std::printf("%6.4f %6.2f\n", point.flow() / m3_per_s, point.pressure() / Pa);
     }
+    print_paths(fans, ducts, {.clean = filter(1.0), .dirty = filter(8.0)}, air, 1.0 * m3_per_s);
     return 0;
 }

@@ -98,8 +98,8 @@ int main() {
     print("ePM10 average", result.ePM10);
     std::printf("# %s\n", particulate_matter_text(result, face_velocity).c_str());
     std::printf("# held by %s; margin %.1f points\n", result.governing_limit.c_str(), result.margin);
-    std::printf("# not higher: %s; short by %.1f points\n", result.next_limit.c_str(), result.shortfall);
-    std::printf("# not finer: %s; short by %.1f points\n", result.finer_group_limit.c_str(),
+    std::printf("# not higher: %s; short by up to %.1f points\n", result.next_limit.c_str(), result.shortfall);
+    std::printf("# not finer: %s; short by up to %.1f points\n", result.finer_group_limit.c_str(),
                 result.finer_group_shortfall);
     const ParticulateMatterRule cut{ChannelAtPm25::cut_at_2500_nm};
     const ParticulateMatterClass other = particulate_matter_class(before, after, std::nullopt, cut);

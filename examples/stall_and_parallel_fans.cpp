@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
-// A fan whose curve dips, as some forward-curved and axial ones do, blows into a space held above its surroundings: they
-// meet three times. Then a second one like it is set beside it: one of them may stall while the other does not, and
-// together they move less than they could. Fans and space are synthetic, made to show it.
+// A fan whose curve dips, as some forward-curved and axial ones do, blows into a space held above its surroundings:
+// they meet three times. Then a second one like it is set beside it: one of them may stall while the other does not,
+// and together they move less than they could. Fans and space are synthetic, made to show it.
 // A fan in such a dip may surge, and its motor overheat: keep it out of there. Start fans in parallel together, or with
 // dampers, as their maker says.
 #include <cstdio>
@@ -50,8 +50,9 @@ void print_alone(const FanCurve& fan, SystemCurve system, const AirState& air) {
 void print_pair(const FanCurve& fan, const SystemCurve& system, const AirState& air) {
     const FansInParallel pair = fans_in_parallel(std::vector{fan, fan}, BackdraftDampers::none);
     for (std::size_t rising = 0; rising <= 2; ++rising) {
-        std::printf("\n\n# two in parallel, %zu on a rising part: total flow [m3/s], pressure [Pa], a block a combination\n",
-                    rising);
+        std::printf(
+            "\n\n# two in parallel, %zu on a rising part: total flow [m3/s], pressure [Pa], a block a combination\n",
+            rising);
         for (std::size_t b = 0; b < pair.branches().size(); ++b) {
             const ParallelBranch& branch = pair.branches()[b];
             if (branch.rising_fans != rising) continue;
@@ -65,7 +66,9 @@ void print_pair(const FanCurve& fan, const SystemCurve& system, const AirState& 
         }
     }
     const ParallelOperation operation = parallel_operation(pair, system, air);
-    std::printf("\n# the pair against the same space through ducts twice as large: flow [m3/s], pressure [Pa], each fan's flow\n");
+    std::printf(
+        "\n# the pair against the same space through ducts twice as large: flow [m3/s], pressure [Pa], each fan's "
+        "flow\n");
     std::printf("# [m3/s], how many on a rising part; first the stable ones\n");
     for (const bool stable : {true, false}) {
         if (!stable) std::printf("\n\n# not stable\n");

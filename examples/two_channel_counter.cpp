@@ -49,6 +49,13 @@ void print_estimate(const FractionalEfficiency& efficiency, const Velocity& face
     const MinimumEfficiencyVerdicts by_older =
         minimum_efficiency_verdicts(estimate, {.edition = MinimumEfficiencyEdition::editions_1999_to_2012});
     std::printf("  %s\n", minimum_efficiency_verdict_text(by_older, face_velocity).c_str());
+    const ParticulateMatterVerdicts by_matter = particulate_matter_verdicts(estimate);
+    std::printf("  %s\n", particulate_matter_verdict_text(by_matter, face_velocity).c_str());
+    for (const ParticulateMatterGroupVerdict& group : by_matter.groups) {
+        if (group.verdict == ClassVerdict::excluded) continue;
+        std::printf("  %s: %2.0f %%, this or finer %3.0f %%\n", particulate_matter_group_name(group.group).c_str(),
+                    100 * group.probability, 100 * group.at_least);
+    }
 }
 
 }   // namespace

@@ -10,7 +10,7 @@ set xrange [0.5:3.5]
 set xtics ("E1 (0.3-1 um)" 1, "E2 (1-3 um)" 2, "E3 (3-10 um)" 3)
 set ytics 0,20,100
 set grid y lc rgb "#dddddd"
-set key outside top center horizontal samplen 2
+set key outside top center horizontal samplen 2 width -6
 set bars 2
 plot data using ($1-0.06):5:(0):($6-$5) with vectors nohead lc rgb "#999999" lw 8 title "ordinary media, 95 %", \
      data using ($1+0.06):2:3:4 with yerrorbars lc rgb "#0072B2" lw 3 pt 7 ps 0.8 title "with the two bands (invented data)"

@@ -11,9 +11,9 @@ set yrange [0:112]
 set xtics (0.3, 0.5, 1, 2, 3, 5, 10)
 set ytics 0,20,100
 set grid lc rgb "#dddddd"
-set key bottom right reverse Left samplen 2
-set arrow from 1,0 to 1,112 nohead dt 2 lc rgb "#777777"
-set arrow from 3,0 to 3,112 nohead dt 2 lc rgb "#777777"
+set key at graph 0.98,0.03 bottom right reverse Left samplen 2 opaque
+set arrow from 1,0 to 1,112 nohead back dt 2 lc rgb "#777777"
+set arrow from 3,0 to 3,112 nohead back dt 2 lc rgb "#777777"
 set label "E1" at 0.55,107 center tc rgb "#444444"
 set label "E2" at 1.73,107 center tc rgb "#444444"
 set label "E3" at 5.5,107 center tc rgb "#444444"

@@ -9,8 +9,9 @@ ends(what, case, place) = real(system(sprintf( \
 set multiplot layout 2,1
 set style fill solid 0.35 noborder
 set grid lc rgb "#dddddd"
+set tics out nomirror
 set ylabel "density, 1/Pa"
-set lmargin 10
+set lmargin 12
 set key top right Left reverse samplen 2
 do for [case = 1:2] {
     peak = case == 1 ? 0.08 : 0.32
@@ -23,7 +24,7 @@ do for [case = 1:2] {
     m1 = ends("Monte Carlo, symmetric", case, 1); m2 = ends("Monte Carlo, symmetric", case, 2)
     set arrow 1 from f1,-0.06*peak to f2,-0.06*peak heads size screen 0.006,90 lc rgb "#D55E00" lw 2
     set arrow 2 from m1,-0.12*peak to m2,-0.12*peak heads size screen 0.006,90 lc rgb "#0072B2" lw 2
-    set label 1 "95 %" at case == 1 ? 78 : 66.6,-0.09*peak
+    set label 1 "95 % intervals" at case == 1 ? 78 : 66.6,-0.09*peak
     plot data index case using 1:2 with boxes lc rgb "#0072B2" title "Monte Carlo", \
          data index case using 1:3 with lines lc rgb "#D55E00" lw 2 title "first order"
 }

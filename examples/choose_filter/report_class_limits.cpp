@@ -2,6 +2,8 @@
 
 #include "report_class_limits.hpp"
 
+#include <string>
+
 #include <fmt/format.h>
 
 namespace choose_filter {
@@ -9,7 +11,8 @@ namespace choose_filter {
 namespace {
 
 std::string with(const std::string& limit, const char* verb, double points) {
-    return limit.empty() ? "" : fmt::format("{}: {} by {:.1f} percent points", limit, verb, points);
+    const char* which = limit.find("; ") != std::string::npos ? "the worst " : "";   // of several requirements
+    return limit.empty() ? "" : fmt::format("{}: {}{} by {:.1f} percent points", limit, which, verb, points);
 }
 
 }   // namespace

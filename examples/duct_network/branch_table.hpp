@@ -81,7 +81,8 @@ private:
     }
     void require(std::size_t row, std::string_view column) const {
         if (!has(row, column)) {
-            table_.refuse(row, table_.column("kind"), "a branch of kind '" + text(row, "kind") + "' needs a " + std::string(column));
+            table_.refuse(row, table_.column("kind"),
+                          "a branch of kind '" + text(row, "kind") + "' needs a " + std::string(column));
         }
     }
 
@@ -125,8 +126,9 @@ private:
             return LeakagePath{quantity<VolumeFlow>(row, "flow"), quantity<Pressure>(row, "pressure"),
                                number(row, "exponent")};
         }
-        table_.refuse(row, table_.column("kind"), "no kind of branch is called '" + kind + "'",
-                      choose_filter::name_hint(kind, {"duct", "fitting", "damper", "filter", "coil", "leak", "fan"}, "kinds"));
+        table_.refuse(
+            row, table_.column("kind"), "no kind of branch is called '" + kind + "'",
+            choose_filter::name_hint(kind, {"duct", "fitting", "damper", "filter", "coil", "leak", "fan"}, "kinds"));
     }
 
     const choose_filter::FileSource& files_;

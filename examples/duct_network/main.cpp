@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // The supply and return of a two-storey building from a table of its branches: who gets how much air, what the filter
-// and the fan have to do with it, and how that changes as the filter loads. The building, the Tern Lane Arts Centre, its
-// ducts and its filter are invented.
+// and the fan have to do with it, and how that changes as the filter loads. The building, the Tern Lane Arts Centre,
+// its ducts and its filter are invented.
 //     duct_network [TABLE]
 #include <cstdio>
 #include <string>
@@ -23,9 +23,10 @@ struct Room {
     const char* grille;
     double design;   // L/s
 };
-const Room rooms[] = {{"foyer", "foyer outlet", "foyer grille", 80},       {"gallery", "gallery outlet", "gallery grille", 260},
-                      {"cafe", "cafe outlet", "cafe exhaust", 80},         {"studio", "studio outlet", "studio grille", 130},
-                      {"office", "office outlet", "office grille", 50},    {"rehearsal room", "rehearsal outlet", "rehearsal grille", 130}};
+const Room rooms[] = {
+    {"foyer", "foyer outlet", "foyer grille", 80},    {"gallery", "gallery outlet", "gallery grille", 260},
+    {"cafe", "cafe outlet", "cafe exhaust", 80},      {"studio", "studio outlet", "studio grille", 130},
+    {"office", "office outlet", "office grille", 50}, {"rehearsal room", "rehearsal outlet", "rehearsal grille", 130}};
 
 void print_limits(const NetworkSolution& solution) {
     if (!solution.found()) std::printf("not solved: %s\n", std::string(status_text(solution.status())).c_str());
@@ -43,13 +44,13 @@ void print_rooms(const NetworkSolution& solution) {
 
 /// Total pressure along the way of the air, out to the farthest room and back.
 void print_way(const NetworkSolution& clean, const NetworkSolution& loaded) {
-    const std::vector<const char*> way{"outdoors", "mixing box", "behind filter", "fan inlet", "plenum", "ground 1", "upper 1",
-                                       "upper 2", "upper 3", "rehearsal box", "rehearsal room", "return upper",
-                                       "return ground", "mixing box"};
+    const std::vector<const char*> way{"outdoors",       "mixing box",   "behind filter", "fan inlet", "plenum",
+                                       "ground 1",       "upper 1",      "upper 2",       "upper 3",   "rehearsal box",
+                                       "rehearsal room", "return upper", "return ground", "mixing box"};
     std::printf("# place along the way, total pressure with the clean and the loaded filter [Pa]\n");
     for (std::size_t i = 0; i < way.size(); ++i) {
-        std::printf("%2zu %-16s %8.2f %8.2f\n", i, ("\"" + std::string(way[i]) + "\"").c_str(), clean.pressure(way[i]) / Pa,
-                    loaded.pressure(way[i]) / Pa);
+        std::printf("%2zu %-16s %8.2f %8.2f\n", i, ("\"" + std::string(way[i]) + "\"").c_str(),
+                    clean.pressure(way[i]) / Pa, loaded.pressure(way[i]) / Pa);
     }
 }
 
@@ -59,7 +60,8 @@ int main(int argc, char** argv) {
     try {
         const choose_filter::DiskFiles files;
         const duct_network::BranchTable table(files, argc > 1 ? argv[1] : "examples/tern_lane/duct_network.csv");
-        const AirState air = moist_air({.temperature = from_celsius(20), .pressure = 100.9 * kPa, .relative_humidity = 0.4});
+        const AirState air =
+            moist_air({.temperature = from_celsius(20), .pressure = 100.9 * kPa, .relative_humidity = 0.4});
         DuctNetwork network(air);
         table.add_to(network, air);
         network.fix_pressure("outdoors", 0 * Pa);
@@ -86,7 +88,8 @@ int main(int argc, char** argv) {
             solver.set_part("filter", ElementCurve{factor * filter.linear, filter.quadratic, filter.stated_air});
             solution = solver.solve_from(solution.last_flows());
             print_limits(solution);
-            std::printf("%4.1f %6.1f %6.1f ", factor, solution.pressure_drop("filter") / Pa, solution.flow("filter") / L_per_s);
+            std::printf("%4.1f %6.1f %6.1f ", factor, solution.pressure_drop("filter") / Pa,
+                        solution.flow("filter") / L_per_s);
             for (const Room& r : rooms) std::printf(" %6.1f", solution.flow(r.outlet) / L_per_s);
             std::printf("\n");
         }
@@ -102,7 +105,8 @@ int main(int argc, char** argv) {
             std::printf("%s %+.1f L/s%s", r.name, (shut.flow(r.outlet) - clean.flow(r.outlet)) / L_per_s,
                         &r == &rooms[5] ? "\n" : ", ");
         }
-        std::printf("# Airflow below the equipment's least overheats heaters and ices coils: its nameplate comes first.\n");
+        std::printf(
+            "# Airflow below the equipment's least overheats heaters and ices coils: its nameplate comes first.\n");
     } catch (const std::exception& error) {
         std::fprintf(stderr, "duct_network: %s\n", error.what());
         return 1;

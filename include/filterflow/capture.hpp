@@ -4,6 +4,7 @@
 // Everything of the room capture: counts and their statistics, efficiency by size, share of mass removed,
 // single-fibre theory.
 
+#include <filterflow/capture/band_draws.hpp>
 #include <filterflow/capture/band_estimate.hpp>
 #include <filterflow/capture/capture_prior.hpp>
 #include <filterflow/capture/count_ratio.hpp>

@@ -7,6 +7,7 @@
 #include <filterflow/particle/hatch_choate.hpp>
 #include <filterflow/particle/number_modes.hpp>
 #include <filterflow/particle/particle_motion.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/particle/settling.hpp>
 #include <filterflow/particle/size_distribution.hpp>
 #include <filterflow/particle/size_range.hpp>

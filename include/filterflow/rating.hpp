@@ -14,12 +14,13 @@
 #include <filterflow/rating/joint_normal.hpp>
 #include <filterflow/rating/loading_test_conditions.hpp>
 #include <filterflow/rating/minimum_efficiency.hpp>
+#include <filterflow/rating/minimum_efficiency_limits.hpp>
 #include <filterflow/rating/minimum_efficiency_probability.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/rating/particulate_matter_groups.hpp>
 #include <filterflow/rating/particulate_matter_probability.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
+#include <filterflow/rating/particulate_matter_verdict.hpp>
 #include <filterflow/rating/resampler.hpp>
 #include <filterflow/rating/sampled_ratings.hpp>
 #include <filterflow/rating/twelve_sizes.hpp>

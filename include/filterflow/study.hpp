@@ -10,6 +10,10 @@
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/candidate_room.hpp>
+#include <filterflow/study/chain_draws.hpp>
+#include <filterflow/study/chain_input.hpp>
+#include <filterflow/study/chain_lanes.hpp>
+#include <filterflow/study/chain_loads.hpp>
 #include <filterflow/study/choice_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
 #include <filterflow/study/information_value.hpp>

@@ -15,7 +15,8 @@ using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 TEST_CASE("air of the standard atmosphere agrees with its table", "[outside]") {
-    // US Standard Atmosphere 1976, table, as held in the tests of the Python library fluids: tests/reference/air_checks.csv.
+    // US Standard Atmosphere 1976, table, as held in the tests of the Python library fluids:
+    // tests/reference/air_checks.csv.
     int checked = 0;
     for (const ReferenceRow& row : ReferenceTable("air_checks.csv")) {
         if (row["id"] != "standard atmosphere") continue;
@@ -46,13 +47,15 @@ TEST_CASE("the handbooks' pressure at altitude is met", "[outside]") {
     const ReferenceTable values("psychrolib_values.csv");
     for (const int metres : {0, 500, 1000, 1609, 3000}) {
         const std::string name = "StdAtmPressure_" + std::to_string(metres) + "m_Pa";
-        CHECK(handbook_pressure_at(metres * m) / Pa == Approx(values.row("quantity", name).number("value_SI")).epsilon(1e-14));
+        CHECK(handbook_pressure_at(metres * m) / Pa ==
+              Approx(values.row("quantity", name).number("value_SI")).epsilon(1e-14));
     }
 }
 
 TEST_CASE("handbook and exact atmosphere differ as stated", "[own]") {
     CHECK((standard_pressure_at(1000 * m) - handbook_pressure_at(1000 * m)) / Pa == Approx(1.8).margin(0.3).epsilon(0));
-    CHECK((standard_pressure_at(4000 * m) - handbook_pressure_at(4000 * m)) / Pa == Approx(20.0).margin(1.0).epsilon(0));
+    CHECK((standard_pressure_at(4000 * m) - handbook_pressure_at(4000 * m)) / Pa ==
+          Approx(20.0).margin(1.0).epsilon(0));
     CHECK(to_celsius(handbook_temperature_at(2000 * m)) == Approx(2.0).epsilon(1e-13));
     // At the geopotential height the exact atmosphere is the handbooks' but for rounded constants.
     for (const double z : {-400.0, 0.0, 1500.0, 9000.0}) {
@@ -76,9 +79,12 @@ TEST_CASE("density factors agree with a table whose title is not recorded", "[ow
     }
     CHECK(checked == 4);
     // It is the density of dry air there over that of the fan tables' air at sea level.
-    const AirState there = moist_air({.temperature = from_celsius(35), .pressure = handbook_pressure_at(1800 * m), .relative_humidity = 0.0});
-    const AirState here = moist_air({.temperature = from_fahrenheit(70), .pressure = 101325 * Pa, .relative_humidity = 0.0});
-    CHECK(fan_density_factor({1800 * m, from_celsius(35)}) == Approx((there.density / here.density).value()).epsilon(1e-12));
+    const AirState there = moist_air(
+        {.temperature = from_celsius(35), .pressure = handbook_pressure_at(1800 * m), .relative_humidity = 0.0});
+    const AirState here =
+        moist_air({.temperature = from_fahrenheit(70), .pressure = 101325 * Pa, .relative_humidity = 0.0});
+    CHECK(fan_density_factor({1800 * m, from_celsius(35)}) ==
+          Approx((there.density / here.density).value()).epsilon(1e-12));
 }
 
 TEST_CASE("altitudes outside the atmosphere's first layer are refused", "[own]") {

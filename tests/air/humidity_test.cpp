@@ -34,9 +34,10 @@ TEST_CASE("moisture of air equals a general psychrometrics library", "[outside]"
         CHECK(air.density / kg_per_m3 == Approx(row.number("density_kg_m3")).epsilon(1e-12));
     }
     const ReferenceTable values("psychrolib_values.csv");
-    const AirState example = moist_air(HumidityRatioConditions{.temperature = from_celsius(40),
-                                                               .pressure = 101325 * Pa,
-                                                               .humidity_ratio = values.row("quantity", "Ex1_W").number("value_SI")});
+    const AirState example =
+        moist_air(HumidityRatioConditions{.temperature = from_celsius(40),
+                                          .pressure = 101325 * Pa,
+                                          .humidity_ratio = values.row("quantity", "Ex1_W").number("value_SI")});
     CHECK(relative_humidity(example) == Approx(values.row("quantity", "Ex1_RH").number("value_SI")).epsilon(1e-12));
     CHECK(to_celsius(dew_point(example)) ==
           Approx(values.row("quantity", "Ex1_Tdp").number("value_SI")).epsilon(0).margin(0.001));
@@ -48,7 +49,8 @@ TEST_CASE("dew point and humidity ratio read back as the air they came from", "[
             const AirState air = room_air(t, humidity, 2e6);
             const Temperature dew = dew_point(air);
             CAPTURE(t, humidity, dew / K);
-            CHECK(saturation_pressure(dew) / Pa == Approx(vapour_pressure(air) / Pa).epsilon(1.1e-4));   // the gap at 0 degC
+            CHECK(saturation_pressure(dew) / Pa ==
+                  Approx(vapour_pressure(air) / Pa).epsilon(1.1e-4));   // the gap at 0 degC
             if (dew != from_celsius(0)) {
                 CHECK(saturation_pressure(dew) / Pa == Approx(vapour_pressure(air) / Pa).epsilon(1e-12));
             }
@@ -62,20 +64,24 @@ TEST_CASE("dew point and humidity ratio read back as the air they came from", "[
         }
     }
     // A vapour pressure between the fits over ice and over water belongs to 0 degC.
-    const AirState between = moist_air(HumidityRatioConditions{
-        .temperature = from_celsius(20), .pressure = 101325 * Pa, .humidity_ratio = 0.621945 * 611.18 / (101325 - 611.18)});
+    const AirState between =
+        moist_air(HumidityRatioConditions{.temperature = from_celsius(20),
+                                          .pressure = 101325 * Pa,
+                                          .humidity_ratio = 0.621945 * 611.18 / (101325 - 611.18)});
     CHECK(dew_point(between) == from_celsius(0));
 }
 
 TEST_CASE("derivatives of the dew point agree with differences", "[own]") {
     using D = Dual<2>;
     const auto of = [](double kelvin, double humidity) {
-        return dew_point(moist_air({.temperature = kelvin * K, .pressure = 98e3 * Pa, .relative_humidity = humidity})) / K;
+        return dew_point(moist_air({.temperature = kelvin * K, .pressure = 98e3 * Pa, .relative_humidity = humidity})) /
+               K;
     };
     for (const double kelvin : {262.0, 299.0}) {
-        const D dew = dew_point(moist_air(BasicMoistAirConditions<D>{BasicTemperature<D>::from_value(D::input(kelvin, 0)),
-                                                                     BasicPressure<D>::from_value(D(98e3)),
-                                                                     D::input(0.5, 1)})).value();
+        const D dew =
+            dew_point(moist_air(BasicMoistAirConditions<D>{BasicTemperature<D>::from_value(D::input(kelvin, 0)),
+                                                           BasicPressure<D>::from_value(D(98e3)), D::input(0.5, 1)}))
+                .value();
         CHECK(dew.value == of(kelvin, 0.5));
         CHECK(dew.derivative[0] == Approx((of(kelvin + 1e-3, 0.5) - of(kelvin - 1e-3, 0.5)) / 2e-3).epsilon(1e-6));
         CHECK(dew.derivative[1] == Approx((of(kelvin, 0.501) - of(kelvin, 0.499)) / 2e-3).epsilon(1e-5));

@@ -57,16 +57,18 @@ TEST_CASE("air of the reference formula is what its parts are", "[own]") {
     // More vapour than ideal gases have, by the enhancement factor of about 1.004.
     CHECK(air.humidity_ratio / moist_air(room).humidity_ratio == Approx(1.004).margin(0.001).epsilon(0));
     using D = Dual<3>;
-    const D density = reference_air(BasicMoistAirConditions<D>{BasicTemperature<D>::from_value(D::input(296.15, 0)),
-                                                               BasicPressure<D>::from_value(D::input(99e3, 1)), D::input(0.55, 2)})
-                          .density.value();
+    const D density =
+        reference_air(BasicMoistAirConditions<D>{BasicTemperature<D>::from_value(D::input(296.15, 0)),
+                                                 BasicPressure<D>::from_value(D::input(99e3, 1)), D::input(0.55, 2)})
+            .density.value();
     const auto of = [](double t, double p, double humidity) {
         return reference_density({.temperature = t * K, .pressure = p * Pa, .relative_humidity = humidity}) / kg_per_m3;
     };
     CHECK(density.derivative[0] == Approx((of(296.16, 99e3, 0.55) - of(296.14, 99e3, 0.55)) / 0.02).epsilon(1e-6));
     CHECK(density.derivative[1] == Approx((of(296.15, 99010, 0.55) - of(296.15, 98990, 0.55)) / 20).epsilon(1e-6));
     CHECK(density.derivative[2] == Approx((of(296.15, 99e3, 0.56) - of(296.15, 99e3, 0.54)) / 0.02).epsilon(1e-6));
-    CHECK_THROWS_AS(reference_air({.temperature = from_celsius(60), .pressure = 101325 * Pa, .relative_humidity = 0.5}), DomainError);
+    CHECK_THROWS_AS(reference_air({.temperature = from_celsius(60), .pressure = 101325 * Pa, .relative_humidity = 0.5}),
+                    DomainError);
 }
 
 TEST_CASE("reference density refuses what lies outside its range", "[own]") {

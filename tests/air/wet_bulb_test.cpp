@@ -79,8 +79,8 @@ TEST_CASE("the wet bulb of an air state reads back as that air", "[own]") {
                 const Temperature wet = wet_bulb(air);
                 CAPTURE(t, humidity, pascal, wet / K);
                 CHECK(wet <= air.temperature);
-                const AirState back =
-                    moist_air(WetBulbConditions{.temperature = air.temperature, .wet_bulb = wet, .pressure = air.pressure});
+                const AirState back = moist_air(
+                    WetBulbConditions{.temperature = air.temperature, .wet_bulb = wet, .pressure = air.pressure});
                 CHECK(back.humidity_ratio == Approx(air.humidity_ratio).epsilon(1e-9).margin(1e-13));
             }
         }

@@ -28,7 +28,8 @@ TEST_CASE("the trade's factor of sensible heat, and its usual airflow for coolin
     const test::ReferenceTable checks("duct_checks.csv");
     const double factor = 1.0 / (temperature_rise(1 * Btu_per_h, 1 * cfm, handbook_air()).value() * 1.8);
     CHECK(factor == Approx(checks.row("quantity", "I-P sensible factor").number("expected")).epsilon(2e-3));
-    CHECK(400 * cfm_per_ton / m3_per_s_per_kW == Approx(checks.row("quantity", "usual in SI").number("expected")).epsilon(2e-4));
+    CHECK(400 * cfm_per_ton / m3_per_s_per_kW ==
+          Approx(checks.row("quantity", "usual in SI").number("expected")).epsilon(2e-4));
     const double usual = checks.row("quantity", "usual").number("expected");
     const AirflowMeaning meaning = airflow_meaning({.cooling_capacity = 3 * ton}, 3 * usual * cfm, handbook_air());
     CHECK(*meaning.per_cooling_capacity / cfm_per_ton == Approx(usual).epsilon(1e-12));
@@ -75,8 +76,11 @@ TEST_CASE("a coil at less air leaves the air colder and does less", "[own]") {
 }
 
 TEST_CASE("cautions come where they belong, and defer", "[own]") {
-    AirflowEquipment equipment{.heating_output = 18 * kW, .rated_rise = RatedRise{20 * K, 40 * K}, .cooling_capacity = 10 * kW,
-                               .filter_face = 0.31 * m2, .coil_face = 0.25 * m2};
+    AirflowEquipment equipment{.heating_output = 18 * kW,
+                               .rated_rise = RatedRise{20 * K, 40 * K},
+                               .cooling_capacity = 10 * kW,
+                               .filter_face = 0.31 * m2,
+                               .coil_face = 0.25 * m2};
     const AirState air = duct_design_air();
     const auto has = [&](double flow, AirflowCaution caution) {
         for (const AirflowCaution c : airflow_meaning(equipment, flow * m3_per_s, air).cautions) {
@@ -86,8 +90,10 @@ TEST_CASE("cautions come where they belong, and defer", "[own]") {
     };
     for (const auto& [caution, low, high, below] :
          {std::tuple(AirflowCaution::heating_rise_above_rating, 0.30, 0.40, true),
-          {AirflowCaution::heating_rise_below_rating, 0.70, 0.80, false}, {AirflowCaution::little_air_for_cooling, 0.45, 0.50, true},
-          {AirflowCaution::much_air_for_cooling, 0.58, 0.62, false}, {AirflowCaution::fast_through_filter, 0.45, 0.49, false},
+          {AirflowCaution::heating_rise_below_rating, 0.70, 0.80, false},
+          {AirflowCaution::little_air_for_cooling, 0.45, 0.50, true},
+          {AirflowCaution::much_air_for_cooling, 0.58, 0.62, false},
+          {AirflowCaution::fast_through_filter, 0.45, 0.49, false},
           {AirflowCaution::fast_through_coil, 0.60, 0.66, false}}) {
         CAPTURE(low, high);
         CHECK(has(low, caution) == below);
@@ -100,7 +106,8 @@ TEST_CASE("cautions come where they belong, and defer", "[own]") {
     equipment.rated_rise.reset();
     CHECK_FALSE(has(0.1, AirflowCaution::heating_rise_above_rating));
     const AirflowMeaning nothing = airflow_meaning({}, 0.5 * m3_per_s, air);
-    CHECK((!nothing.heating_rise && !nothing.per_cooling_capacity && !nothing.filter_face_velocity && nothing.cautions.empty()));
+    CHECK((!nothing.heating_rise && !nothing.per_cooling_capacity && !nothing.filter_face_velocity &&
+           nothing.cautions.empty()));
     for (int i = 0; i <= static_cast<int>(AirflowCaution::fast_through_coil); ++i) {
         const std::string text(caution_text(static_cast<AirflowCaution>(i)));
         CHECK((text.find("decide") != std::string::npos));   // who decides
@@ -113,10 +120,15 @@ TEST_CASE("the meaning of an airflow refuses what is none", "[own]") {
     CHECK_THROWS_AS(temperature_rise(1 * kW, 1 * m3_per_s, AirState{}), DomainError);
     CHECK_THROWS_AS(flow_for_rise(1 * kW, 0 * K, air), DomainError);
     CHECK_THROWS_AS(face_velocity(1 * m3_per_s, 0 * m2), DomainError);
-    CHECK_THROWS_WITH(airflow_meaning({.heating_output = 1 * kW, .rated_rise = RatedRise{30 * K, 20 * K}}, 1 * m3_per_s, air),
-                      Contains("rated_rise.greatest - least = -10 K"));
+    CHECK_THROWS_WITH(
+        airflow_meaning({.heating_output = 1 * kW, .rated_rise = RatedRise{30 * K, 20 * K}}, 1 * m3_per_s, air),
+        Contains("rated_rise.greatest - least = -10 K"));
     CHECK_THROWS_AS(airflow_meaning({.cooling_capacity = 0 * kW}, 1 * m3_per_s, air), DomainError);
-    CHECK_THROWS_WITH(coil_duty({.flow = 1 * m3_per_s, .bypass_factor = 1.0, .surface = from_celsius(9)}, 1 * m3_per_s, air),
-                      Contains("coil.bypass_factor = 1"));
-    CHECK_THROWS_AS(coil_duty({.flow = 1 * m3_per_s, .bypass_factor = 0.2, .surface = from_celsius(9), .transfer_exponent = 0.9}, 1 * m3_per_s, air), DomainError);
+    CHECK_THROWS_WITH(
+        coil_duty({.flow = 1 * m3_per_s, .bypass_factor = 1.0, .surface = from_celsius(9)}, 1 * m3_per_s, air),
+        Contains("coil.bypass_factor = 1"));
+    CHECK_THROWS_AS(
+        coil_duty({.flow = 1 * m3_per_s, .bypass_factor = 0.2, .surface = from_celsius(9), .transfer_exponent = 0.9},
+                  1 * m3_per_s, air),
+        DomainError);
 }

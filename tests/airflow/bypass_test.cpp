@@ -27,11 +27,13 @@ TEST_CASE("element and gap share one pressure drop", "[own]") {
     const AirState air = moist_air({.temperature = from_celsius(35), .pressure = 95000 * Pa, .relative_humidity = 0.3});
     for (std::size_t i = 0; i < test::sweep_length(2000); ++i) {
         const double area = 0.01 * std::pow(10.0, decades(random));
-        const BypassedElement part = part_of(100 * std::pow(10.0, decades(random)), 50 * std::pow(10.0, decades(random)), area);
+        const BypassedElement part =
+            part_of(100 * std::pow(10.0, decades(random)), 50 * std::pow(10.0, decades(random)), area);
         const VolumeFlow flow = std::pow(10.0, decades(random)) * m3_per_s;
         const FlowSplit split = flow_split(part, flow, air);
         const auto total = [&](double dp) {
-            return volume_flow(part.element, dp * Pa, air).value() + 0.6 * area * std::sqrt(2.0 * dp / air.density.value());
+            return volume_flow(part.element, dp * Pa, air).value() +
+                   0.6 * area * std::sqrt(2.0 * dp / air.density.value());
         };
         double low = 0.0, high = pressure_drop(part.element, flow, air).value();
         for (int step = 0; step < 200; ++step) {
@@ -40,7 +42,8 @@ TEST_CASE("element and gap share one pressure drop", "[own]") {
         }
         CHECK(split.drop / Pa == Approx(low).epsilon(1e-11));
         CHECK((split.through_element + split.through_gap) / m3_per_s == Approx(flow / m3_per_s).epsilon(1e-14));
-        CHECK(split.through_element / m3_per_s == Approx(volume_flow(part.element, low * Pa, air) / m3_per_s).epsilon(1e-11));
+        CHECK(split.through_element / m3_per_s ==
+              Approx(volume_flow(part.element, low * Pa, air) / m3_per_s).epsilon(1e-11));
         CHECK(pressure_drop(part, flow, air) == split.drop);
     }
 }
@@ -67,14 +70,16 @@ TEST_CASE("a flow split carries derivatives, to the gap even where there is none
         BasicBypassedElement<D> part{{BasicLinearResistance<D>::from_value(D::input(x[0], 0)),
                                       BasicQuadraticResistance<D>::from_value(D::input(x[1], 1)), duct_design_air()},
                                      BasicArea<D>::from_value(D::input(x[2], 2))};
-        const D q = flow_split(part, BasicVolumeFlow<D>::from_value(D::input(x[3], 3)), air_as<D>(duct_design_air())).through_element.value();
+        const D q = flow_split(part, BasicVolumeFlow<D>::from_value(D::input(x[3], 3)), air_as<D>(duct_design_air()))
+                        .through_element.value();
         CHECK(q.value == Approx(at(x)).epsilon(1e-15));
         for (std::size_t i = 0; i < 4; ++i) {
             double up[] = {x[0], x[1], x[2], x[3]}, down[] = {x[0], x[1], x[2], x[3]};
             const double step = i == 2 ? 1e-7 : 1e-5 * x[i];
             up[i] += step;
             if (!(i == 2 && gap == 0.0)) down[i] -= step;   // no negative gap: one-sided there
-            CHECK(q.derivative[i] == Approx((at(up) - at(down)) / (up[i] - down[i])).epsilon(i == 2 ? 1e-4 : 1e-6).margin(1e-10));
+            CHECK(q.derivative[i] ==
+                  Approx((at(up) - at(down)) / (up[i] - down[i])).epsilon(i == 2 ? 1e-4 : 1e-6).margin(1e-10));
         }
     }
 }

@@ -44,7 +44,8 @@ TEST_CASE("textbook duct examples are met", "[outside]") {
         const AirState air = air_of(1.2, 1.8e-5);
         const DarcyFactor friction = darcy_factor(FanningFactor{0.008});
         const KnownFriction round{friction, (10 + 20 * 0.3) * m, 0.3 * m, 4.0};
-        const KnownFriction flat{friction, 30 * m, hydraulic_diameter(DuctSegment{.width = 0.4 * m, .height = 0.2 * m}), 10.0};
+        const KnownFriction flat{friction, 30 * m, hydraulic_diameter(DuctSegment{.width = 0.4 * m, .height = 0.2 * m}),
+                                 10.0};
         const Pressure sum = pressure_drop(round, 0.8 / (std::acos(-1.0) * 0.3 * 0.3 / 4) * m_per_s, air) +
                              pressure_drop(flat, 0.8 / (0.4 * 0.2) * m_per_s, air);
         CHECK(sum / Pa == Approx(table.row("id", "round and rectangular duct").number("expected")).epsilon(1e-4));
@@ -66,7 +67,8 @@ TEST_CASE("textbook duct examples are met", "[outside]") {
         CHECK(0.35 / (section_area(duct) / m2) == Approx(at("velocity")).margin(0.02).epsilon(0));
         CHECK(re == Approx(at("Reynolds number")).margin(200).epsilon(0));
         CHECK(darcy_friction_factor(re, 0.0).value == Approx(at("friction factor")).margin(1e-4).epsilon(0));
-        CHECK(pressure_drop(duct, flow, air) / Pa / (density * 9.81) == Approx(head).epsilon(0.01));   // of a rounded diameter
+        CHECK(pressure_drop(duct, flow, air) / Pa / (density * 9.81) ==
+              Approx(head).epsilon(0.01));   // of a rounded diameter
     }
     SECTION("equivalent diameters of two ducts (Huebscher 1948; the table's values are from memory)") {
         const test::ReferenceTable checks("duct_checks.csv");
@@ -92,7 +94,8 @@ TEST_CASE("a duct's pressure drop is friction plus fittings", "[own]") {
     const double v = 0.3 / (std::acos(-1.0) * 0.0625 / 4);
     const double re = reynolds_number(duct, flow, air);
     const DarcyFactor f = colebrook_friction_factor(re, 0.09e-3 / 0.25);
-    CHECK(pressure_drop(duct, flow, air) / Pa == Approx((f.value * 12 / 0.25 + 1.7) * 0.5 * 1.204 * v * v).epsilon(1e-12));
+    CHECK(pressure_drop(duct, flow, air) / Pa ==
+          Approx((f.value * 12 / 0.25 + 1.7) * 0.5 * 1.204 * v * v).epsilon(1e-12));
     CHECK(pressure_drop(KnownFriction{f, 12 * m, 0.25 * m, 1.7}, v * m_per_s, air) / Pa ==
           Approx(pressure_drop(duct, flow, air) / Pa).epsilon(1e-12));
     CHECK(pressure_drop(duct, 0 * m3_per_s, air) / Pa == 0.0);
@@ -129,7 +132,8 @@ TEST_CASE("hydraulic and equivalent diameters of rectangular and flat oval ducts
         CHECK(section_area(duct) / m2 == Approx(1e-6 * row.number("a_mm") * row.number("b_mm")).epsilon(1e-12));
         std::swap(duct.width, duct.height);   // which is the longer does not matter
         duct.section = DuctSection::flat_oval;
-        CHECK(equivalent_diameter(duct) / mm == Approx(row.number("De_flat_oval_mm")).epsilon(1.2e-3));   // a circle is 200.2
+        CHECK(equivalent_diameter(duct) / mm ==
+              Approx(row.number("De_flat_oval_mm")).epsilon(1.2e-3));   // a circle is 200.2
     }
     // A flat oval with equal axes is a circle; a long one nears the rectangle's two walls.
     const DuctSegment circle{.width = 0.3 * m, .height = 0.3 * m, .section = DuctSection::flat_oval};
@@ -152,7 +156,8 @@ TEST_CASE("friction on the equivalent diameter is that of the round duct at the 
     const AirState air = duct_design_air();
     const VolumeFlow flow = 0.5 * m3_per_s;
     for (const DuctSection section : {DuctSection::rectangular, DuctSection::flat_oval}) {
-        DuctSegment duct{.length = 20 * m, .width = 0.5 * m, .height = 0.2 * m, .loss_coefficient = 1.2, .section = section};
+        DuctSegment duct{
+            .length = 20 * m, .width = 0.5 * m, .height = 0.2 * m, .loss_coefficient = 1.2, .section = section};
         const double velocity = 0.5 / (section_area(duct) / m2);
         const double fittings = 1.2 * 0.5 * air.density.value() * velocity * velocity;
         const double hydraulic = pressure_drop(duct, flow, air) / Pa;
@@ -163,9 +168,13 @@ TEST_CASE("friction on the equivalent diameter is that of the round duct at the 
         CHECK(equivalent == Approx(hydraulic).epsilon(0.05));   // the two readings are near each other
         CHECK(equivalent != hydraulic);
     }
-    DuctSegment duct{.length = 20 * m, .width = 2 * m, .height = 0.2 * m, .friction_diameter = FrictionDiameter::equivalent};
+    DuctSegment duct{
+        .length = 20 * m, .width = 2 * m, .height = 0.2 * m, .friction_diameter = FrictionDiameter::equivalent};
     CHECK_THROWS_WITH(pressure_drop(duct, flow, air), Contains("duct aspect ratio = 10") && Contains("from 1 to 8"));
-    duct = {.length = 20 * m, .width = 0.5 * m, .height = 0.2 * m, .friction_diameter = FrictionDiameter::laminar_equivalent,
+    duct = {.length = 20 * m,
+            .width = 0.5 * m,
+            .height = 0.2 * m,
+            .friction_diameter = FrictionDiameter::laminar_equivalent,
             .section = DuctSection::flat_oval};
     CHECK_THROWS_WITH(pressure_drop(duct, flow, air), Contains("laminar_equivalent friction in a flat oval duct"));
 }
@@ -181,7 +190,8 @@ TEST_CASE("the table of roughness is the published one", "[outside]") {
         const DuctRoughness& ours = duct_roughness(static_cast<DuctSurface>(i));
         CHECK(ours.surface == static_cast<DuctSurface>(i++));
         CHECK(ours.least / mm == Approx(row.number(row.has("least_mm") ? "least_mm" : "design_mm")).epsilon(1e-12));
-        CHECK(ours.greatest / mm == Approx(row.number(row.has("greatest_mm") ? "greatest_mm" : "design_mm")).epsilon(1e-12));
+        CHECK(ours.greatest / mm ==
+              Approx(row.number(row.has("greatest_mm") ? "greatest_mm" : "design_mm")).epsilon(1e-12));
         REQUIRE(ours.design.has_value() == row.has("design_mm"));
         if (ours.design) CHECK(*ours.design / mm == Approx(row.number("design_mm")).epsilon(1e-12));
         CHECK(classes[static_cast<std::size_t>(ours.roughness_class)] == row["class"]);
@@ -189,7 +199,8 @@ TEST_CASE("the table of roughness is the published one", "[outside]") {
         CHECK_FALSE(ours.source.empty());
     }
     // The default of a duct segment is the table's average galvanised duct.
-    CHECK(DuctSegment{}.roughness / mm == Approx(*duct_roughness(DuctSurface::galvanised_round).design / mm).epsilon(0.02));
+    CHECK(DuctSegment{}.roughness / mm ==
+          Approx(*duct_roughness(DuctSurface::galvanised_round).design / mm).epsilon(0.02));
 }
 
 TEST_CASE("a duct's pressure drop carries derivatives", "[own]") {
@@ -203,14 +214,16 @@ TEST_CASE("a duct's pressure drop carries derivatives", "[own]") {
     duct.length = BasicLength<D>::from_value(D::input(x[0], 0));
     duct.diameter = BasicLength<D>::from_value(D::input(x[1], 1));
     duct.loss_coefficient = D::input(x[2], 2);
-    const D drop = pressure_drop(duct, BasicVolumeFlow<D>::from_value(D::input(x[3], 3)), air_as<D>(duct_design_air())).value();
+    const D drop =
+        pressure_drop(duct, BasicVolumeFlow<D>::from_value(D::input(x[3], 3)), air_as<D>(duct_design_air())).value();
     for (std::size_t i = 0; i < 4; ++i) {
         double up[] = {x[0], x[1], x[2], x[3]}, down[] = {x[0], x[1], x[2], x[3]};
         const double step = 1e-5 * x[i];
         up[i] += step;
         down[i] -= step;
         CHECK(drop.derivative[i] ==
-              Approx((at(up[0], up[1], up[2], up[3]) - at(down[0], down[1], down[2], down[3])) / (2 * step)).epsilon(1e-7));
+              Approx((at(up[0], up[1], up[2], up[3]) - at(down[0], down[1], down[2], down[3])) / (2 * step))
+                  .epsilon(1e-7));
     }
 }
 
@@ -219,10 +232,13 @@ TEST_CASE("ducts refuse sizes that make none", "[own]") {
     const VolumeFlow flow = 0.1 * m3_per_s;
     CHECK_THROWS_WITH(pressure_drop(DuctSegment{.length = 1 * m}, flow, air), Contains("duct width = 0 m"));
     CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .width = 1 * m}, flow, air), DomainError);
-    CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * m, .width = 1 * m}, flow, air), DomainError);
+    CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * m, .width = 1 * m}, flow, air),
+                    DomainError);
     CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = -1 * m, .diameter = 1 * m}, flow, air), DomainError);
-    CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * cm, .roughness = 2 * mm}, flow, air), DomainError);
-    CHECK_THROWS_WITH(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * m}, -0.1 * m3_per_s, air), Contains("flow = -0.1 m3/s"));
+    CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * cm, .roughness = 2 * mm}, flow, air),
+                    DomainError);
+    CHECK_THROWS_WITH(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * m}, -0.1 * m3_per_s, air),
+                      Contains("flow = -0.1 m3/s"));
     CHECK_THROWS_AS(pressure_drop(DuctSegment{.length = 1 * m, .diameter = 1 * m}, flow, AirState{}), DomainError);
     CHECK_THROWS_AS(pressure_drop(KnownFriction{DarcyFactor{-0.01}, 1 * m, 1 * m, 0.0}, 1 * m_per_s, air), DomainError);
     CHECK_THROWS_AS(pressure_drop(KnownFriction{DarcyFactor{0.01}, 1 * m, 0 * m, 0.0}, 1 * m_per_s, air), DomainError);

@@ -19,7 +19,9 @@ namespace {
 
 /// Invented, with shaft powers and total pressures.
 FanTable efficient_wheel() {
-    return {.points = {{0.5 * m3_per_s, 400 * Pa, 380 * W}, {1.0 * m3_per_s, 330 * Pa, 510 * W}, {1.5 * m3_per_s, 200 * Pa, 560 * W}},
+    return {.points = {{0.5 * m3_per_s, 400 * Pa, 380 * W},
+                       {1.0 * m3_per_s, 330 * Pa, 510 * W},
+                       {1.5 * m3_per_s, 200 * Pa, 560 * W}},
             .kind = FanPressureKind::total,
             .stated_air = fan_test_air(),
             .power_kind = FanPowerKind::shaft};
@@ -28,8 +30,8 @@ FanTable efficient_wheel() {
 }   // namespace
 
 TEST_CASE("efficiencies of a published fan follow from its table", "[outside]") {
-    // The 36-inch fan of Fox and McDonald, ch. 10 (tests/reference/fan_curves.csv); its printed 0.37 contradicts its own
-    // pressure and power, as that row says. The book's "fan pressure" is taken as the total one.
+    // The 36-inch fan of Fox and McDonald, ch. 10 (tests/reference/fan_curves.csv); its printed 0.37 contradicts its
+    // own pressure and power, as that row says. The book's "fan pressure" is taken as the total one.
     FanTable table = test::reference_fan_table("centrifugal_36in_600rpm");
     table.kind = FanPressureKind::total;
     table.power_kind = FanPowerKind::shaft;
@@ -52,11 +54,13 @@ TEST_CASE("kinds of pressure convert there and back", "[own]") {
     const AirState air = fan_test_air();
     // By hand: 1 m3/s of 1.2 kg/m3 has 41.67 Pa of velocity pressure in 0.12 m2, 74.07 Pa in 0.09 m2.
     const FanPressureReading total{1 * m3_per_s, 330 * Pa, FanPressureKind::total};
-    CHECK(fan_pressure_of_kind(total, FanPressureKind::static_pressure, areas, air) / Pa == Approx(330 - 0.6 / 0.0081).epsilon(1e-14));
+    CHECK(fan_pressure_of_kind(total, FanPressureKind::static_pressure, areas, air) / Pa ==
+          Approx(330 - 0.6 / 0.0081).epsilon(1e-14));
     CHECK(fan_pressure_of_kind(total, FanPressureKind::external_static, areas, air) / Pa ==
           Approx(330 - 0.6 / 0.0081 + 0.6 / 0.0144).epsilon(1e-14));
     const FanTable table = efficient_wheel();
-    constexpr FanPressureKind kinds[] = {FanPressureKind::total, FanPressureKind::static_pressure, FanPressureKind::external_static};
+    constexpr FanPressureKind kinds[] = {FanPressureKind::total, FanPressureKind::static_pressure,
+                                         FanPressureKind::external_static};
     for (const FanPressureKind first : kinds) {
         for (const FanPressureKind second : kinds) {
             const FanTable there = fan_table_of_kind(fan_table_of_kind(table, first, areas), second, areas);
@@ -69,12 +73,15 @@ TEST_CASE("kinds of pressure convert there and back", "[own]") {
     }
     // An inlet as large as the outlet: the static rise is the total one.
     const FanAreas same{.inlet = 0.1 * m2, .outlet = 0.1 * m2};
-    CHECK(fan_pressure_of_kind(total, FanPressureKind::external_static, same, air) / Pa == Approx(330.0).epsilon(1e-14));
+    CHECK(fan_pressure_of_kind(total, FanPressureKind::external_static, same, air) / Pa ==
+          Approx(330.0).epsilon(1e-14));
     CHECK(fan_pressure_of_kind(total, FanPressureKind::total, {}, air) == total.pressure);
     CHECK_THROWS_WITH(fan_pressure_of_kind(total, FanPressureKind::static_pressure, {.inlet = 0.1 * m2}, air),
                       Contains("area of the outlet is not stated") && Contains("from total to static"));
-    CHECK_THROWS_WITH(fan_pressure_of_kind({1 * m3_per_s, 1 * Pa}, FanPressureKind::total, areas, air), Contains("not stated"));
-    CHECK_THROWS_AS(fan_pressure_of_kind(total, FanPressureKind::static_pressure, {.outlet = 0.0 * m2}, air), DomainError);
+    CHECK_THROWS_WITH(fan_pressure_of_kind({1 * m3_per_s, 1 * Pa}, FanPressureKind::total, areas, air),
+                      Contains("not stated"));
+    CHECK_THROWS_AS(fan_pressure_of_kind(total, FanPressureKind::static_pressure, {.outlet = 0.0 * m2}, air),
+                    DomainError);
     CHECK_THROWS_AS(fan_pressure_of_kind(total, FanPressureKind::static_pressure, areas, AirState{}), DomainError);
     CHECK_THROWS_WITH(fan_table_of_kind(table, FanPressureKind::static_pressure, {.outlet = 0.05 * m2}),
                       Contains("row 3: static pressure = -"));
@@ -89,7 +96,8 @@ TEST_CASE("efficiencies multiply from the wire to the air", "[own]") {
     CHECK_THROWS_WITH(wire_to_air_efficiency(0.6, {.drive = 0.95, .motor = 0.8}),
                       Contains("efficiency of the controller = 0") && Contains("1 for a part that is not there"));
     CHECK_THROWS_WITH(electric_power(510 * W, {.motor = 0.8, .controller = 1.0}), Contains("efficiency of the drive"));
-    CHECK_THROWS_WITH(drive_train_efficiency({.drive = 1.0, .motor = 1.2, .controller = 1.0}), Contains("efficiency of the motor = 1.2"));
+    CHECK_THROWS_WITH(drive_train_efficiency({.drive = 1.0, .motor = 1.2, .controller = 1.0}),
+                      Contains("efficiency of the motor = 1.2"));
     CHECK_THROWS_AS(wire_to_air_efficiency(0.0, train), DomainError);
     CHECK_THROWS_AS(wire_to_air_efficiency(NAN, train), DomainError);
     CHECK_THROWS_AS(electric_power(-1 * W, train), DomainError);

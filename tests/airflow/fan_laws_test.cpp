@@ -57,7 +57,8 @@ TEST_CASE("fan laws scale whole tables and compose", "[own]") {
     const FanTable changed = fan_table_at(table, {.speed = 1.2, .diameter = 0.9});
     const FanTable back = fan_table_at(changed, {.speed = 1 / 1.2, .diameter = 1 / 0.9});
     for (std::size_t i = 0; i < table.points.size(); ++i) {
-        CHECK(changed.points[i].flow / m3_per_s == Approx(table.points[i].flow / m3_per_s * 1.2 * 0.729).epsilon(1e-14));
+        CHECK(changed.points[i].flow / m3_per_s ==
+              Approx(table.points[i].flow / m3_per_s * 1.2 * 0.729).epsilon(1e-14));
         CHECK(changed.points[i].pressure / Pa == Approx(table.points[i].pressure / Pa * 1.44 * 0.81).epsilon(1e-14));
         CHECK(back.points[i].pressure / Pa == Approx(table.points[i].pressure / Pa).epsilon(1e-14).margin(1e-12));
         CHECK(*back.points[i].power / W == Approx(*table.points[i].power / W).epsilon(1e-14));
@@ -66,14 +67,18 @@ TEST_CASE("fan laws scale whole tables and compose", "[own]") {
     AirState thin = fan_table_air();
     thin.density *= 0.7;
     const FanPoint row = table.points[3];
-    CHECK(fan_pressure(fan_curve(table), row.flow, thin) / Pa == Approx(fan_point_at(row, {.density = 0.7}).pressure / Pa).epsilon(1e-14));
-    CHECK(*fan_power(fan_curve(table), row.flow, thin) / W == Approx(*fan_point_at(row, {.density = 0.7}).power / W).epsilon(1e-14));
+    CHECK(fan_pressure(fan_curve(table), row.flow, thin) / Pa ==
+          Approx(fan_point_at(row, {.density = 0.7}).pressure / Pa).epsilon(1e-14));
+    CHECK(*fan_power(fan_curve(table), row.flow, thin) / W ==
+          Approx(*fan_point_at(row, {.density = 0.7}).power / W).epsilon(1e-14));
 }
 
 TEST_CASE("fan laws compose, and undo themselves", "[own]") {
     std::mt19937_64 random(36);
     std::uniform_real_distribution<double> any(0.2, 3.0);
-    const auto ratios = [&] { return FanRatios{.speed = any(random), .diameter = any(random), .density = any(random)}; };
+    const auto ratios = [&] {
+        return FanRatios{.speed = any(random), .diameter = any(random), .density = any(random)};
+    };
     const auto close = [](const FanPoint& a, const FanPoint& b) {
         CHECK(a.flow / m3_per_s == Approx(b.flow / m3_per_s).epsilon(1e-13));
         CHECK(a.pressure / Pa == Approx(b.pressure / Pa).epsilon(1e-13));
@@ -84,7 +89,8 @@ TEST_CASE("fan laws compose, and undo themselves", "[own]") {
         const FanRatios a = ratios(), b = ratios();
         const FanPoint both = fan_point_at(fan_point_at(point, a), b);
         close(both, fan_point_at(point, {a.speed * b.speed, a.diameter * b.diameter, a.density * b.density}));
-        close(fan_point_at(both, {1 / (a.speed * b.speed), 1 / (a.diameter * b.diameter), 1 / (a.density * b.density)}), point);
+        close(fan_point_at(both, {1 / (a.speed * b.speed), 1 / (a.diameter * b.diameter), 1 / (a.density * b.density)}),
+              point);
         // Efficiency is what the laws leave alone.
         CHECK(efficiency_of_duty({both.flow, both.pressure}, *both.power) ==
               Approx(efficiency_of_duty({point.flow, point.pressure}, *point.power)).epsilon(1e-13));
@@ -111,7 +117,8 @@ TEST_CASE("tables know their speed and may be stated for other air", "[own]") {
     for (const double q : {0.0, 3.3, 12.0, 27.0}) {
         CHECK(fan_pressure(restated, q * m3_per_s, fan_table_air()) / Pa ==
               Approx(fan_pressure(as_printed, q * m3_per_s, fan_table_air()) / Pa).epsilon(1e-13));
-        CHECK(fan_pressure(restated, q * m3_per_s, thin) / Pa == Approx(fan_pressure(as_printed, q * m3_per_s, thin) / Pa).epsilon(1e-13));
+        CHECK(fan_pressure(restated, q * m3_per_s, thin) / Pa ==
+              Approx(fan_pressure(as_printed, q * m3_per_s, thin) / Pa).epsilon(1e-13));
     }
     CHECK_THROWS_AS(fan_table_in(table, AirState{}), DomainError);
 

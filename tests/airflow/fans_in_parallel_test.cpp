@@ -65,7 +65,8 @@ TEST_CASE("fans in series share a kind of pressure that adds", "[own]") {
     CHECK(alone.stated_speed() == fan.stated_speed());
     table.kind = FanPressureKind::static_pressure;
     const FanCurve other = fan_curve(table);
-    CHECK_THROWS_WITH(fans_in_series(std::vector{fan, other}), Contains("fan 2") && Contains("another kind of pressure"));
+    CHECK_THROWS_WITH(fans_in_series(std::vector{fan, other}),
+                      Contains("fan 2") && Contains("another kind of pressure"));
     CHECK_THROWS_WITH(fans_in_series(std::vector{other, other}), Contains("do not add"));
     table.kind = FanPressureKind::not_stated;
     CHECK_THROWS_WITH(fans_in_series(std::vector{fan_curve(table)}), Contains("do not say"));
@@ -73,7 +74,8 @@ TEST_CASE("fans in series share a kind of pressure that adds", "[own]") {
     FanTable late = test::reference_fan_table("centrifugal_36in_600rpm");
     late.kind = FanPressureKind::total;
     for (FanPoint& p : late.points) p.flow += 40 * m3_per_s;
-    CHECK_THROWS_WITH(fans_in_series(std::vector{fan, fan_curve(late)}), Contains("least flow of all tables = 40 m3/s"));
+    CHECK_THROWS_WITH(fans_in_series(std::vector{fan, fan_curve(late)}),
+                      Contains("least flow of all tables = 40 m3/s"));
     late.power_kind = FanPowerKind::shaft;
     CHECK_THROWS_WITH(fans_in_series(std::vector{fan, fan_curve(late)}), Contains("another kind of power"));
 }
@@ -83,7 +85,8 @@ TEST_CASE("fans in parallel add flows at equal pressure on every combination", "
     for (std::size_t trial = 0; trial < test::sweep_length(100); ++trial) {
         const std::vector<FanCurve> fans{test::random_fan(random, trial % 2 == 0), test::random_fan(random, false),
                                          test::random_fan(random, trial % 3 == 0)};
-        const FansInParallel all = fans_in_parallel(fans, trial % 2 == 0 ? BackdraftDampers::none : BackdraftDampers::fitted);
+        const FansInParallel all =
+            fans_in_parallel(fans, trial % 2 == 0 ? BackdraftDampers::none : BackdraftDampers::fitted);
         AirState air = fan_table_air();
         air.density *= std::uniform_real_distribution<double>(0.6, 1.2)(random);
         const double ratio = (air.density / all.stated_air().density).value();
@@ -100,7 +103,8 @@ TEST_CASE("fans in parallel add flows at equal pressure on every combination", "
                     CHECK(flows.fans[k] / m3_per_s == 0.0);
                     CHECK(fan_pressure(fans[k], 0 * m3_per_s, air) / Pa <= p / Pa * (1 + 1e-12));
                 } else {
-                    CHECK(fan_pressure(fans[k], std::min(flows.fans[k], fans[k].greatest_flow()), air) / Pa == Approx(p / Pa).epsilon(1e-11));
+                    CHECK(fan_pressure(fans[k], std::min(flows.fans[k], fans[k].greatest_flow()), air) / Pa ==
+                          Approx(p / Pa).epsilon(1e-11));
                     CHECK(flows.fans[k] / m3_per_s >= branch.fan_flows[k].lower / m3_per_s);
                     CHECK(flows.fans[k] / m3_per_s <= branch.fan_flows[k].upper / m3_per_s * (1 + 1e-15));
                 }
@@ -112,16 +116,25 @@ TEST_CASE("fans in parallel add flows at equal pressure on every combination", "
         std::size_t combinations = 1, on_branches = 0;
         for (std::size_t k = 0; k < fans.size(); ++k) {
             const MonotoneCubic& curve = all.pressure_curves()[k];
-            std::size_t count = all.dampers() == BackdraftDampers::fitted && curve.lowest() == 0.0 && curve.value(0.0) < p ? 1 : 0;
+            std::size_t count =
+                all.dampers() == BackdraftDampers::fitted && curve.lowest() == 0.0 && curve.value(0.0) < p ? 1 : 0;
             for (int i = 0; i < 4000; ++i) {
-                const auto at = [&](int j) { return curve.value(std::min(curve.highest(), curve.lowest() + (curve.highest() - curve.lowest()) * j / 4000)) - p; };
+                const auto at = [&](int j) {
+                    return curve.value(std::min(curve.highest(),
+                                                curve.lowest() + (curve.highest() - curve.lowest()) * j / 4000)) -
+                           p;
+                };
                 count += at(i) * at(i + 1) < 0.0 ? 1 : 0;
             }
             combinations *= count;
         }
         bool shut_out = all.dampers() == BackdraftDampers::fitted;
-        for (const MonotoneCubic& curve : all.pressure_curves()) shut_out = shut_out && curve.lowest() == 0.0 && curve.value(0.0) < p;
-        for (const ParallelBranch& branch : all.branches()) on_branches += branch.least < p * Pa && p * Pa < branch.greatest ? 1 : 0;
+        for (const MonotoneCubic& curve : all.pressure_curves()) {
+            shut_out = shut_out && curve.lowest() == 0.0 && curve.value(0.0) < p;
+        }
+        for (const ParallelBranch& branch : all.branches()) {
+            on_branches += branch.least < p * Pa && p * Pa < branch.greatest ? 1 : 0;
+        }
         CHECK(on_branches == combinations - (shut_out ? 1 : 0));   // every fan shut out is no way to run
     }
 }
@@ -146,7 +159,8 @@ TEST_CASE("a fan with a dip beside another like it has nine combinations", "[own
     table.kind = FanPressureKind::not_stated;
     CHECK_THROWS_WITH(fans_in_parallel(std::vector{fan_curve(table)}, BackdraftDampers::none), Contains("do not say"));
     table.kind = FanPressureKind::total;
-    CHECK_THROWS_WITH(fans_in_parallel(std::vector{fan, fan_curve(table)}, BackdraftDampers::none), Contains("another kind of pressure"));
+    CHECK_THROWS_WITH(fans_in_parallel(std::vector{fan, fan_curve(table)}, BackdraftDampers::none),
+                      Contains("another kind of pressure"));
     table.points[3].pressure = table.points[2].pressure;
     CHECK_THROWS_WITH(fans_in_parallel(std::vector{fan_curve(table)}, BackdraftDampers::none), Contains("level part"));
     CHECK_THROWS_AS(fans_in_parallel({}, BackdraftDampers::none), DomainError);
@@ -158,7 +172,9 @@ TEST_CASE("the ordinary part of fans in parallel is a fan curve", "[own]") {
         const std::vector<FanCurve> fans{test::random_fan(random, trial % 2 == 0), test::random_fan(random, false)};
         const FansInParallel all = fans_in_parallel(fans, BackdraftDampers::none);
         std::size_t b = 0;
-        while (b < all.branches().size() && !(all.branches()[b].rising_fans == 0 && all.stretches(b)[0].ends_table && all.stretches(b)[1].ends_table)) ++b;
+        while (b < all.branches().size() && !(all.branches()[b].rising_fans == 0 && all.stretches(b)[0].ends_table &&
+                                              all.stretches(b)[1].ends_table))
+            ++b;
         if (b == all.branches().size()) {
             CHECK_THROWS_AS(parallel_fan_curve(all), NoSolution);
             continue;
@@ -172,9 +188,12 @@ TEST_CASE("the ordinary part of fans in parallel is a fan curve", "[own]") {
             CAPTURE(trial, i, p / Pa);
             const VolumeFlow q = std::min(std::max(flows.total, curve.least_flow()), curve.greatest_flow());
             CHECK(q / m3_per_s == Approx(flows.total / m3_per_s).epsilon(1e-13));
-            CHECK(fan_pressure(curve, q, all.stated_air()) / Pa == Approx(p / Pa).epsilon(0).margin(1e-9 * (branch.greatest / Pa)));
+            CHECK(fan_pressure(curve, q, all.stated_air()) / Pa ==
+                  Approx(p / Pa).epsilon(0).margin(1e-9 * (branch.greatest / Pa)));
             double power = 0.0;
-            for (std::size_t k = 0; k < 2; ++k) power += *fan_power(fans[k], std::min(flows.fans[k], fans[k].greatest_flow()), all.stated_air()) / W;
+            for (std::size_t k = 0; k < 2; ++k) {
+                power += *fan_power(fans[k], std::min(flows.fans[k], fans[k].greatest_flow()), all.stated_air()) / W;
+            }
             CHECK(*fan_power(curve, q, all.stated_air()) / W == Approx(power).epsilon(1e-6));
         }
     }
@@ -187,6 +206,7 @@ TEST_CASE("the ordinary part of fans in parallel is a fan curve", "[own]") {
     for (const double q : {4.7195, 5.0, 9.0, 20.0, 28.3168}) {
         CHECK(fan_pressure(two, 2 * q * m3_per_s, fan_table_air()) / Pa ==
               Approx(fan_pressure(fan, q * m3_per_s, fan_table_air()) / Pa).epsilon(1e-9).margin(1e-6));
-        CHECK(*fan_power(two, 2 * q * m3_per_s, fan_table_air()) / W == Approx(2 * (*fan_power(fan, q * m3_per_s, fan_table_air()) / W)).epsilon(1e-7));
+        CHECK(*fan_power(two, 2 * q * m3_per_s, fan_table_air()) / W ==
+              Approx(2 * (*fan_power(fan, q * m3_per_s, fan_table_air()) / W)).epsilon(1e-7));
     }
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
-// Fittings, junctions, flexible duct, leakage and system effect: published values, a general fluids library's values, the
-// limits of each formula.
+// Fittings, junctions, flexible duct, leakage and system effect: published values, a general fluids library's values,
+// the limits of each formula.
 
 #include <cmath>
 #include <map>
@@ -31,17 +31,22 @@ TEST_CASE("published values of fittings are met", "[outside]") {
           Approx(table.row("id", "static regain").number("expected")).epsilon(0.005));
     // Crane TP-410, Problem 7-35; the printed branch value uses rounded flows.
     const JunctionCoefficients tee = converging_loss_coefficients({.branch_flow_share = 0.25});
-    CHECK(tee.branch.value == Approx(table.row("quantity", "converging 90 deg tee, branch K (combined-flow basis)").number("expected"))
-                                  .margin(0.002).epsilon(0));
-    CHECK(tee.run.value == Approx(table.row("quantity", "converging 90 deg tee, run K").number("expected")).epsilon(1e-9));
+    CHECK(tee.branch.value ==
+          Approx(table.row("quantity", "converging 90 deg tee, branch K (combined-flow basis)").number("expected"))
+              .margin(0.002)
+              .epsilon(0));
+    CHECK(tee.run.value ==
+          Approx(table.row("quantity", "converging 90 deg tee, run K").number("expected")).epsilon(1e-9));
     // Crane TP-410, Problem 7-36.
-    const JunctionCoefficients wye = diverging_loss_coefficients({.branch_flow_share = 950.0 / (1515 + 950), .angle = 45.0});
+    const JunctionCoefficients wye =
+        diverging_loss_coefficients({.branch_flow_share = 950.0 / (1515 + 950), .angle = 45.0});
     CHECK(wye.branch.value == Approx(duct.row("quantity", "branch").number("expected")).epsilon(2e-3));
     CHECK(wye.run.value == Approx(duct.row("quantity", "run").number("expected")).epsilon(2e-3));
     // Leakage class 6 at 2 inH2O, per 100 ft2.
     CHECK(duct_leakage_flow({.leakage_class = 6, .surface = 100 * ft2}, 2 * inH2O) / cfm ==
           Approx(table.row("quantity", "leakage factor").number("expected")).epsilon(0.001));
-    // Flexible duct: coefficients of the formula from memory; the report it follows speaks of factors near 4 and near 10.
+    // Flexible duct: coefficients of the formula from memory; the report it follows speaks of factors near 4 and near
+    // 10.
     CHECK(flexible_duct_factor({.diameter = 6 * inch, .length_over_stretched = 0.7}) ==
           Approx(table.row("id", "flexible duct").number("expected")).epsilon(0.001));
 }
@@ -68,8 +73,9 @@ TEST_CASE("a general fluids library's fittings are met", "[outside]") {
             basis = VelocityBasis::smaller_section;
         } else {
             const Junction junction{share, ratio, angle};
-            const JunctionCoefficients both = name.substr(0, 10) == "converging" ? converging_loss_coefficients(junction)
-                                                                                 : diverging_loss_coefficients(junction);
+            const JunctionCoefficients both = name.substr(0, 10) == "converging"
+                                                  ? converging_loss_coefficients(junction)
+                                                  : diverging_loss_coefficients(junction);
             k = name.find("branch") != std::string::npos ? both.branch : both.run;
             basis = VelocityBasis::joined_flow;
         }
@@ -87,11 +93,12 @@ TEST_CASE("a general fluids library's fittings are met", "[outside]") {
 
 TEST_CASE("tables of elbows, system effect and leakage are as published", "[outside]") {
     // tests/reference/elbows.csv and duct_leakage.csv; rows marked so are from memory.
-    const std::map<std::string, SheetMetalElbow> kinds{{"round elbow, smooth", SheetMetalElbow::round_smooth},
-                                                       {"round elbow, 5 pieces", SheetMetalElbow::round_five_pieces},
-                                                       {"round elbow, 4 pieces", SheetMetalElbow::round_four_pieces},
-                                                       {"round elbow, 3 pieces", SheetMetalElbow::round_three_pieces},
-                                                       {"rectangular elbow, radius", SheetMetalElbow::rectangular_radius}};
+    const std::map<std::string, SheetMetalElbow> kinds{
+        {"round elbow, smooth", SheetMetalElbow::round_smooth},
+        {"round elbow, 5 pieces", SheetMetalElbow::round_five_pieces},
+        {"round elbow, 4 pieces", SheetMetalElbow::round_four_pieces},
+        {"round elbow, 3 pieces", SheetMetalElbow::round_three_pieces},
+        {"rectangular elbow, radius", SheetMetalElbow::rectangular_radius}};
     for (const auto& row : test::ReferenceTable("elbows.csv")) {
         CAPTURE(row["elbow"], row["radius_ratio"]);
         const auto kind = kinds.find(row["elbow"]);
@@ -130,7 +137,8 @@ TEST_CASE("fittings behave at the ends of their ranges", "[own]") {
     CHECK(sudden_expansion_loss_coefficient(0.5).value == 0.25);
     CHECK(exit_loss_coefficient().value == 1.0);
     CHECK(sudden_contraction_loss_coefficient(1.0).value == Approx(0.0).margin(1e-15));
-    CHECK(sudden_contraction_loss_coefficient(0.0).value == Approx(rounded_entry_loss_coefficient(0.0).value).epsilon(1e-12));
+    CHECK(sudden_contraction_loss_coefficient(0.0).value ==
+          Approx(rounded_entry_loss_coefficient(0.0).value).epsilon(1e-12));
     // The flush entry's uncertainty covers what other authors give.
     CHECK(loss_coefficient_range(flush_entry_loss_coefficient()).greatest > rounded_entry_loss_coefficient(0.0).value);
     CHECK(mitred_bend_loss_coefficient(0.0).value == 0.0);
@@ -144,17 +152,21 @@ TEST_CASE("fittings behave at the ends of their ranges", "[own]") {
     CHECK(diverging_loss_coefficients({.branch_flow_share = 0.25}).run.value < 0.0);
     CHECK(duct_leakage_flow({.leakage_class = 6, .surface = 10 * m2}, 0 * Pa) / L_per_s == 0.0);
     // One class is 0.0014068 L/(s m2 Pa^0.65).
-    CHECK(duct_leakage_flow({.leakage_class = 1, .surface = 1 * m2}, 1 * Pa) / L_per_s ==
-          Approx(test::ReferenceTable("duct_checks.csv").row("id", "leakage constant").number("expected")).epsilon(1e-4));
+    CHECK(
+        duct_leakage_flow({.leakage_class = 1, .surface = 1 * m2}, 1 * Pa) / L_per_s ==
+        Approx(test::ReferenceTable("duct_checks.csv").row("id", "leakage constant").number("expected")).epsilon(1e-4));
     CHECK(static_regain({8 * m_per_s, 8 * m_per_s}, 1.0, fan_test_air()) / Pa == 0.0);
     // Between its rows a table is a line, in both directions.
     CHECK(sheet_metal_elbow_loss_coefficient(SheetMetalElbow::round_smooth, 1.25).value == Approx(0.185));
     CHECK(inlet_elbow_system_effect({0.625, 1.0, false}).value == Approx(0.25 * (2.5 + 1.6 + 2.0 + 1.2)));
     // Derivatives to how the flow divides.
     using D = Dual<1>;
-    const auto at = [](double q) { return converging_loss_coefficients({.branch_flow_share = q, .angle = 45.0}).branch.value; };
+    const auto at = [](double q) {
+        return converging_loss_coefficients({.branch_flow_share = q, .angle = 45.0}).branch.value;
+    };
     const BasicJunction<D> junction{D::input(0.3, 0), D(1.0), 45.0};
-    CHECK(converging_loss_coefficients(junction).branch.value.derivative[0] == Approx((at(0.3001) - at(0.2999)) / 2e-4).epsilon(1e-6));
+    CHECK(converging_loss_coefficients(junction).branch.value.derivative[0] ==
+          Approx((at(0.3001) - at(0.2999)) / 2e-4).epsilon(1e-6));
 }
 
 TEST_CASE("a coefficient carries its velocity and its uncertainty", "[own]") {
@@ -180,9 +192,9 @@ TEST_CASE("a coefficient carries its velocity and its uncertainty", "[own]") {
     // In a system, also where it is negative, and in another air.
     const AirState thin = moist_air({.temperature = from_celsius(35), .pressure = 80 * kPa, .relative_humidity = 0.2});
     const SystemCurve system = in_series(SystemCurve{}, fitting_in(widening, small), Fitting{large, -0.1});
-    CHECK(pressure_drop(system, flow, thin) / Pa ==
-          Approx(pressure_drop(fitting_in(widening, small), flow, thin) / Pa + pressure_drop(Fitting{large, -0.1}, flow, thin) / Pa)
-              .epsilon(1e-13));
+    CHECK(pressure_drop(system, flow, thin) / Pa == Approx(pressure_drop(fitting_in(widening, small), flow, thin) / Pa +
+                                                           pressure_drop(Fitting{large, -0.1}, flow, thin) / Pa)
+                                                        .epsilon(1e-13));
     // The leg of a junction that carries a share of the flow: the coefficient is on the whole.
     const LossCoefficient branch = converging_loss_coefficients({.branch_flow_share = 0.3}).branch;
     CHECK(pressure_drop(junction_leg(branch, small, 0.3), 0.3 * flow, air) / Pa ==
@@ -191,7 +203,9 @@ TEST_CASE("a coefficient carries its velocity and its uncertainty", "[own]") {
 }
 
 TEST_CASE("flexible duct comes as a range", "[own]") {
-    const FlexibleDuctRange laid{.diameter = 200 * mm, .least_length_over_stretched = 0.85, .greatest_length_over_stretched = 0.96,
+    const FlexibleDuctRange laid{.diameter = 200 * mm,
+                                 .least_length_over_stretched = 0.85,
+                                 .greatest_length_over_stretched = 0.96,
                                  .installed_length = 3 * m};
     const auto [least, greatest] = flexible_duct_factors(laid);
     CHECK(least == flexible_duct_factor({200 * mm, 0.96}));
@@ -202,15 +216,20 @@ TEST_CASE("flexible duct comes as a range", "[own]") {
     const DuctSegment stretched{.length = 3 * m, .diameter = 200 * mm, .roughness = 0.9 * mm};
     for (const double q : {0.01, 0.09}) {
         const VolumeFlow flow = q * m3_per_s;
-        CHECK(pressure_drop(ends.least, flow, air) / Pa == Approx(least * (pressure_drop(stretched, flow, air) / Pa)).epsilon(1e-12));
-        CHECK(pressure_drop(ends.greatest, flow, air) / Pa == Approx(greatest * (pressure_drop(stretched, flow, air) / Pa)).epsilon(1e-12));
+        CHECK(pressure_drop(ends.least, flow, air) / Pa ==
+              Approx(least * (pressure_drop(stretched, flow, air) / Pa)).epsilon(1e-12));
+        CHECK(pressure_drop(ends.greatest, flow, air) / Pa ==
+              Approx(greatest * (pressure_drop(stretched, flow, air) / Pa)).epsilon(1e-12));
     }
-    CHECK_THROWS_WITH(flexible_duct_factors({.diameter = 200 * mm, .least_length_over_stretched = 0.9, .greatest_length_over_stretched = 0.8}),
-                      Contains("least_length_over_stretched = 0.9"));
+    CHECK_THROWS_WITH(
+        flexible_duct_factors(
+            {.diameter = 200 * mm, .least_length_over_stretched = 0.9, .greatest_length_over_stretched = 0.8}),
+        Contains("least_length_over_stretched = 0.9"));
 }
 
 TEST_CASE("a leakage class is a path to the room", "[own]") {
-    // A supply duct at a fan leaks into the ceiling space; the leak obeys its class at the pressure that is found there.
+    // A supply duct at a fan leaks into the ceiling space; the leak obeys its class at the pressure that is found
+    // there.
     const DuctLeakage seams{.leakage_class = 24, .surface = 60 * m2};
     DuctNetwork network(duct_design_air());
     network.add_branch({.name = "supply", .from = "plenum", .to = "duct", .part = Fitting{0.1 * m2, 1.0}});
@@ -220,8 +239,10 @@ TEST_CASE("a leakage class is a path to the room", "[own]") {
     network.fix_pressure("room", 0 * Pa);
     NetworkSolver solver(std::move(network));
     const NetworkSolution found = solver.solve();
-    CHECK(found.flow("leak") / L_per_s == Approx(duct_leakage_flow(seams, found.pressure("duct")) / L_per_s).epsilon(1e-8));
-    CHECK(found.flow("supply") / L_per_s == Approx((found.flow("leak") + found.flow("outlet")) / L_per_s).epsilon(1e-8));
+    CHECK(found.flow("leak") / L_per_s ==
+          Approx(duct_leakage_flow(seams, found.pressure("duct")) / L_per_s).epsilon(1e-8));
+    CHECK(found.flow("supply") / L_per_s ==
+          Approx((found.flow("leak") + found.flow("outlet")) / L_per_s).epsilon(1e-8));
     CHECK(found.flow("leak") / found.flow("supply") > 0.02);
     CHECK_THROWS_AS(leakage_path({.leakage_class = 0, .surface = 60 * m2}), DomainError);
 }
@@ -233,7 +254,8 @@ TEST_CASE("usual parts are power laws through their usual drop", "[own]") {
         const SystemCurve system = in_series(SystemCurve{}, usual_part(row.part, 0.4 * m3_per_s, air));
         const double at = pressure_drop(system, 0.4 * m3_per_s, air) / Pa;
         CHECK((at >= row.least / Pa && at <= row.greatest / Pa));
-        CHECK(pressure_drop(system, 0.2 * m3_per_s, air) / Pa == Approx(at / std::pow(2.0, row.exponent)).epsilon(1e-12));
+        CHECK(pressure_drop(system, 0.2 * m3_per_s, air) / Pa ==
+              Approx(at / std::pow(2.0, row.exponent)).epsilon(1e-12));
     }
     CHECK_THROWS_AS(usual_part(UsualPart::return_grille, 0 * m3_per_s, air), DomainError);
 }
@@ -242,23 +264,27 @@ TEST_CASE("fittings refuse what lies outside", "[own]") {
     CHECK_THROWS_AS(sudden_expansion_loss_coefficient(1.1), DomainError);
     CHECK_THROWS_AS(sudden_contraction_loss_coefficient(-0.1), DomainError);
     CHECK_THROWS_AS(rounded_entry_loss_coefficient(1.1), DomainError);
-    CHECK_THROWS_WITH(round_bend_loss_coefficient({90.0, 0.4, DarcyFactor{0.02}}), Contains("radius_over_diameter = 0.4"));
+    CHECK_THROWS_WITH(round_bend_loss_coefficient({90.0, 0.4, DarcyFactor{0.02}}),
+                      Contains("radius_over_diameter = 0.4"));
     CHECK_THROWS_AS(round_bend_loss_coefficient({0.0, 1.0, DarcyFactor{0.02}}), DomainError);
     CHECK_THROWS_AS(mitred_bend_loss_coefficient(160.0), DomainError);
     CHECK_THROWS_AS(conical_diffuser_loss_coefficient({0.5, 0.0, DarcyFactor{0.02}}), DomainError);
     CHECK_THROWS_AS(conical_diffuser_loss_coefficient({0.0, 10.0, DarcyFactor{0.02}}), DomainError);
-    CHECK_THROWS_WITH(sheet_metal_elbow_loss_coefficient(SheetMetalElbow::round_three_pieces, 0.5), Contains("from 0.75 to 2"));
+    CHECK_THROWS_WITH(sheet_metal_elbow_loss_coefficient(SheetMetalElbow::round_three_pieces, 0.5),
+                      Contains("from 0.75 to 2"));
     CHECK_THROWS_AS(inlet_elbow_system_effect({0.4, 0.0, false}), DomainError);
     CHECK_THROWS_AS(inlet_elbow_system_effect({1.0, 5.1, true}), DomainError);
     CHECK_THROWS_AS(static_regain({5 * m_per_s, 8 * m_per_s}, 0.8, fan_test_air()), DomainError);
     CHECK_THROWS_AS(static_regain({8 * m_per_s, 5 * m_per_s}, 1.2, fan_test_air()), DomainError);
     CHECK_THROWS_AS(converging_loss_coefficients({.branch_flow_share = -0.1}), DomainError);
-    CHECK_THROWS_WITH(diverging_loss_coefficients({.branch_flow_share = 0.1, .angle = 20.0}), Contains("angle = 20 degrees"));
+    CHECK_THROWS_WITH(diverging_loss_coefficients({.branch_flow_share = 0.1, .angle = 20.0}),
+                      Contains("angle = 20 degrees"));
     CHECK_THROWS_AS(diverging_loss_coefficients({.branch_flow_share = 0.1, .branch_area_ratio = 0.0}), DomainError);
     CHECK_THROWS_AS(fitting_in(exit_loss_coefficient(), 0 * m2), DomainError);
     CHECK_THROWS_AS(in_series(SystemCurve{}, Fitting{}), DomainError);
     CHECK_THROWS_AS(loss_coefficient_range({1.0, VelocityBasis::duct, 1.5}), DomainError);
-    CHECK_THROWS_WITH(flexible_duct_factor({.diameter = 100 * mm, .length_over_stretched = 0.9}), Contains("diameter = 0.1 m"));
+    CHECK_THROWS_WITH(flexible_duct_factor({.diameter = 100 * mm, .length_over_stretched = 0.9}),
+                      Contains("diameter = 0.1 m"));
     CHECK_THROWS_AS(flexible_duct_factor({.diameter = 200 * mm, .length_over_stretched = 0.5}), DomainError);
     CHECK_THROWS_AS(duct_leakage_flow({.leakage_class = -1, .surface = 1 * m2}, 1 * Pa), DomainError);
 }

@@ -48,19 +48,31 @@ TEST_CASE("thinner air moves a flow-holding fan's limit, not its volume flow", "
     using D = Dual<1>;
     const D q = fan_flow(fan, BasicPressure<D>::from_value(D::input(230.0, 0)), air_as<D>(fan_table_air())).value();
     const double e = 1e-5;
-    CHECK(q.derivative[0] == Approx((fan_flow(fan, (230 + e) * Pa, fan_table_air()) - fan_flow(fan, (230 - e) * Pa, fan_table_air())).value() / (2 * e)).epsilon(1e-6));
+    CHECK(
+        q.derivative[0] ==
+        Approx(
+            (fan_flow(fan, (230 + e) * Pa, fan_table_air()) - fan_flow(fan, (230 - e) * Pa, fan_table_air())).value() /
+            (2 * e))
+            .epsilon(1e-6));
 }
 
 TEST_CASE("flow-holding tables that contradict themselves are refused by row", "[own]") {
     const auto table = [](std::vector<FanPoint> points) {
-        return FanTable{.points = std::move(points), .kind = FanPressureKind::external_static, .stated_air = fan_table_air()};
+        return FanTable{
+            .points = std::move(points), .kind = FanPressureKind::external_static, .stated_air = fan_table_air()};
     };
-    CHECK_THROWS_WITH(flow_holding_fan(table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.5 * m3_per_s, 100 * Pa, {}}, {0.4 * m3_per_s, 50 * Pa, {}}})),
-                      Contains("row 1") && Contains("row 3") && Contains("one pressure, two values"));
-    CHECK_THROWS_WITH(flow_holding_fan(table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.4 * m3_per_s, 100 * Pa, {}}, {0.45 * m3_per_s, 150 * Pa, {}}})),
-                      Contains("row 3") && Contains("is not below that of row 2"));
-    CHECK_THROWS_WITH(flow_holding_fan(table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.6 * m3_per_s, 100 * Pa, {}}})), Contains("is not below"));
+    CHECK_THROWS_WITH(
+        flow_holding_fan(
+            table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.5 * m3_per_s, 100 * Pa, {}}, {0.4 * m3_per_s, 50 * Pa, {}}})),
+        Contains("row 1") && Contains("row 3") && Contains("one pressure, two values"));
+    CHECK_THROWS_WITH(
+        flow_holding_fan(
+            table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.4 * m3_per_s, 100 * Pa, {}}, {0.45 * m3_per_s, 150 * Pa, {}}})),
+        Contains("row 3") && Contains("is not below that of row 2"));
+    CHECK_THROWS_WITH(flow_holding_fan(table({{0.5 * m3_per_s, 50 * Pa, {}}, {0.6 * m3_per_s, 100 * Pa, {}}})),
+                      Contains("is not below"));
     CHECK_THROWS_AS(flow_holding_fan(table({{0.5 * m3_per_s, 50 * Pa, {}}})), DomainError);
     CHECK_THROWS_AS(flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"), 0.3), DomainError);
-    CHECK_THROWS_AS(flow_holding_fan(table({{0.0 * m3_per_s, 50 * Pa, {}}, {0.0 * m3_per_s, 100 * Pa, {}}})), DomainError);
+    CHECK_THROWS_AS(flow_holding_fan(table({{0.0 * m3_per_s, 50 * Pa, {}}, {0.0 * m3_per_s, 100 * Pa, {}}})),
+                    DomainError);
 }

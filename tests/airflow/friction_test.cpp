@@ -26,12 +26,15 @@ TEST_CASE("published friction factors are met", "[outside]") {
     CHECK(darcy_friction_factor(1e5, 1e-4).value == Approx(colebrook_friction_factor(1e5, 1e-4).value).epsilon(1e-15));
     CHECK(churchill_friction_factor(1e5, 1e-4).value ==
           Approx(table.row("quantity", "Churchill 1977 Darcy f").number("expected")).epsilon(1e-12));
-    CHECK(haaland_friction_factor(1e5, 1e-4).value == Approx(duct.row("quantity", "Haaland").number("expected")).epsilon(1e-12));
-    CHECK(serghides_friction_factor(1e5, 1e-4).value == Approx(duct.row("quantity", "Serghides").number("expected")).epsilon(1e-12));
+    CHECK(haaland_friction_factor(1e5, 1e-4).value ==
+          Approx(duct.row("quantity", "Haaland").number("expected")).epsilon(1e-12));
+    CHECK(serghides_friction_factor(1e5, 1e-4).value ==
+          Approx(duct.row("quantity", "Serghides").number("expected")).epsilon(1e-12));
     CHECK(altshul_tsal_friction_factor(1e5, 1e-4).value ==
           Approx(duct.row("quantity", "Altshul-Tsal").number("expected")).epsilon(1e-12));
     // The library writes Swamee and Jain's formula for Fanning's factor, with a constant rounded otherwise.
-    CHECK(swamee_jain_friction_factor(1e5, 1e-4).value == Approx(duct.row("quantity", "Swamee-Jain").number("expected")).epsilon(1e-4));
+    CHECK(swamee_jain_friction_factor(1e5, 1e-4).value ==
+          Approx(duct.row("quantity", "Swamee-Jain").number("expected")).epsilon(1e-4));
     CHECK(laminar_friction_factor(128.0).value == table.row("quantity", "laminar f").number("expected"));
     CHECK(darcy_friction_factor(128.0, 0.01).value == table.row("quantity", "laminar f").number("expected"));
     CHECK(churchill_friction_factor(1000.0, 1e-3).value ==
@@ -46,21 +49,26 @@ TEST_CASE("a general fluids library's grid of friction factors is met", "[outsid
         CHECK(churchill_friction_factor(re, roughness).value == Approx(row.number("Churchill")).epsilon(1e-10));
         if (row.has("Colebrook")) {
             CHECK(colebrook_friction_factor(re, roughness).value == Approx(row.number("Colebrook")).epsilon(1e-11));
-            CHECK(darcy_friction_factor(re, roughness).value == Approx(colebrook_friction_factor(re, roughness).value).epsilon(1e-15));
+            CHECK(darcy_friction_factor(re, roughness).value ==
+                  Approx(colebrook_friction_factor(re, roughness).value).epsilon(1e-15));
             CHECK(haaland_friction_factor(re, roughness).value == Approx(row.number("Haaland")).epsilon(1e-10));
             CHECK(serghides_friction_factor(re, roughness).value == Approx(row.number("Serghides")).epsilon(1e-10));
-            CHECK(altshul_tsal_friction_factor(re, roughness).value == Approx(row.number("Altshul_Tsal")).epsilon(1e-10));
+            CHECK(altshul_tsal_friction_factor(re, roughness).value ==
+                  Approx(row.number("Altshul_Tsal")).epsilon(1e-10));
             CHECK(swamee_jain_friction_factor(re, roughness).value == Approx(row.number("Swamee_Jain")).epsilon(1e-4));
         } else {
             CHECK(laminar_friction_factor(re).value == Approx(row.number("laminar")).epsilon(1e-12));
-            CHECK(darcy_friction_factor(re, roughness).value == Approx(laminar_friction_factor(re).value).epsilon(1e-15));
+            CHECK(darcy_friction_factor(re, roughness).value ==
+                  Approx(laminar_friction_factor(re).value).epsilon(1e-15));
         }
     }
 }
 
 TEST_CASE("explicit formulas are as near Colebrook's equation as their comments say", "[own]") {
     double churchill = 0.0, haaland = 0.0, swamee_jain = 0.0, serghides = 0.0, altshul_tsal = 0.0;
-    const auto meet = [](double& worst, DarcyFactor f, double exact) { worst = std::max(worst, std::abs(f.value / exact - 1.0)); };
+    const auto meet = [](double& worst, DarcyFactor f, double exact) {
+        worst = std::max(worst, std::abs(f.value / exact - 1.0));
+    };
     for (double re = 4000.0; re <= 1.0001e6; re *= std::pow(10.0, 0.02)) {
         for (const double e : {0.0, 1e-6, 1e-5, 1e-4, 3e-4, 1e-3, 2e-3, 5e-3, 1e-2}) {
             const double exact = colebrook_friction_factor(re, e).value;
@@ -85,7 +93,8 @@ TEST_CASE("Darcy's factor is four times Fanning's, and by name only", "[own]") {
     CHECK(darcy_factor(FanningFactor{0.005}).value == 0.02);
     CHECK(fanning_factor(DarcyFactor{0.02}).value == 0.005);
     CHECK(darcy_factor(fanning_factor(DarcyFactor{0.0187})) == DarcyFactor{0.0187});
-    static_assert(!std::is_convertible_v<FanningFactor, DarcyFactor> && !std::is_constructible_v<DarcyFactor, FanningFactor>);
+    static_assert(!std::is_convertible_v<FanningFactor, DarcyFactor> &&
+                  !std::is_constructible_v<DarcyFactor, FanningFactor>);
     static_assert(!std::is_convertible_v<DarcyFactor, double> && !std::is_convertible_v<double, DarcyFactor>);
     CHECK_THROWS_WITH(darcy_factor(FanningFactor{-0.005}), Contains("Fanning factor = -0.005"));
     CHECK_THROWS_AS(fanning_factor(DarcyFactor{std::nan("")}), DomainError);
@@ -94,7 +103,8 @@ TEST_CASE("Darcy's factor is four times Fanning's, and by name only", "[own]") {
 TEST_CASE("friction factors of a batch are those of the single function", "[own]") {
     // Lanes in every regime, at the limits, and outside; a length that is no multiple of the block's.
     constexpr double nan = std::numeric_limits<double>::quiet_NaN(), infinity = std::numeric_limits<double>::infinity();
-    std::vector<double> re{0.0, -5.0, nan, infinity, 1e9, 1.1e9, 2000.0, 2000.0001, 3999.999, 4000.0, 1e-300, 1e5, 1e5, 1e5, 1e5, 1e5},
+    std::vector<double> re{0.0,      -5.0,   nan,    infinity, 1e9, 1.1e9, 2000.0, 2000.0001,
+                           3999.999, 4000.0, 1e-300, 1e5,      1e5, 1e5,   1e5,    1e5},
         roughness(11, 1e-3);
     for (const double e : {0.0, 0.1, 0.11, -1e-9, nan}) roughness.push_back(e);
     std::mt19937_64 random(3);
@@ -187,7 +197,8 @@ TEST_CASE("friction factors refuse what lies outside", "[own]") {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     CHECK_THROWS_AS(laminar_friction_factor(2301.0), DomainError);
     CHECK_THROWS_AS(laminar_friction_factor(0.0), DomainError);
-    CHECK_THROWS_WITH(colebrook_friction_factor(3999.0, 0.0), Contains("reynolds_number = 3999") && Contains("from 4000"));
+    CHECK_THROWS_WITH(colebrook_friction_factor(3999.0, 0.0),
+                      Contains("reynolds_number = 3999") && Contains("from 4000"));
     CHECK_THROWS_AS(colebrook_friction_factor(1e5, 0.11), DomainError);
     CHECK_THROWS_AS(colebrook_friction_factor(1e5, -1e-9), DomainError);
     CHECK_THROWS_AS(churchill_friction_factor(0.5, 0.0), DomainError);

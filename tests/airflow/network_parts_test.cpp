@@ -19,16 +19,20 @@ using namespace filterflow::units;
 TEST_CASE("a fitting loses its coefficient times the velocity pressure", "[own]") {
     const AirState air = duct_design_air();
     const Fitting grille{0.05 * m2, 2.5};
-    CHECK(pressure_drop(grille, 0.2 * m3_per_s, air) / Pa == Approx(2.5 * 0.5 * air.density.value() * 16.0).epsilon(1e-14));
+    CHECK(pressure_drop(grille, 0.2 * m3_per_s, air) / Pa ==
+          Approx(2.5 * 0.5 * air.density.value() * 16.0).epsilon(1e-14));
     CHECK(pressure_drop(grille, -0.2 * m3_per_s, air) / Pa == -(pressure_drop(grille, 0.2 * m3_per_s, air) / Pa));
     // As a duct without length.
     const double side = std::sqrt(0.05);
-    CHECK(pressure_drop(DuctSegment{.width = side * m, .height = side * m, .loss_coefficient = 2.5}, 0.2 * m3_per_s, air) / Pa ==
+    CHECK(pressure_drop(DuctSegment{.width = side * m, .height = side * m, .loss_coefficient = 2.5}, 0.2 * m3_per_s,
+                        air) /
+              Pa ==
           Approx(pressure_drop(grille, 0.2 * m3_per_s, air) / Pa).epsilon(1e-12));
     using D = Dual<1>;
     const auto q = BasicVolumeFlow<D>::from_value(D::input(-0.2, 0));
     const BasicFitting<D> dual{BasicArea<D>::from_value(D(0.05)), D(2.5)};
-    CHECK(pressure_drop(dual, q, air_as<D>(air)).value().derivative[0] == Approx(2.5 * air.density.value() * 0.2 / 0.0025).epsilon(1e-12));
+    CHECK(pressure_drop(dual, q, air_as<D>(air)).value().derivative[0] ==
+          Approx(2.5 * air.density.value() * 0.2 / 0.0025).epsilon(1e-12));
 }
 
 TEST_CASE("a butterfly damper closes steadily", "[own]") {
@@ -43,14 +47,18 @@ TEST_CASE("a butterfly damper closes steadily", "[own]") {
     }
     const double step = 1e-5;
     CHECK(butterfly_damper_loss_coefficient(Dual<1>::input(37.0, 0)).value.derivative[0] ==
-          Approx((butterfly_damper_loss_coefficient(37.0 + step).value - butterfly_damper_loss_coefficient(37.0 - step).value) / (2 * step)).epsilon(1e-6));
+          Approx((butterfly_damper_loss_coefficient(37.0 + step).value -
+                  butterfly_damper_loss_coefficient(37.0 - step).value) /
+                 (2 * step))
+              .epsilon(1e-6));
 }
 
 TEST_CASE("a leak of the trade's class is a leakage path", "[own]") {
     const DuctLeakage of_class{.leakage_class = 24, .surface = 40 * m2};
     const LeakagePath path{duct_leakage_flow(of_class, 1 * inH2O), 1 * inH2O, 0.65};
     for (const double p : {25.0, 100.0, 600.0}) {
-        CHECK(leakage_flow(path, p * Pa) / m3_per_s == Approx(duct_leakage_flow(of_class, p * Pa) / m3_per_s).epsilon(1e-12));
+        CHECK(leakage_flow(path, p * Pa) / m3_per_s ==
+              Approx(duct_leakage_flow(of_class, p * Pa) / m3_per_s).epsilon(1e-12));
         CHECK(leakage_flow(path, -p * Pa) / m3_per_s == -(leakage_flow(path, p * Pa) / m3_per_s));
     }
     CHECK(leakage_flow(path, 0 * Pa) / m3_per_s == 0.0);

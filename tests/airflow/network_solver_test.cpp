@@ -29,7 +29,8 @@ DuctNetwork two_rooms() {
     n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = test::falling_fan(300, 2)});
     n.add_branch({.name = "filter", .from = "plenum", .to = "hall",
                   .part = ElementCurve{30 * Pa_s_per_m3, 20 * Pa_s2_per_m6, duct_design_air()}});
-    n.add_branch({.name = "to stage", .from = "hall", .to = "stage", .part = DuctSegment{.length = 9 * m, .diameter = 0.3 * m}});
+    n.add_branch(
+        {.name = "to stage", .from = "hall", .to = "stage", .part = DuctSegment{.length = 9 * m, .diameter = 0.3 * m}});
     n.add_branch({.name = "hall grille", .from = "hall", .to = "outdoors", .part = grille()});
     n.add_branch({.name = "stage grille", .from = "stage", .to = "outdoors", .part = grille()});
     n.fix_pressure("outdoors", 0 * Pa);
@@ -52,10 +53,15 @@ TEST_CASE("networks that are none are refused by name", "[own]") {
             "two branches 'filter'");
     refused([](DuctNetwork& n) { n.add_branch({.name = "ring", .from = "hall", .to = "hall", .part = grille()}); },
             "branch 'ring' begins and ends at 'hall'");
-    refused([](DuctNetwork& n) { n.add_branch({.name = "", .from = "a", .to = "b", .part = grille()}); }, "a name and two nodes");
-    refused([](DuctNetwork& n) { n.add_branch({.name = "leak", .from = "hall", .to = "", .part = grille()}); }, "branch 'leak'");
-    refused([](DuctNetwork& n) { n.add_branch({.name = "duct", .from = "a", .to = "b", .part = DuctSegment{.length = 1 * m}}); },
-            "branch 'duct': DuctNetwork::add_branch: duct width = 0 m");
+    refused([](DuctNetwork& n) { n.add_branch({.name = "", .from = "a", .to = "b", .part = grille()}); },
+            "a name and two nodes");
+    refused([](DuctNetwork& n) { n.add_branch({.name = "leak", .from = "hall", .to = "", .part = grille()}); },
+            "branch 'leak'");
+    refused(
+        [](DuctNetwork& n) {
+            n.add_branch({.name = "duct", .from = "a", .to = "b", .part = DuctSegment{.length = 1 * m}});
+        },
+        "branch 'duct': DuctNetwork::add_branch: duct width = 0 m");
     refused([](DuctNetwork& n) { n.add_branch({.name = "duct", .from = "hall", .to = "fojer", .part = grille()}); },
             "a single branch dangles at node 'fojer'");
     refused([](DuctNetwork& n) { n.fix_pressure("attic", 0 * Pa); }, "no branch reaches node 'attic'");
@@ -64,10 +70,16 @@ TEST_CASE("networks that are none are refused by name", "[own]") {
         n.add_branch({.name = "2", .from = "shed", .to = "barn", .part = grille()});
         n.set_demand("barn", 0 * m3_per_s);
     }, "no path leads from node 'shed', 'barn' to a fixed pressure");
-    refused([](DuctNetwork& n) {
-        for (int i = 0; i < 8; ++i) n.add_branch({.name = std::to_string(i), .from = "hall", .to = "end " + std::to_string(i), .part = grille()});
-    }, "'end 0', 'end 1', 'end 2', 'end 3', 'end 4' and 3 more");
-    refused([](DuctNetwork& n) { n.fix_pressure("outdoors", 0 * Pa); }, "node 'outdoors' has a pressure or a demand already");
+    refused(
+        [](DuctNetwork& n) {
+            for (int i = 0; i < 8; ++i) {
+                n.add_branch(
+                    {.name = std::to_string(i), .from = "hall", .to = "end " + std::to_string(i), .part = grille()});
+            }
+        },
+        "'end 0', 'end 1', 'end 2', 'end 3', 'end 4' and 3 more");
+    refused([](DuctNetwork& n) { n.fix_pressure("outdoors", 0 * Pa); },
+            "node 'outdoors' has a pressure or a demand already");
     refused([](DuctNetwork& n) { n.set_demand("outdoors", 0 * m3_per_s); }, "node 'outdoors' has a pressure");
     refused([](DuctNetwork& n) { n.set_demand("hall", NAN * m3_per_s); }, "demand = nan");
     refused([](DuctNetwork& n) { n.fix_pressure("hall", INFINITY * Pa); }, "pressure = inf");
@@ -111,7 +123,8 @@ TEST_CASE("results are read by name and by index", "[own]") {
     CHECK(found.flow("to stage") == found.flow(n.branch_index("to stage")));
     CHECK(found.pressure("hall") == found.pressure(n.node_index_of("hall")));
     CHECK(found.supply("outdoors") == found.supply(n.node_index_of("outdoors")));
-    CHECK(found.pressure_drop("filter") / Pa == Approx(found.pressure("plenum") / Pa - found.pressure("hall") / Pa).epsilon(1e-12));
+    CHECK(found.pressure_drop("filter") / Pa ==
+          Approx(found.pressure("plenum") / Pa - found.pressure("hall") / Pa).epsilon(1e-12));
     CHECK(found.limits().empty());
     CHECK(found.last_flows().size() == n.branch_count());
     CHECK_THROWS_WITH(found.flow("fliter"), Contains("there is no branch 'fliter'"));
@@ -134,12 +147,14 @@ TEST_CASE("one shape with many parameter sets is each network by itself", "[own]
     const AirState air = duct_design_air();
     for (std::size_t trial = 0; trial < test::sweep_length(60); ++trial) {
         test::ListedNetwork n = random.network(3 + random.below(15), random.below(10));
-        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to, test::falling_fan(300, 5));
+        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to,
+              test::falling_fan(300, 5));
         NetworkSolver solver(n.network(air));
         NetworkSolution last = solver.solve();
         for (int change = 0; change < 6; ++change) {
             const std::size_t k = random.below(n.branches.size());
-            n.branches[k].part = k + 1 == n.branches.size() ? BranchPart(test::falling_fan(random.uniform(100, 500), 5)) : random.part();
+            n.branches[k].part =
+                k + 1 == n.branches.size() ? BranchPart(test::falling_fan(random.uniform(100, 500), 5)) : random.part();
             solver.set_part(n.branches[k].name, n.branches[k].part);
             if (!n.demands.empty()) {
                 n.demands[0].second = random.uniform(-0.1, 0.1) * m3_per_s;
@@ -164,7 +179,8 @@ TEST_CASE("a filter that loads is followed in few iterations", "[own]") {
     NetworkSolution found = solver.solve();
     double before = found.flow("fan") / m3_per_s;
     for (int step = 1; step <= 20; ++step) {
-        solver.set_part("filter", ElementCurve{(30.0 + 4.0 * step) * Pa_s_per_m3, 20 * Pa_s2_per_m6, duct_design_air()});
+        solver.set_part("filter",
+                        ElementCurve{(30.0 + 4.0 * step) * Pa_s_per_m3, 20 * Pa_s2_per_m6, duct_design_air()});
         found = solver.solve_from(found.last_flows());
         CHECK(found.iterations() <= 4);
         CHECK(found.flow("fan") / m3_per_s < before);
@@ -178,7 +194,8 @@ TEST_CASE("first-order changes are those of solving again", "[own]") {
     const AirState air = duct_design_air();
     for (std::size_t trial = 0; trial < test::sweep_length(60); ++trial) {
         test::ListedNetwork n = random.network(3 + random.below(15), random.below(10));
-        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to, test::falling_fan(400, 5));
+        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to,
+              test::falling_fan(400, 5));
         const std::size_t k = random.below(n.branches.size() - 1);
         SystemCurve part;
         part.elements.push_back({random.uniform(10, 100) * Pa_s_per_m3, 100 * Pa_s2_per_m6, air});
@@ -195,10 +212,12 @@ TEST_CASE("first-order changes are those of solving again", "[own]") {
         double most = 0.0;
         for (const VolumeFlow& change : changes) most = std::max(most, std::abs(change / m3_per_s));
         for (std::size_t b = 0; b < n.branches.size(); ++b) {
-            CHECK(changes[b] / m3_per_s == Approx((up.flow(b) - down.flow(b)) / m3_per_s / (2 * step)).margin(2e-3 * most + 1e-9));
+            CHECK(changes[b] / m3_per_s ==
+                  Approx((up.flow(b) - down.flow(b)) / m3_per_s / (2 * step)).margin(2e-3 * most + 1e-9));
         }
         CHECK(changes[k] / m3_per_s <= 1e-15);
-        CHECK(solver.solve_from(middle.last_flows()).flow(k) / m3_per_s == Approx(middle.flow(k) / m3_per_s).margin(1e-7));
+        CHECK(solver.solve_from(middle.last_flows()).flow(k) / m3_per_s ==
+              Approx(middle.flow(k) / m3_per_s).margin(1e-7));
     }
     NetworkSolver solver(two_rooms());
     CHECK_THROWS_AS(solver.flow_changes(0, 1 * Pa), NoSolution);
@@ -251,7 +270,8 @@ TEST_CASE("a fan against a closed end stands at shut-off", "[own]") {
     for (const double leak : {0.0, 1e-4}) {
         DuctNetwork n(fan_table_air());
         n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = test::falling_fan(300, 2)});
-        n.add_branch({.name = "duct", .from = "plenum", .to = "end", .part = DuctSegment{.length = 9 * m, .diameter = 0.3 * m}});
+        n.add_branch(
+            {.name = "duct", .from = "plenum", .to = "end", .part = DuctSegment{.length = 9 * m, .diameter = 0.3 * m}});
         n.fix_pressure("outdoors", 0 * Pa);
         n.set_demand("end", leak * m3_per_s);
         const NetworkSolution found = NetworkSolver(std::move(n)).solve();
@@ -270,7 +290,8 @@ TEST_CASE("an iteration limit that is met is said, with the worst branch", "[own
     CHECK_THAT(found.limits()[0].text, Contains("still misses its law by"));
     CHECK(found.greatest_residual() / Pa > 1e-3);
     CHECK_THROWS_AS(found.pressure("hall"), NoSolution);
-    for (const auto status : {NetworkStatus::solved, NetworkStatus::fan_outside_table, NetworkStatus::unstable, NetworkStatus::not_converged}) {
+    for (const auto status : {NetworkStatus::solved, NetworkStatus::fan_outside_table, NetworkStatus::unstable,
+                              NetworkStatus::not_converged}) {
         CHECK(status_text(status) != "unknown status");
     }
 }
@@ -318,10 +339,14 @@ TEST_CASE("a fan that rises but is stable is watched", "[own]") {
     REQUIRE_FALSE(fan.rising_parts().empty());
     const FlowRange rising = fan.rising_parts().front();
     const double q = 0.5 * (rising.lower / m3_per_s + rising.upper / m3_per_s);
-    const double quadratic = fan_pressure(fan, q * m3_per_s, air) / Pa / (q * q);   // quadratic through the origin: stable
+    const double quadratic =
+        fan_pressure(fan, q * m3_per_s, air) / Pa / (q * q);   // quadratic through the origin: stable
     DuctNetwork n(air);
     n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = fan});
-    n.add_branch({.name = "rest", .from = "plenum", .to = "outdoors", .part = ElementCurve{0 * Pa_s_per_m3, quadratic * Pa_s2_per_m6, air}});
+    n.add_branch({.name = "rest",
+                  .from = "plenum",
+                  .to = "outdoors",
+                  .part = ElementCurve{0 * Pa_s_per_m3, quadratic * Pa_s2_per_m6, air}});
     n.fix_pressure("outdoors", 0 * Pa);
     const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
     CHECK(solution.found());
@@ -343,7 +368,8 @@ TEST_CASE("a negative coefficient is allowed where the rest outweighs it", "[own
     sum.add_branch({.name = "fan", .from = "outdoors", .to = "tee", .part = test::falling_fan(200, 1)});
     sum.add_branch({.name = "rest", .from = "tee", .to = "outdoors", .part = Fitting{0.05 * m2, 1.7}});
     sum.fix_pressure("outdoors", 0 * Pa);
-    CHECK(found.flow("fan") / m3_per_s == Approx(NetworkSolver(std::move(sum)).solve().flow("fan") / m3_per_s).epsilon(1e-8));
+    CHECK(found.flow("fan") / m3_per_s ==
+          Approx(NetworkSolver(std::move(sum)).solve().flow("fan") / m3_per_s).epsilon(1e-8));
     REQUIRE(found.limits().size() == 1);
     CHECK(found.limits()[0].kind == NetworkLimitKind::drop_falls);
     CHECK(found.pressure_drop("tee branch") / Pa < 0.0);
@@ -369,7 +395,8 @@ TEST_CASE("a law of one's own is a branch", "[own]") {
         }));
         const NetworkSolution found = solver.solve();
         CHECK(found.found());
-        CHECK(found.pressure_drop("filter") / Pa == Approx(200.0 * (found.flow("filter") / m3_per_s - flat)).margin(1e-5));
+        CHECK(found.pressure_drop("filter") / Pa ==
+              Approx(200.0 * (found.flow("filter") / m3_per_s - flat)).margin(1e-5));
     }
 }
 

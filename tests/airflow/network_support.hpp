@@ -57,7 +57,8 @@ inline double drop_of(const BranchPart& part, double flow, const AirState& air) 
         double operator()(const ButterflyDamper& p) const {
             const double area = std::acos(-1.0) / 4.0 * std::pow(p.diameter / m, 2);
             const double velocity = size / m3_per_s / area;
-            return sign * butterfly_damper_loss_coefficient(p.blade_angle).value * 0.5 * air.density.value() * velocity * velocity;
+            return sign * butterfly_damper_loss_coefficient(p.blade_angle).value * 0.5 * air.density.value() *
+                   velocity * velocity;
         }
         double operator()(const ElementCurve& p) const { return pressure_drop(p, flow * m3_per_s, air) / Pa; }
         double operator()(const BypassedElement& p) const { return sign * (pressure_drop(p, size, air) / Pa); }
@@ -83,7 +84,8 @@ inline FanCurve falling_fan(double pressure, double flow) {
     FanTable table{.stated_air = fan_table_air()};
     for (int i = 0; i <= 8; ++i) {
         const double x = i / 8.0;
-        table.points.push_back({flow * x * m3_per_s, pressure * (1.0 - 0.15 * x - 0.85 * x * x * x) * Pa, std::nullopt});
+        table.points.push_back(
+            {flow * x * m3_per_s, pressure * (1.0 - 0.15 * x - 0.85 * x * x * x) * Pa, std::nullopt});
     }
     return fan_curve(table);
 }
@@ -101,13 +103,20 @@ public:
         using namespace filterflow::units;
         const double r = uniform(2.0, 200.0), s = std::pow(10.0, uniform(1.0, 3.5));
         switch (below(9)) {
-            case 0: return DuctSegment{.length = uniform(1, 30) * m, .diameter = uniform(0.1, 0.4) * m, .loss_coefficient = uniform(0, 3)};
-            case 1: return DuctSegment{.length = uniform(1, 30) * m, .width = uniform(0.1, 0.6) * m, .height = uniform(0.1, 0.3) * m};
+            case 0:
+                return DuctSegment{
+                    .length = uniform(1, 30) * m, .diameter = uniform(0.1, 0.4) * m, .loss_coefficient = uniform(0, 3)};
+            case 1:
+                return DuctSegment{
+                    .length = uniform(1, 30) * m, .width = uniform(0.1, 0.6) * m, .height = uniform(0.1, 0.3) * m};
             case 2: return Fitting{uniform(0.01, 0.1) * m2, uniform(0.3, 5.0)};
             case 3: return ButterflyDamper{uniform(0.1, 0.3) * m, uniform(0.0, 60.0)};
             case 4: return ElementCurve{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()};
-            case 5: return BypassedElement{{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()}, uniform(0.0, 3.0) * cm2};
-            case 6: return PowerLawPart{uniform(5, 100) * Pa, uniform(0.1, 0.5) * m3_per_s, uniform(1.0, 2.2), duct_design_air()};
+            case 5:
+                return BypassedElement{{r * Pa_s_per_m3, s * Pa_s2_per_m6, duct_design_air()}, uniform(0.0, 3.0) * cm2};
+            case 6:
+                return PowerLawPart{uniform(5, 100) * Pa, uniform(0.1, 0.5) * m3_per_s, uniform(1.0, 2.2),
+                                    duct_design_air()};
             case 7: return LeakagePath{uniform(0.01, 0.1) * m3_per_s, uniform(10, 100) * Pa, uniform(0.5, 1.0)};
             default: {
                 SystemCurve system;

@@ -41,7 +41,9 @@ void check_solution(const test::ListedNetwork& n, const NetworkSolution& solutio
               Approx(solution.pressure(b.from) / Pa - solution.pressure(b.to) / Pa).margin(3e-9 * greatest_drop));
     }
     for (const auto& [node, flow] : gain) inflow += std::max(0.0, solution.supply(node) / m3_per_s);
-    for (const auto& [node, flow] : gain) CHECK(flow + solution.supply(node) / m3_per_s == Approx(0.0).margin(1e-9 * inflow + 1e-15));
+    for (const auto& [node, flow] : gain) {
+        CHECK(flow + solution.supply(node) / m3_per_s == Approx(0.0).margin(1e-9 * inflow + 1e-15));
+    }
     for (const auto& [node, demand] : n.demands) CHECK(solution.supply(node) == -demand);
 }
 
@@ -52,8 +54,8 @@ PowerLawPart power_part(double r, double n, const AirState& air) {
 }   // namespace
 
 TEST_CASE("the network of Todini and Rossman has its published flows and heads", "[outside]") {
-    // Todini and Rossman 2013, J. Hydraul. Eng.: tests/reference/networks.csv and network_checks.csv. Heads stand for Pa,
-    // flows for m3/s. The coefficients are printed with six digits, hence 1e-6.
+    // Todini and Rossman 2013, J. Hydraul. Eng.: tests/reference/networks.csv and network_checks.csv. Heads stand for
+    // Pa, flows for m3/s. The coefficients are printed with six digits, hence 1e-6.
     const AirState air = fan_table_air();
     const test::ReferenceTable table("networks.csv"), checks("network_checks.csv");
     DuctNetwork network(air);
@@ -61,7 +63,10 @@ TEST_CASE("the network of Todini and Rossman has its published flows and heads",
     for (const auto& row : table) {
         if (row["network"] != "TR2013") continue;
         const std::string name = "link (" + row["from"] + ", " + row["to"] + ")";
-        network.add_branch({.name = name, .from = row["from"], .to = row["to"], .part = power_part(row.number("parameters"), 1.852, air)});
+        network.add_branch({.name = name,
+                            .from = row["from"],
+                            .to = row["to"],
+                            .part = power_part(row.number("parameters"), 1.852, air)});
         published.emplace_back(name, row.number("flow"));
     }
     network.fix_pressure("0", 100 * Pa);
@@ -73,7 +78,8 @@ TEST_CASE("the network of Todini and Rossman has its published flows and heads",
         CHECK(flow == checks.row("quantity", "Todini-Rossman 2013 network, " + name).number("expected"));
     }
     for (const std::string node : {"1", "2", "3", "4"}) {
-        CHECK(solution.pressure(node) / Pa == Approx(checks.row("quantity", "Todini-Rossman head node " + node).number("expected")).epsilon(1e-6));
+        CHECK(solution.pressure(node) / Pa ==
+              Approx(checks.row("quantity", "Todini-Rossman head node " + node).number("expected")).epsilon(1e-6));
     }
     CHECK(solution.supply("0") / m3_per_s == Approx(100.0).epsilon(1e-12));
     CHECK(solution.iterations() <= 7);
@@ -91,8 +97,11 @@ TEST_CASE("seven pipes with Colebrook's friction carry their published flows", "
         const std::string text = row["parameters"];   // "D=12 in;L=2000 ft"
         const double diameter = std::stod(text.substr(2)), length = std::stod(text.substr(text.find("L=") + 2));
         published.emplace_back(row["from"] + row["to"], row.number("flow"));
-        network.add_branch({.name = published.back().first, .from = row["from"], .to = row["to"],
-                            .part = DuctSegment{.length = length * ft, .diameter = diameter * inch, .roughness = 1.5e-4 * ft}});
+        network.add_branch(
+            {.name = published.back().first,
+             .from = row["from"],
+             .to = row["to"],
+             .part = DuctSegment{.length = length * ft, .diameter = diameter * inch, .roughness = 1.5e-4 * ft}});
     }
     network.fix_pressure("a", 0 * Pa);
     network.set_demand("c", 2 * 60 * cfm);   // ft3/s
@@ -105,7 +114,8 @@ TEST_CASE("seven pipes with Colebrook's friction carry their published flows", "
 
 TEST_CASE("three parallel airways resist as the parallel rule says", "[outside]") {
     // McPherson, Subsurface Ventilation Engineering, ch. 7 (from memory): tests/reference/network_checks.csv.
-    const double expected = test::ReferenceTable("network_checks.csv").row("id", "parallel resistances").number("expected");
+    const double expected =
+        test::ReferenceTable("network_checks.csv").row("id", "parallel resistances").number("expected");
     const AirState air = fan_table_air();
     DuctNetwork network(air);
     for (const double r : {4.0, 6.25, 9.0}) {
@@ -126,7 +136,8 @@ TEST_CASE("random networks meet every law and balance every node", "[own]") {
     for (std::size_t trial = 0; trial < trials; ++trial) {
         test::ListedNetwork n = random.network(2 + random.below(40), random.below(30));
         for (std::size_t f = random.below(3); f-- > 0;) {   // fans from the open air, which is a little above the room
-            n.add("fan " + std::to_string(f), "outdoors", n.branches[random.below(n.branches.size())].to, test::falling_fan(random.uniform(50, 600), random.uniform(2, 8)));
+            n.add("fan " + std::to_string(f), "outdoors", n.branches[random.below(n.branches.size())].to,
+                  test::falling_fan(random.uniform(50, 600), random.uniform(2, 8)));
         }
         if (n.branches.back().from == "outdoors") n.pressures.emplace_back("outdoors", 5 * Pa);
         const NetworkSolution solution = NetworkSolver(n.network(air)).solve();
@@ -192,7 +203,9 @@ TEST_CASE("parallel branches carry the sum of what each carries at that pressure
         const Pressure pressure = random.uniform(-200.0, 200.0) * Pa;
         const auto flow_of = [&](const std::vector<BranchPart>& parts) {
             DuctNetwork n(air);
-            for (const BranchPart& p : parts) n.add_branch({.name = std::to_string(n.branch_count()), .from = "a", .to = "b", .part = p});
+            for (const BranchPart& p : parts) {
+                n.add_branch({.name = std::to_string(n.branch_count()), .from = "a", .to = "b", .part = p});
+            }
             n.add_branch({.name = "after", .from = "b", .to = "c", .part = Fitting{1 * m2, 1e-6}});
             n.fix_pressure("a", pressure);
             n.fix_pressure("c", 0 * Pa);
@@ -210,8 +223,10 @@ TEST_CASE("a network of one loop works where fan and system meet", "[own]") {
         SystemCurve system{.constant_pressure = random.uniform(-20, 20) * Pa};
         DuctNetwork n(air);
         n.add_branch({.name = "fan", .from = "outdoors", .to = "1", .part = fan});
-        const ElementCurve filter{random.uniform(10, 200) * Pa_s_per_m3, random.uniform(10, 100) * Pa_s2_per_m6, duct_design_air()};
-        const DuctSegment duct{.length = random.uniform(1, 60) * m, .diameter = random.uniform(0.2, 0.5) * m, .loss_coefficient = 3.0};
+        const ElementCurve filter{random.uniform(10, 200) * Pa_s_per_m3, random.uniform(10, 100) * Pa_s2_per_m6,
+                                  duct_design_air()};
+        const DuctSegment duct{
+            .length = random.uniform(1, 60) * m, .diameter = random.uniform(0.2, 0.5) * m, .loss_coefficient = 3.0};
         n.add_branch({.name = "filter", .from = "1", .to = "2", .part = filter});
         n.add_branch({.name = "duct", .from = "2", .to = "room", .part = duct});
         n.fix_pressure("outdoors", 0 * Pa);
@@ -231,12 +246,14 @@ TEST_CASE("a filter added never raises the flow of its branch", "[own]") {
     std::size_t compared = 0, trials = test::sweep_length(200);
     for (std::size_t trial = 0; trial < trials; ++trial) {
         test::ListedNetwork n = random.network(3 + random.below(20), random.below(15));
-        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to, test::falling_fan(400, 5));
+        n.add("fan", "room", n.branches[0].to == "room" ? n.branches[0].from : n.branches[0].to,
+              test::falling_fan(400, 5));
         const std::size_t k = random.below(n.branches.size());   // the fan's branch, too
         const NetworkSolution without = NetworkSolver(n.network(air)).solve();
         const std::string to = n.branches[k].to;
         n.branches[k].to = "before the filter";
-        n.add("filter", "before the filter", to, ElementCurve{random.uniform(1, 300) * Pa_s_per_m3, 50 * Pa_s2_per_m6, air});
+        n.add("filter", "before the filter", to,
+              ElementCurve{random.uniform(1, 300) * Pa_s_per_m3, 50 * Pa_s2_per_m6, air});
         const NetworkSolution with = NetworkSolver(n.network(air)).solve();
         if (!without.found() || !with.found()) continue;   // the fan is blown through, outside its table
         ++compared;
@@ -268,7 +285,10 @@ TEST_CASE("corrections loop by loop reach the same flows", "[own]") {
     }
     DuctNetwork n(air);
     const char* ends[][2] = {{"in", "top"}, {"in", "bottom"}, {"top", "bottom"}, {"top", "out"}, {"bottom", "out"}};
-    for (int k = 0; k < 5; ++k) n.add_branch({.name = std::to_string(k), .from = ends[k][0], .to = ends[k][1], .part = power_part(r[k], 2.0, air)});
+    for (int k = 0; k < 5; ++k) {
+        n.add_branch(
+            {.name = std::to_string(k), .from = ends[k][0], .to = ends[k][1], .part = power_part(r[k], 2.0, air)});
+    }
     n.fix_pressure("out", 0 * Pa);
     n.set_demand("in", -1 * m3_per_s);
     const NetworkSolution solution = NetworkSolver(std::move(n)).solve();
@@ -277,9 +297,11 @@ TEST_CASE("corrections loop by loop reach the same flows", "[own]") {
 
 TEST_CASE("a balanced bridge carries nothing across", "[own]") {
     const AirState air = duct_design_air();
-    for (const BranchPart& across : {BranchPart(Fitting{0.01 * m2, 1.0}), BranchPart(DuctSegment{.length = 3 * m, .diameter = 0.1 * m}),
-                                     BranchPart(LeakagePath{0.1 * m3_per_s, 50 * Pa, 0.5}), BranchPart(ElementCurve{20 * Pa_s_per_m3, 5 * Pa_s2_per_m6, air}),
-                                     BranchPart(PowerLawPart{50 * Pa, 0.1 * m3_per_s, 3.0, air})}) {
+    for (const BranchPart& across :
+         {BranchPart(Fitting{0.01 * m2, 1.0}), BranchPart(DuctSegment{.length = 3 * m, .diameter = 0.1 * m}),
+          BranchPart(LeakagePath{0.1 * m3_per_s, 50 * Pa, 0.5}),
+          BranchPart(ElementCurve{20 * Pa_s_per_m3, 5 * Pa_s2_per_m6, air}),
+          BranchPart(PowerLawPart{50 * Pa, 0.1 * m3_per_s, 3.0, air})}) {
         DuctNetwork n(air);
         const auto add = [&](const char* name, const char* from, const char* to, double r) {
             n.add_branch({.name = name, .from = from, .to = to, .part = power_part(r, 2.0, air)});

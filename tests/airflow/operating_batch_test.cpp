@@ -160,9 +160,12 @@ TEST_CASE("a batch of any length, and of any fan", "[own]") {
     const FlowHoldingFan holding = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     std::mt19937_64 random(37);
     std::uniform_real_distribution<double> unit(0.0, 1.0);
-    for (const std::size_t n : {std::size_t{0}, std::size_t{1}, std::size_t{63}, std::size_t{64}, std::size_t{65}, std::size_t{200}}) {
+    for (const std::size_t n :
+         {std::size_t{0}, std::size_t{1}, std::size_t{63}, std::size_t{64}, std::size_t{65}, std::size_t{200}}) {
         Systems systems;
-        for (std::size_t i = 0; i < n; ++i) systems.add(40.0 * unit(random), 200.0 * unit(random), 1200.0 * unit(random));
+        for (std::size_t i = 0; i < n; ++i) {
+            systems.add(40.0 * unit(random), 200.0 * unit(random), 1200.0 * unit(random));
+        }
         CHECK(compare(fan, systems, fan_table_air()) < 1e-12);
         CHECK(compare(holding, systems, fan_table_air()) == 0.0);
         CHECK(compare(Fan(fan), systems, fan_table_air()) < 1e-12);

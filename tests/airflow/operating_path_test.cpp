@@ -45,7 +45,8 @@ const PathEvent* find(const OperatingPath& path, PathEventKind kind) {
 
 /// Every point and event against operating_point, and the order of growth and flow.
 template <class F>
-void check_path(const F& fan, const SystemCurve& ducts, const FilterGrowth& filter, const AirState& air, const PathRules& rules) {
+void check_path(const F& fan, const SystemCurve& ducts, const FilterGrowth& filter, const AirState& air,
+                const PathRules& rules) {
     const OperatingPath path = operating_path(fan, ducts, filter, air, rules);
     REQUIRE(path.points.size() == rules.steps + 1);
     const auto check_point = [&](const PathPoint& p, double tolerance) {
@@ -127,7 +128,8 @@ TEST_CASE("a path enters and leaves the fan's table", "[own]") {
     for (const auto& [event, inside] : {std::pair(in, +1.0), std::pair(out, -1.0)}) {
         for (const double side : {-1e-6, 1e-6}) {
             const ElementCurve element = grown(filter, event->point.growth + side, fan_table_air());
-            CHECK(operating_point(fan, in_series(ducts_of(3.0), element), fan_table_air()).found() == (side * inside > 0.0));
+            CHECK(operating_point(fan, in_series(ducts_of(3.0), element), fan_table_air()).found() ==
+                  (side * inside > 0.0));
         }
     }
 }
@@ -153,9 +155,11 @@ TEST_CASE("a flow-holding fan gives up on the way", "[own]") {
     check_path(fan, ducts_of(5.0), filter_of(2, 900), fan_table_air(), {.steps = 30});
     const OperatingPath wide = operating_path(fan, ducts_of(5.0), filter_of(2, 900), fan_table_air(), {.steps = 30});
     REQUIRE(find(wide, PathEventKind::table_entered));
-    CHECK(find(wide, PathEventKind::table_entered)->point.pressure / Pa == Approx(fan.least_pressure() / Pa).epsilon(1e-12));
+    CHECK(find(wide, PathEventKind::table_entered)->point.pressure / Pa ==
+          Approx(fan.least_pressure() / Pa).epsilon(1e-12));
     REQUIRE(find(wide, PathEventKind::table_left));
-    CHECK(find(wide, PathEventKind::table_left)->point.pressure / Pa == Approx(fan.greatest_pressure() / Pa).epsilon(1e-10));
+    CHECK(find(wide, PathEventKind::table_left)->point.pressure / Pa ==
+          Approx(fan.greatest_pressure() / Pa).epsilon(1e-10));
 }
 
 TEST_CASE("a fan that dips loses its point and falls back", "[own]") {
@@ -163,7 +167,8 @@ TEST_CASE("a fan that dips loses its point and falls back", "[own]") {
     const FanCurve fan = fan_curve(test::reference_fan_table("dip_normalised"));
     const AirState air = fan_table_air();
     const SystemCurve ducts{.constant_pressure = 0.75 * Pa};
-    const FilterGrowth filter{{0.0 * Pa_s_per_m3, 0.05 * Pa_s2_per_m6, air}, {0.9 * Pa_s_per_m3, 0.05 * Pa_s2_per_m6, air}};
+    const FilterGrowth filter{{0.0 * Pa_s_per_m3, 0.05 * Pa_s2_per_m6, air},
+                              {0.9 * Pa_s_per_m3, 0.05 * Pa_s2_per_m6, air}};
     const OperatingPath path = operating_path(fan, ducts, filter, air, {.steps = 50, .least_flow = 0.3 * m3_per_s});
     const PathEvent* jump = find(path, PathEventKind::jump);
     REQUIRE(jump);
@@ -179,12 +184,15 @@ TEST_CASE("a fan that dips loses its point and falls back", "[own]") {
     };
     CHECK(at(jump->point.growth - 1e-7) == Approx(jump->point.flow->value()).epsilon(1e-2));
     CHECK(at(jump->point.growth + 1e-7) == Approx(jump->after.flow->value()).epsilon(1e-5));
-    CHECK(at(jump->point.growth - 1e-7) - at(jump->point.growth + 1e-7) > 0.5 * (jump->point.flow->value() - jump->after.flow->value()));
+    CHECK(at(jump->point.growth - 1e-7) - at(jump->point.growth + 1e-7) >
+          0.5 * (jump->point.flow->value() - jump->after.flow->value()));
     // The least airflow lies within the jump: it is met there.
     const PathEvent* least = find(path, PathEventKind::least_flow);
     REQUIRE(least);
     CHECK(least->point.growth == jump->point.growth);
-    for (int i = 0; i <= static_cast<int>(PathEventKind::table_left); ++i) CHECK(event_text(static_cast<PathEventKind>(i)) != "unknown event");
+    for (int i = 0; i <= static_cast<int>(PathEventKind::table_left); ++i) {
+        CHECK(event_text(static_cast<PathEventKind>(i)) != "unknown event");
+    }
 }
 
 TEST_CASE("a filter added never raises the flow on a stable branch", "[own]") {
@@ -197,20 +205,24 @@ TEST_CASE("a filter added never raises the flow on a stable branch", "[own]") {
     for (std::size_t i = 0; i < test::sweep_length(150); ++i) {
         const FanCurve& fan = fans[i % fans.size()];
         const double p = fan.pressure_curve().values().front(), q = fan.greatest_flow().value();
-        const SystemCurve ducts = ducts_of(p * 0.25 / (q * q) * unit(random), 1.0 + unit(random), i % 2 == 0 ? 0.0 : 0.7 * p * unit(random));
+        const SystemCurve ducts =
+            ducts_of(p * 0.25 / (q * q) * unit(random), 1.0 + unit(random), i % 2 == 0 ? 0.0 : 0.7 * p * unit(random));
         const double clean = 0.3 * p / q * unit(random);
         check_path(fan, ducts, filter_of(clean, clean + 3.0 * p / q * unit(random), 0.2 * p / (q * q)), air,
-                   {.steps = 1 + static_cast<std::size_t>(20 * unit(random)), .least_flow = q * unit(random) * m3_per_s + 0.01 * m3_per_s});
+                   {.steps = 1 + static_cast<std::size_t>(20 * unit(random)),
+                    .least_flow = q * unit(random) * m3_per_s + 0.01 * m3_per_s});
     }
 }
 
 TEST_CASE("paths refuse what is none", "[own]") {
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
     const AirState air = fan_table_air();
-    CHECK_THROWS_WITH(operating_path(fan, ducts_of(60), filter_of(40, 40, 0.0), air), Contains("resists no more than the clean one"));
+    CHECK_THROWS_WITH(operating_path(fan, ducts_of(60), filter_of(40, 40, 0.0), air),
+                      Contains("resists no more than the clean one"));
     CHECK_THROWS_AS(operating_path(fan, ducts_of(60), filter_of(40, 20), air), DomainError);
     CHECK_THROWS_AS(operating_path(fan, ducts_of(60), filter_of(40, 80), air, {.steps = 0}), DomainError);
-    CHECK_THROWS_AS(operating_path(fan, ducts_of(60), filter_of(40, 80), air, {.steps = 5, .least_flow = 0 * m3_per_s}), DomainError);
+    CHECK_THROWS_AS(operating_path(fan, ducts_of(60), filter_of(40, 80), air, {.steps = 5, .least_flow = 0 * m3_per_s}),
+                    DomainError);
     CHECK_THROWS_AS(operating_path(fan, ducts_of(60), filter_of(40, 80), AirState{}), DomainError);
     CHECK_THROWS_AS(operating_path(fan, ducts_of(-60), filter_of(40, 80), air), DomainError);
 }

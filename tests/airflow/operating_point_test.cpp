@@ -68,11 +68,14 @@ TEST_CASE("a textbook's fan and system meet where the book says", "[outside]") {
     // tests/reference/airflow_checks.csv (Abulencia and Theodore, Example 17.6): h = 42 - 0.0047 q^2 against
     // 12 + 0.0198 q^2, q in gpm and h in ft; here the numbers stand for m3/s and Pa. The parabola is given as a table.
     FanTable table{.stated_air = fan_table_air()};
-    for (double q = 0.0; q <= 90.0; q += 2.5) table.points.push_back({q * m3_per_s, (42.0 - 0.0047 * q * q) * Pa, std::nullopt});
+    for (double q = 0.0; q <= 90.0; q += 2.5) {
+        table.points.push_back({q * m3_per_s, (42.0 - 0.0047 * q * q) * Pa, std::nullopt});
+    }
     const OperatingPoint point = operating_point(fan_curve(table), polynomial(12.0, 0.0, 0.0198), fan_table_air());
     const test::ReferenceTable checks("airflow_checks.csv");
     CHECK(point.status == OperatingStatus::single_crossing);
-    CHECK(point.flow() / m3_per_s == Approx(checks.row("quantity", "parabolic curve meets quadratic system").number("expected")).epsilon(0.001));
+    CHECK(point.flow() / m3_per_s ==
+          Approx(checks.row("quantity", "parabolic curve meets quadratic system").number("expected")).epsilon(0.001));
     // The book reads the fan at its rounded 35 gpm.
     const double head = checks.row("quantity", "head at intersection").number("expected");
     CHECK(fan_pressure(fan_curve(table), 35 * m3_per_s, fan_table_air()) / Pa == Approx(head).epsilon(1e-4));
@@ -80,22 +83,29 @@ TEST_CASE("a textbook's fan and system meet where the book says", "[outside]") {
 }
 
 TEST_CASE("a better filter costs or saves fan power by the kind of control", "[outside]") {
-    // Zaatari, Novoselac and Siegel 2014, Building and Environment 73:151 (abstract; tests/reference/filter_field_results.csv):
-    // a step from a coarse to a fine filter changed the fan's energy by -8 to -13 % without speed control, by +11 to +18 %
-    // with it. The sign alone is checked: the study's pressures are not known and these blowers are made up
-    // (tests/reference/fan_curves.csv says so), 100 Pa of ducts with a filter of 25 Pa, then 60 Pa, at 1200 cfm.
+    // Zaatari, Novoselac and Siegel 2014, Building and Environment 73:151 (abstract;
+    // tests/reference/filter_field_results.csv): a step from a coarse to a fine filter changed the fan's energy by -8
+    // to -13 % without speed control, by +11 to +18 % with it. The sign alone is checked: the study's pressures are not
+    // known and these blowers are made up (tests/reference/fan_curves.csv says so), 100 Pa of ducts with a filter of 25
+    // Pa, then 60 Pa, at 1200 cfm.
     std::string without, with;
     for (const auto& row : test::ReferenceTable("filter_field_results.csv")) {
         (row["system"].find("no fan-speed control") != std::string::npos ? without : with) = row["value"];
     }
-    const SystemCurve ducts = system_from_design_point({.flow = 1200 * cfm, .pressure = 100 * Pa, .exponent = 2.0, .air = fan_table_air()});
+    const SystemCurve ducts =
+        system_from_design_point({.flow = 1200 * cfm, .pressure = 100 * Pa, .exponent = 2.0, .air = fan_table_air()});
     const auto change = [&](const Fan& fan) {
         const auto at = [&](double filter) {
-            return operating_point(fan, in_series(ducts, system_from_design_point({.flow = 1200 * cfm, .pressure = filter * Pa, .exponent = 1.2, .air = fan_table_air()})),
-                                   fan_table_air());
+            return operating_point(
+                fan,
+                in_series(ducts,
+                          system_from_design_point(
+                              {.flow = 1200 * cfm, .pressure = filter * Pa, .exponent = 1.2, .air = fan_table_air()})),
+                fan_table_air());
         };
         const OperatingPoint coarse = at(25.0), fine = at(60.0);
-        return std::pair(fine.flow() / m3_per_s / (coarse.flow() / m3_per_s) - 1.0, *fine.power() / W / (*coarse.power() / W) - 1.0);
+        return std::pair(fine.flow() / m3_per_s / (coarse.flow() / m3_per_s) - 1.0,
+                         *fine.power() / W / (*coarse.power() / W) - 1.0);
     };
     const auto induction = change(fan_curve(test::reference_fan_table("FC_PSC_synthetic")));
     const auto holding = change(flow_holding_fan(test::reference_fan_table("FC_CA_synthetic")));
@@ -131,7 +141,9 @@ TEST_CASE("three crossings are found and told apart", "[own]") {
 TEST_CASE("two crossings between two rows are not missed", "[own]") {
     // At both rows around the dip the fan lies above the system; between them the curve dips below it.
     FanTable table{.stated_air = fan_table_air()};
-    for (const auto& [q, p] : {std::pair(0.0, 10.0), {1.0, 6.0}, {2.0, 9.0}, {3.0, 8.0}, {4.0, 0.0}}) table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    for (const auto& [q, p] : {std::pair(0.0, 10.0), {1.0, 6.0}, {2.0, 9.0}, {3.0, 8.0}, {4.0, 0.0}}) {
+        table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    }
     const FanCurve fan = fan_curve(table);
     // A steep power law touches the rising part from below: signs at the rows of segment [1, 2] agree.
     const SystemCurve steep = power_law(0.0, 2.0, 5.9999);
@@ -165,7 +177,8 @@ TEST_CASE("curves that only touch are called so", "[own]") {
     const FanCurve fan = fan_curve(test::reference_fan_table("centrifugal_36in_600rpm"));
     const double q = 2.0, p = fan.pressure_curve().value(q), slope = fan.pressure_curve().slope(q);
     REQUIRE(slope > 0.0);
-    const OperatingPoint tangent = operating_point(fan, power_law(slope / (2.0 * q), 2.0, p - slope * q / 2.0), fan_table_air());
+    const OperatingPoint tangent =
+        operating_point(fan, power_law(slope / (2.0 * q), 2.0, p - slope * q / 2.0), fan_table_air());
     REQUIRE(tangent.crossings.size() >= 1);
     CHECK(tangent.crossings[0].flow / m3_per_s == Approx(q).epsilon(1e-4));
 }
@@ -187,26 +200,34 @@ TEST_CASE("what lies outside the table is a status, no number", "[own]") {
         CHECK(operating_point(falling, power_law(10, n), air).crossings.empty());
     }
     CHECK(operating_point(dip_fan(), power_law(1.0, 2.0, 1.1), air).status == OperatingStatus::above_shut_off);
-    CHECK_THROWS_WITH(operating_point(falling, power_law(10, 2.0), air).flow(), Contains("more flow than the fan table has"));
+    CHECK_THROWS_WITH(operating_point(falling, power_law(10, 2.0), air).flow(),
+                      Contains("more flow than the fan table has"));
     CHECK_THROWS_AS(operating_point(falling, power_law(10, 2.0), air).point(), NoSolution);
     // A fan that rises where the table ends has its stable point beyond: crossings are listed, none is chosen.
-    FanTable rising{.points = {{0 * m3_per_s, 9 * Pa, {}}, {1 * m3_per_s, 5 * Pa, {}}, {2 * m3_per_s, 8 * Pa, {}}}, .stated_air = air};
+    FanTable rising{.points = {{0 * m3_per_s, 9 * Pa, {}}, {1 * m3_per_s, 5 * Pa, {}}, {2 * m3_per_s, 8 * Pa, {}}},
+                    .stated_air = air};
     const OperatingPoint open = operating_point(fan_curve(rising), power_law(0.0, 2.0, 6.0), air);
     CHECK(open.status == OperatingStatus::beyond_table);
     CHECK(open.crossings.size() == 2);
     CHECK_FALSE(open.found());
     // The ends of the table themselves are inside.
-    CHECK(operating_flow(falling, polynomial(falling.pressure_curve().values().front(), 0, 0), air).flow == falling.least_flow());
-    const OperatingPoint end = operating_point(falling, polynomial(falling.pressure_curve().values().back(), 0, 0), air);
+    CHECK(operating_flow(falling, polynomial(falling.pressure_curve().values().front(), 0, 0), air).flow ==
+          falling.least_flow());
+    const OperatingPoint end =
+        operating_point(falling, polynomial(falling.pressure_curve().values().back(), 0, 0), air);
     REQUIRE(end.found());
     CHECK(end.flow() == falling.greatest_flow());
-    for (int i = 0; i <= static_cast<int>(OperatingStatus::beyond_table); ++i) CHECK(status_text(static_cast<OperatingStatus>(i)) != "unknown status");
+    for (int i = 0; i <= static_cast<int>(OperatingStatus::beyond_table); ++i) {
+        CHECK(status_text(static_cast<OperatingStatus>(i)) != "unknown status");
+    }
 }
 
 TEST_CASE("a flow-holding fan holds, gives up, or is out of its table", "[own]") {
     const FlowHoldingFan fan = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     const AirState air = fan_table_air();
-    const auto at = [&](double pressure_at_held_flow) { return polynomial(0, 0, pressure_at_held_flow / std::pow(fan.held_flow().value(), 2)); };
+    const auto at = [&](double pressure_at_held_flow) {
+        return polynomial(0, 0, pressure_at_held_flow / std::pow(fan.held_flow().value(), 2));
+    };
     const OperatingPoint held = operating_point(fan, at(120.0), air);
     CHECK(held.status == OperatingStatus::flow_held);
     CHECK(held.flow() / m3_per_s == Approx(fan.held_flow() / m3_per_s).epsilon(1e-15));
@@ -241,8 +262,9 @@ TEST_CASE("single crossings agree with TOMS 748 over random falling tables", "[o
     const std::size_t trials = test::sweep_length(20000);
     for (std::size_t i = 0; i < trials; ++i) {
         const FanCurve fan = random_falling_fan(random, i % 2 == 0);
-        SystemCurve system = polynomial(i % 3 == 0 ? 60.0 * unit(random) : 0.0, 100.0 * std::pow(10.0, decades(random)) * unit(random),
-                                        100.0 * std::pow(10.0, decades(random)));
+        SystemCurve system =
+            polynomial(i % 3 == 0 ? 60.0 * unit(random) : 0.0, 100.0 * std::pow(10.0, decades(random)) * unit(random),
+                       100.0 * std::pow(10.0, decades(random)));
         if (i % 5 == 0) system.power_laws.push_back({50 * Pa, 2 * m3_per_s, 1.0 + unit(random), fan_table_air()});
         if (i % 7 == 0) system.ducts.push_back({.length = 20 * m, .diameter = 0.5 * m, .loss_coefficient = 2.0});
         const double first = fan.least_flow() / m3_per_s, last = fan.greatest_flow() / m3_per_s;
@@ -255,8 +277,9 @@ TEST_CASE("single crossings agree with TOMS 748 over random falling tables", "[o
         ++met;
         REQUIRE(fast.status == OperatingStatus::single_crossing);
         std::uintmax_t limit = 300;
-        const auto bracket = boost::math::tools::toms748_solve([&](double q) { return difference(fan, system, q, air); }, first, last, d_first,
-                                                               d_last, boost::math::tools::eps_tolerance<double>(52), limit);
+        const auto bracket =
+            boost::math::tools::toms748_solve([&](double q) { return difference(fan, system, q, air); }, first, last,
+                                              d_first, d_last, boost::math::tools::eps_tolerance<double>(52), limit);
         const double expected = 0.5 * (bracket.first + bracket.second);
         // Where both curves are flat, rounding of the pressures (1e-13 Pa) moves the crossing.
         const auto fan_slope = detail::fan_density_ratio(fan.stated_air(), air) * fan.pressure_curve().slope(expected);
@@ -310,7 +333,9 @@ TEST_CASE("every crossing of random wavy tables is found", "[own]") {
         }
         REQUIRE(lonely.size() % 2 == 0);
         for (std::size_t k = 0; k + 1 < lonely.size(); k += 2) CHECK(lonely[k + 1] - lonely[k] < 2.0 * last / samples);
-        for (std::size_t k = 1; k < point.crossings.size(); ++k) CHECK(point.crossings[k].stable != point.crossings[k - 1].stable);
+        for (std::size_t k = 1; k < point.crossings.size(); ++k) {
+            CHECK(point.crossings[k].stable != point.crossings[k - 1].stable);
+        }
     }
     CHECK(several > 100 * test::sweep_length(1500) / 1500);
 }
@@ -325,14 +350,16 @@ TEST_CASE("air changes a fixed-speed fan's pressure, not its flow against turbul
     CHECK(high.pressure() / Pa == Approx(0.8 * (sea.pressure() / Pa)).epsilon(1e-13));
     CHECK(*high.power() / W == Approx(0.8 * (*sea.power() / W)).epsilon(1e-13));
     // A constant or viscous part does not thin out: the same volume flow is no longer reached.
-    CHECK(operating_point(fan, power_law(250, 1.0), thin).flow() < operating_point(fan, power_law(250, 1.0), fan_table_air()).flow());
+    CHECK(operating_point(fan, power_law(250, 1.0), thin).flow() <
+          operating_point(fan, power_law(250, 1.0), fan_table_air()).flow());
 }
 
 TEST_CASE("operating points refuse systems and air that are none", "[own]") {
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
     const FlowHoldingFan holding = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     SystemCurve bad = polynomial(0, -1.0, 10.0);
-    CHECK_THROWS_WITH(operating_flow(fan, bad, fan_table_air()), Contains("operating_flow: element linear resistance = -1"));
+    CHECK_THROWS_WITH(operating_flow(fan, bad, fan_table_air()),
+                      Contains("operating_flow: element linear resistance = -1"));
     CHECK_THROWS_AS(operating_point(fan, bad, fan_table_air()), DomainError);
     CHECK_THROWS_AS(operating_flow(holding, bad, fan_table_air()), DomainError);
     CHECK_THROWS_AS(operating_flow(fan, polynomial(0, 1, 10), AirState{}), DomainError);

@@ -28,9 +28,15 @@ SystemCurve system_of(double constant, double r, double s, double law, double ex
     return in_series(system, Fitting{0.2 * m2, 1.4});
 }
 
-std::array<double, 3> numbers(const OperatingPoint& p) { return {p.flow().value(), p.pressure().value(), p.power()->value()}; }
-std::array<double, 3> numbers(const OperatingState& p) { return {p.flow.value(), p.pressure.value(), p.power->value()}; }
-std::array<double, 3> numbers(const OperatingChange& c) { return {c.flow.value(), c.pressure.value(), c.power.value()}; }
+std::array<double, 3> numbers(const OperatingPoint& p) {
+    return {p.flow().value(), p.pressure().value(), p.power()->value()};
+}
+std::array<double, 3> numbers(const OperatingState& p) {
+    return {p.flow.value(), p.pressure.value(), p.power->value()};
+}
+std::array<double, 3> numbers(const OperatingChange& c) {
+    return {c.flow.value(), c.pressure.value(), c.power.value()};
+}
 
 /// Against differences: more pressure, and each group of parts scaled.
 template <class F>
@@ -58,12 +64,15 @@ void compare(const F& fan, double constant, double r, double s, double law) {
         return operating_flow(fan, system_of(constant, a * r, b * s, law), summer).flow->value();
     };
     CHECK(change_for(found, d.linear).flow.value() ==
-          Approx((scaled_flow(1 + relative, 1) - scaled_flow(1 - relative, 1)) / (2 * relative)).epsilon(1e-5).margin(1e-7 * flow));
+          Approx((scaled_flow(1 + relative, 1) - scaled_flow(1 - relative, 1)) / (2 * relative))
+              .epsilon(1e-5)
+              .margin(1e-7 * flow));
     const OperatingFlowChanges changes = operating_flow_changes(fan, system_of(constant, r, s, law), summer);
     CHECK(changes.status == found.status);
     REQUIRE(changes.flow);
     CHECK(changes.flow->value() == Approx(flow).epsilon(1e-13));
-    CHECK(changes.for_constant.value() == Approx(change_for(found, d.constant).flow.value()).epsilon(1e-9).margin(1e-12));
+    CHECK(changes.for_constant.value() ==
+          Approx(change_for(found, d.constant).flow.value()).epsilon(1e-9).margin(1e-12));
     CHECK(changes.for_linear.value() == Approx(change_for(found, d.linear).flow.value()).epsilon(1e-9));
     CHECK(changes.for_quadratic.value() == Approx(change_for(found, d.quadratic).flow.value()).epsilon(1e-9));
     CHECK(changes.for_other.value() == Approx(change_for(found, d.other).flow.value()).epsilon(1e-9).margin(1e-15));
@@ -103,8 +112,10 @@ TEST_CASE("sensitivities agree with dual numbers on random systems", "[own]") {
         CHECK(changes.for_linear.value() == Approx(r * state.flow.value().derivative[0]).epsilon(1e-9));
         CHECK(changes.for_quadratic.value() == Approx(s * state.flow.value().derivative[1]).epsilon(1e-9));
         const OperatingSensitivities full = operating_sensitivities(fan, plain, summer);
-        CHECK(change_for(full, full.drops.linear).pressure.value() == Approx(r * state.pressure.value().derivative[0]).epsilon(1e-9));
-        CHECK(change_for(full, full.drops.quadratic).power.value() == Approx(s * state.power->value().derivative[1]).epsilon(1e-9));
+        CHECK(change_for(full, full.drops.linear).pressure.value() ==
+              Approx(r * state.pressure.value().derivative[0]).epsilon(1e-9));
+        CHECK(change_for(full, full.drops.quadratic).power.value() ==
+              Approx(s * state.power->value().derivative[1]).epsilon(1e-9));
     }
     CHECK(met > test::sweep_length(300) / 2);
 }
@@ -112,7 +123,8 @@ TEST_CASE("sensitivities agree with dual numbers on random systems", "[own]") {
 TEST_CASE("the textbook form of a small added resistance", "[own]") {
     // d ln Q = -(dp/p) / (n - s): n and s are the slopes of ln p over ln Q of system and fan.
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
-    const SystemCurve system = system_from_design_point({.flow = 0.5 * m3_per_s, .pressure = 120 * Pa, .exponent = 1.9, .air = fan_table_air()});
+    const SystemCurve system = system_from_design_point(
+        {.flow = 0.5 * m3_per_s, .pressure = 120 * Pa, .exponent = 1.9, .air = fan_table_air()});
     const OperatingSensitivities found = operating_sensitivities(fan, system, fan_table_air());
     REQUIRE(found.state);
     const double q = found.state->flow.value(), p = found.state->pressure.value();
@@ -132,7 +144,8 @@ TEST_CASE("no operating point, no sensitivities", "[own]") {
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
     const AirState air = fan_table_air();
     for (const double exponent : {2.0, 1.9}) {
-        const SystemCurve open = system_from_design_point({.flow = 1 * m3_per_s, .pressure = 1 * Pa, .exponent = exponent, .air = air});
+        const SystemCurve open =
+            system_from_design_point({.flow = 1 * m3_per_s, .pressure = 1 * Pa, .exponent = exponent, .air = air});
         const OperatingSensitivities none = operating_sensitivities(fan, open, air);
         CHECK(none.status == OperatingStatus::beyond_table);
         CHECK_FALSE(none.state);
@@ -145,13 +158,16 @@ TEST_CASE("no operating point, no sensitivities", "[own]") {
     CHECK_THROWS_AS(change_for(operating_sensitivities(fan, good, air), INFINITY * Pa), DomainError);
     // A table without power changes none; a fan that turns flat right where a constant pressure meets it has no answer.
     const OperatingSensitivities without = operating_sensitivities(
-        fan_curve(test::reference_fan_table("dip_normalised")), system_from_design_point({.flow = 1 * m3_per_s, .pressure = 0.4 * Pa, .air = air}), air);
+        fan_curve(test::reference_fan_table("dip_normalised")),
+        system_from_design_point({.flow = 1 * m3_per_s, .pressure = 0.4 * Pa, .air = air}), air);
     REQUIRE(without.state);
     CHECK_FALSE(without.state->power);
     CHECK(without.per_pascal.power.value() == 0.0);
-    FanTable flat{.points = {{1 * m3_per_s, 9 * Pa, {}}, {2 * m3_per_s, 8.99 * Pa, {}}, {3 * m3_per_s, 1 * Pa, {}}}, .stated_air = air};
+    FanTable flat{.points = {{1 * m3_per_s, 9 * Pa, {}}, {2 * m3_per_s, 8.99 * Pa, {}}, {3 * m3_per_s, 1 * Pa, {}}},
+                  .stated_air = air};
     const FanCurve turning = fan_curve(flat);
     REQUIRE(turning.pressure_curve().slope(1.0) == 0.0);
-    CHECK_THROWS_WITH(operating_flow_changes(turning, SystemCurve{.constant_pressure = 9 * Pa}, air), Contains("both flat"));
+    CHECK_THROWS_WITH(operating_flow_changes(turning, SystemCurve{.constant_pressure = 9 * Pa}, air),
+                      Contains("both flat"));
     CHECK_THROWS_AS(operating_sensitivities(turning, SystemCurve{.constant_pressure = 9 * Pa}, air), NoSolution);
 }

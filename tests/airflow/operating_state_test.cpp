@@ -20,8 +20,8 @@ namespace {
 constexpr std::size_t count = 11;
 using D = Dual<count>;
 
-/// Everything that may be uncertain: constant, power law (pressure, exponent), element (r, s), gap, duct (length, loss),
-/// density, pressure and power factor.
+/// Everything that may be uncertain: constant, power law (pressure, exponent), element (r, s), gap, duct (length,
+/// loss), density, pressure and power factor.
 struct Inputs {
     std::array<double, count> x{8.0, 60.0, 1.85, 70.0, 30.0, 4e-4, 12.0, 1.5, 1.15, 1.02, 0.97};
 };
@@ -39,8 +39,10 @@ Case<T> case_of(const std::array<T, count>& x, double level) {
     c.air = air_as<T>(fan_table_air());
     c.air.density = BasicDensity<T>::from_value(x[8]);
     c.system.constant_pressure = BasicPressure<T>::from_value(x[0]);
-    c.system.power_laws.push_back({BasicPressure<T>::from_value(T(level) * x[1]), BasicVolumeFlow<T>::from_value(T(0.5)), x[2], fan_table_air()});
-    const BasicElementCurve<T> element{BasicLinearResistance<T>::from_value(x[3]), BasicQuadraticResistance<T>::from_value(x[4]), duct_design_air()};
+    c.system.power_laws.push_back(
+        {BasicPressure<T>::from_value(T(level) * x[1]), BasicVolumeFlow<T>::from_value(T(0.5)), x[2], fan_table_air()});
+    const BasicElementCurve<T> element{BasicLinearResistance<T>::from_value(x[3]),
+                                       BasicQuadraticResistance<T>::from_value(x[4]), duct_design_air()};
     c.system.elements.push_back(element);
     c.system.bypassed_elements.push_back({element, BasicArea<T>::from_value(x[5]), T(0.6)});
     BasicDuctSegment<T> duct;
@@ -75,7 +77,8 @@ void compare(const Fan& fan, double level) {
         const auto a = solve(fan, up, level), b = solve(fan, down, level);
         for (std::size_t k = 0; k < 3; ++k) {
             CAPTURE(i, k, level);
-            CHECK(ours[k].derivative[i] == Approx((a[k] - b[k]) / (2 * step)).epsilon(1e-6).margin(1e-8 * std::abs(values[k] / in.x[i])));
+            CHECK(ours[k].derivative[i] ==
+                  Approx((a[k] - b[k]) / (2 * step)).epsilon(1e-6).margin(1e-8 * std::abs(values[k] / in.x[i])));
         }
     }
 }
@@ -92,7 +95,8 @@ TEST_CASE("derivatives of a flow-holding fan's operating point, held and given u
     const Inputs in;
     const Case<double> low = case_of(in.x, 0.3), high = case_of(in.x, 0.9);
     REQUIRE(operating_flow(fan, low.system, low.air).status == OperatingStatus::flow_held);
-    REQUIRE(detail::find_operating_state(fan, high.system, high.air, high.fan_scale).status == OperatingStatus::fan_gave_up);
+    REQUIRE(detail::find_operating_state(fan, high.system, high.air, high.fan_scale).status ==
+            OperatingStatus::fan_gave_up);
     compare(fan, 0.3);
     compare(fan, 0.9);
 }
@@ -102,7 +106,8 @@ TEST_CASE("the derivatives hold for the fast and the general way alike", "[own]"
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
     const auto solve_with = [&](const E& exponent) {
         BasicSystemCurve<E> system;
-        system.power_laws.push_back({BasicPressure<E>::from_value(E::input(100.0, 0)), BasicVolumeFlow<E>::from_value(E(0.5)), exponent, fan_table_air()});
+        system.power_laws.push_back({BasicPressure<E>::from_value(E::input(100.0, 0)),
+                                     BasicVolumeFlow<E>::from_value(E(0.5)), exponent, fan_table_air()});
         return operating_state(fan, system, air_as<E>(fan_table_air())).flow.value();
     };
     const E exact = solve_with(E::input(2.0, 1)), near = solve_with(E::input(2.0 + 1e-9, 1));
@@ -123,5 +128,6 @@ TEST_CASE("no operating point, no state", "[own]") {
     CHECK_THROWS_AS(operating_state(fan, good, AirState{}), DomainError);
     // A table without power gives a state without.
     CHECK_FALSE(operating_state(fan_curve(test::reference_fan_table("dip_normalised")),
-                                system_from_design_point({.flow = 1 * m3_per_s, .pressure = 1 * Pa, .air = air}), air).power);
+                                system_from_design_point({.flow = 1 * m3_per_s, .pressure = 1 * Pa, .air = air}), air)
+                    .power);
 }

@@ -67,8 +67,8 @@ std::vector<std::array<double, 2>> newton_from_everywhere(const Plant& plant) {
     return found;
 }
 
-/// Whether small disturbances die away for two fans whose air has the inertias given: both eigenvalues of the linearised
-/// motion have negative real parts.
+/// Whether small disturbances die away for two fans whose air has the inertias given: both eigenvalues of the
+/// linearised motion have negative real parts.
 bool dies_away(const Plant& plant, double q1, double q2, double inertia1, double inertia2) {
     const double g = plant.system_slope(q1 + q2);
     const double a = (plant.curves[0].slope(q1) - g) / inertia1, d = (plant.curves[1].slope(q2) - g) / inertia2;
@@ -83,11 +83,14 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
     std::size_t crossings = 0, not_stable = 0, several = 0;
     const std::size_t trials = test::sweep_length(300);
     for (std::size_t trial = 0; trial < trials; ++trial) {
-        const std::vector<FanCurve> fans{test::random_fan(random, false), trial % 4 == 0 ? test::random_fan(random, true) : test::random_fan(random, false)};
+        const std::vector<FanCurve> fans{test::random_fan(random, false), trial % 4 == 0
+                                                                              ? test::random_fan(random, true)
+                                                                              : test::random_fan(random, false)};
         const FansInParallel parallel = fans_in_parallel(fans, BackdraftDampers::none);
         AirState air = fan_table_air();
         const double ratio = (air.density / parallel.stated_air().density).value();
-        const double constant = (150 + 300 * any(random)) * ratio, linear = 40 * any(random), quadratic = 60 * any(random) * any(random);
+        const double constant = (150 + 300 * any(random)) * ratio, linear = 40 * any(random),
+                     quadratic = 60 * any(random) * any(random);
         const Plant plant{parallel.pressure_curves(), 1.0 / ratio, constant, linear, quadratic};
         const ParallelOperation ours = parallel_operation(parallel, system_of(constant, linear, quadratic), air);
         const auto theirs = newton_from_everywhere(plant);
@@ -96,7 +99,8 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
             const double first = q1, second = q2;
             CAPTURE(first, second);
             CHECK(std::any_of(ours.crossings.begin(), ours.crossings.end(), [&](const ParallelCrossing& c) {
-                return std::abs(c.fan_flows[0] / m3_per_s - first) + std::abs(c.fan_flows[1] / m3_per_s - second) < 1e-7;
+                return std::abs(c.fan_flows[0] / m3_per_s - first) + std::abs(c.fan_flows[1] / m3_per_s - second) <
+                       1e-7;
             }));
         }
         VolumeFlow before = 0 * m3_per_s;
@@ -111,7 +115,9 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
                 CHECK(fan_pressure(fans[k], c.fan_flows[k], air) / Pa == Approx(p).epsilon(1e-11).margin(1e-9));
                 CHECK(c.fan_rises[k] == (parallel.pressure_curves()[k].slope(c.fan_flows[k] / m3_per_s) > 0.0));
             }
-            CHECK(*c.power / W == Approx(*fan_power(fans[0], c.fan_flows[0], air) / W + *fan_power(fans[1], c.fan_flows[1], air) / W).epsilon(1e-12));
+            CHECK(*c.power / W ==
+                  Approx(*fan_power(fans[0], c.fan_flows[0], air) / W + *fan_power(fans[1], c.fan_flows[1], air) / W)
+                      .epsilon(1e-12));
             if (!c.touching) CHECK(c.stable == dies_away(plant, q1, q2, 0.1 + any(random), 0.1 + any(random)));
             if (c.rising_fans() == 2) CHECK_FALSE(c.stable);
             ++crossings;
@@ -119,7 +125,9 @@ TEST_CASE("every crossing of two fans and a system is found, and told stable or 
         }
         several += ours.crossings.size() > 1 ? 1 : 0;
         if (ours.chosen) {
-            for (std::size_t i = *ours.chosen + 1; i < ours.crossings.size(); ++i) CHECK_FALSE(ours.crossings[i].stable);
+            for (std::size_t i = *ours.chosen + 1; i < ours.crossings.size(); ++i) {
+                CHECK_FALSE(ours.crossings[i].stable);
+            }
         }
     }
     CHECK(crossings > trials / 2);
@@ -178,7 +186,8 @@ TEST_CASE("fans alike meet a system as one of them meets its share", "[own]") {
     // One, two in series, two in parallel on the system through 30000 cfm at 2.96 inH2O: computed apart with another
     // monotone cubic (SciPy's).
     CHECK(operating_point(fan, system, air).flow() / cfm == Approx(30000).epsilon(2e-3));
-    CHECK(operating_point(fans_in_series(std::vector{fan, fan}), system, air).flow() / cfm == Approx(37694).epsilon(2e-3));
+    CHECK(operating_point(fans_in_series(std::vector{fan, fan}), system, air).flow() / cfm ==
+          Approx(37694).epsilon(2e-3));
     CHECK(c.flow / cfm == Approx(33168).epsilon(2e-3));
     // Three falling fans, and a fan alone.
     const FanCurve falling = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
@@ -186,10 +195,13 @@ TEST_CASE("fans alike meet a system as one of them meets its share", "[own]") {
     rows.kind = FanPressureKind::external_static;
     const FanCurve blower = fan_curve(rows);
     const auto meet = [&](std::size_t n, double quadratic) {
-        return parallel_operation(fans_in_parallel(std::vector(n, blower), BackdraftDampers::none), system_of(0, 0, quadratic), air);
+        return parallel_operation(fans_in_parallel(std::vector(n, blower), BackdraftDampers::none),
+                                  system_of(0, 0, quadratic), air);
     };
-    CHECK(meet(3, 40).crossings.at(0).flow / m3_per_s == Approx(3 * (operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s)).epsilon(1e-13));
-    CHECK(meet(1, 360).crossings.at(0).flow / m3_per_s == Approx(operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s).epsilon(1e-13));
+    CHECK(meet(3, 40).crossings.at(0).flow / m3_per_s ==
+          Approx(3 * (operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s)).epsilon(1e-13));
+    CHECK(meet(1, 360).crossings.at(0).flow / m3_per_s ==
+          Approx(operating_point(falling, system_of(0, 0, 360), air).flow() / m3_per_s).epsilon(1e-13));
     CHECK(meet(2, 1).status == OperatingStatus::beyond_table);
     CHECK_FALSE(meet(2, 1).chosen);
     CHECK(meet(2, 4000).status == OperatingStatus::below_table);   // that table does not begin at no flow
@@ -197,7 +209,9 @@ TEST_CASE("fans alike meet a system as one of them meets its share", "[own]") {
 
 TEST_CASE("a weak fan beside a strong one is shut out by its damper, or not known", "[own]") {
     const auto fan = [](double pressure) {
-        return fan_curve({.points = {{0 * m3_per_s, pressure * Pa, 100 * W}, {1 * m3_per_s, 0.7 * pressure * Pa, 200 * W}, {2 * m3_per_s, 0 * Pa, 300 * W}},
+        return fan_curve({.points = {{0 * m3_per_s, pressure * Pa, 100 * W},
+                                     {1 * m3_per_s, 0.7 * pressure * Pa, 200 * W},
+                                     {2 * m3_per_s, 0 * Pa, 300 * W}},
                           .kind = FanPressureKind::total,
                           .stated_air = fan_table_air()});
     };
@@ -221,10 +235,12 @@ TEST_CASE("a weak fan beside a strong one is shut out by its damper, or not know
     REQUIRE(with.crossings.size() == 1);
     CHECK(with.crossings[0].flow == without.crossings.at(0).flow);
     CHECK(with.crossings[0].fan_flows[0] > 0 * m3_per_s);
-    CHECK(parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(501, 0, 10), air).status == OperatingStatus::above_shut_off);
+    CHECK(parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(501, 0, 10), air).status ==
+          OperatingStatus::above_shut_off);
     // Exactly at the weak fan's pressure without flow, shut and open agree: one state.
     const double q = operating_point(fans[1], system_of(200, 0, 0), air).flow() / m3_per_s;
-    const ParallelOperation edge = parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(0, 0, 200 / (q * q)), air);
+    const ParallelOperation edge =
+        parallel_operation(fans_in_parallel(fans, BackdraftDampers::fitted), system_of(0, 0, 200 / (q * q)), air);
     CHECK(edge.crossings.size() == 1);
     CHECK(edge.crossings.at(0).flow / m3_per_s == Approx(q).epsilon(1e-9));
     CHECK_THROWS_AS(parallel_operation(fans_in_parallel(fans, BackdraftDampers::none), wide, AirState{}), DomainError);

@@ -20,7 +20,8 @@ namespace {
 const ElementCurve filter{80 * Pa_s_per_m3, 40 * Pa_s2_per_m6, duct_design_air()};
 
 SystemCurve everything() {
-    SystemCurve system = system_from_design_point({.flow = 0.8 * m3_per_s, .pressure = 90 * Pa, .exponent = 1.8, .air = fan_table_air()});
+    SystemCurve system = system_from_design_point(
+        {.flow = 0.8 * m3_per_s, .pressure = 90 * Pa, .exponent = 1.8, .air = fan_table_air()});
     system.constant_pressure = 12 * Pa;
     return in_series(system, filter, BypassedElement{filter, 5 * cm2, 0.6},
                      DuctSegment{.length = 15 * m, .diameter = 0.4 * m, .loss_coefficient = 1.2},
@@ -38,35 +39,43 @@ TEST_CASE("a system is the sum of its parts", "[own]") {
         const double scale = std::pow(air.density / fan_table_air().density, 0.8) *
                              std::pow(air.viscosity / fan_table_air().viscosity, 0.2);
         const Pressure sum = 12 * Pa + 90 * std::pow(q / 0.8, 1.8) * scale * Pa + pressure_drop(filter, flow, air) +
-                             pressure_drop(system.bypassed_elements[0], flow, air) + pressure_drop(system.ducts[0], flow, air) +
-                             pressure_drop(system.ducts[1], flow, air);
+                             pressure_drop(system.bypassed_elements[0], flow, air) +
+                             pressure_drop(system.ducts[0], flow, air) + pressure_drop(system.ducts[1], flow, air);
         CHECK(pressure_drop(system, flow, air) / Pa == Approx(sum / Pa).epsilon(1e-14));
     }
     const SystemCurve twice = in_series(system, system);
-    CHECK(pressure_drop(twice, 0.5 * m3_per_s, air) / Pa == Approx(2 * pressure_drop(system, 0.5 * m3_per_s, air).value()).epsilon(1e-14));
+    CHECK(pressure_drop(twice, 0.5 * m3_per_s, air) / Pa ==
+          Approx(2 * pressure_drop(system, 0.5 * m3_per_s, air).value()).epsilon(1e-14));
     CHECK(pressure_drop(SystemCurve{}, 0.5 * m3_per_s, air) / Pa == 0.0);
 }
 
-TEST_CASE("a design point is met in its own air, and exponents one and two scale as viscous and turbulent flow", "[own]") {
+TEST_CASE("a design point is met in its own air, and exponents one and two scale as viscous and turbulent flow",
+          "[own]") {
     AirState other = fan_table_air();
     other.density *= 0.9;
     other.viscosity *= 1.1;
     for (const auto& [n, factor] : {std::pair(1.0, 1.1), std::pair(2.0, 0.9), std::pair(1.5, std::sqrt(0.9 * 1.1))}) {
-        const SystemCurve system = system_from_design_point({.flow = 2 * m3_per_s, .pressure = 50 * Pa, .exponent = n, .air = fan_table_air()});
+        const SystemCurve system = system_from_design_point(
+            {.flow = 2 * m3_per_s, .pressure = 50 * Pa, .exponent = n, .air = fan_table_air()});
         CHECK(pressure_drop(system, 2 * m3_per_s, fan_table_air()) / Pa == Approx(50.0).epsilon(1e-15));
-        CHECK(pressure_drop(system, 1 * m3_per_s, fan_table_air()) / Pa == Approx(50.0 / std::pow(2.0, n)).epsilon(1e-14));
+        CHECK(pressure_drop(system, 1 * m3_per_s, fan_table_air()) / Pa ==
+              Approx(50.0 / std::pow(2.0, n)).epsilon(1e-14));
         CHECK(pressure_drop(system, 2 * m3_per_s, other) / Pa == Approx(50.0 * factor).epsilon(1e-14));
     }
 }
 
 TEST_CASE("a system carries derivatives to all of its parts", "[own]") {
     using D = Dual<3>;
-    BasicSystemCurve<D> system = system_from_design_point(BasicDesignPoint<D>{
-        BasicVolumeFlow<D>::from_value(D(0.8)), BasicPressure<D>::from_value(D::input(90, 0)), D::input(1.8, 1), fan_table_air()});
-    const D drop = pressure_drop(system, BasicVolumeFlow<D>::from_value(D::input(0.5, 2)), air_as<D>(duct_design_air())).value();
+    BasicSystemCurve<D> system = system_from_design_point(
+        BasicDesignPoint<D>{BasicVolumeFlow<D>::from_value(D(0.8)), BasicPressure<D>::from_value(D::input(90, 0)),
+                            D::input(1.8, 1), fan_table_air()});
+    const D drop =
+        pressure_drop(system, BasicVolumeFlow<D>::from_value(D::input(0.5, 2)), air_as<D>(duct_design_air())).value();
     const auto at = [](double p, double n, double q) {
-        return pressure_drop(system_from_design_point({.flow = 0.8 * m3_per_s, .pressure = p * Pa, .exponent = n, .air = fan_table_air()}),
-                             q * m3_per_s, duct_design_air()).value();
+        return pressure_drop(system_from_design_point(
+                                 {.flow = 0.8 * m3_per_s, .pressure = p * Pa, .exponent = n, .air = fan_table_air()}),
+                             q * m3_per_s, duct_design_air())
+            .value();
     };
     const double step = 1e-6;
     CHECK(drop.derivative[0] == Approx((at(90 + step, 1.8, 0.5) - at(90 - step, 1.8, 0.5)) / (2 * step)).epsilon(1e-7));
@@ -93,7 +102,9 @@ TEST_CASE("slopes and bounds of a system hold", "[own]") {
             REQUIRE(p.slope <= bounds.slope.high + 1e-12 * std::abs(bounds.slope.high));
         }
         const double step = 1e-5 * from;
-        const double slope = (detail::system_pressure_drop(system, from + step, air) - detail::system_pressure_drop(system, from - step, air)) / (2 * step);
+        const double slope = (detail::system_pressure_drop(system, from + step, air) -
+                              detail::system_pressure_drop(system, from - step, air)) /
+                             (2 * step);
         CHECK(detail::system_with_slope(system, from, air).slope == Approx(slope).epsilon(2e-4));
     }
     // A cubic's bounds from its Bernstein coefficients.
@@ -113,9 +124,11 @@ TEST_CASE("slopes and bounds of a system hold", "[own]") {
 TEST_CASE("systems refuse parts that are none", "[own]") {
     const AirState air = duct_design_air();
     const VolumeFlow flow = 0.5 * m3_per_s;
-    CHECK_THROWS_WITH(system_from_design_point({.flow = 0 * m3_per_s, .pressure = 9 * Pa, .air = air}), Contains("reference_flow = 0 m3/s"));
+    CHECK_THROWS_WITH(system_from_design_point({.flow = 0 * m3_per_s, .pressure = 9 * Pa, .air = air}),
+                      Contains("reference_flow = 0 m3/s"));
     CHECK_THROWS_AS(system_from_design_point({.flow = flow, .pressure = -9 * Pa, .air = air}), DomainError);
-    CHECK_THROWS_WITH(system_from_design_point({.flow = flow, .pressure = 9 * Pa, .exponent = 0.5, .air = air}), Contains("exponent = 0.5"));
+    CHECK_THROWS_WITH(system_from_design_point({.flow = flow, .pressure = 9 * Pa, .exponent = 0.5, .air = air}),
+                      Contains("exponent = 0.5"));
     CHECK_THROWS_AS(system_from_design_point({.flow = flow, .pressure = 9 * Pa}), DomainError);
     CHECK_THROWS_WITH(pressure_drop(everything(), -1 * m3_per_s, air), Contains("flow = -1 m3/s"));
     CHECK_THROWS_AS(pressure_drop(everything(), flow, AirState{}), DomainError);

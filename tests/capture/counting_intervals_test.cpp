@@ -15,12 +15,16 @@ using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
 
 TEST_CASE("Poisson limits agree with printed ones", "[outside]") {
-    // tests/reference/poisson_limits.csv: upper limit for 0 and limits for 10 as printed in the documentation of the
-    // epitools package; the last two columns as in Gehrels 1986 (from memory).
+    // Documentation of pois.exact in the R package epitools (read): 0 particles up to 3.689, 10 from 4.80 to 18.39.
+    CHECK(poisson_interval(0).upper == Approx(3.689).margin(5e-4));
+    CHECK(poisson_interval(10).lower == Approx(4.80).margin(5e-3));
+    CHECK(poisson_interval(10).upper == Approx(18.39).margin(5e-3));
+}
+
+TEST_CASE("Poisson limits of one standard deviation, from memory", "[own]") {
+    // tests/reference/poisson_limits.csv, last two columns: as in Gehrels 1986 (from memory), to four digits. SciPy's of
+    // the same probability are in counting_limits.csv.
     const ReferenceTable table("poisson_limits.csv");
-    CHECK(poisson_interval(0).upper == Approx(table.row("n", "0").number("hi95")).epsilon(2e-6));
-    CHECK(poisson_interval(10).lower == Approx(table.row("n", "10").number("lo95")).epsilon(2e-6));
-    CHECK(poisson_interval(10).upper == Approx(table.row("n", "10").number("hi95")).epsilon(2e-6));
     for (const ReferenceRow& row : table) {
         const Interval<double> one_sigma = poisson_interval(row.number("n"), 2 * 0.8413 - 1);
         CHECK(one_sigma.upper == Approx(row.number("hi_one_sided_0.8413")).epsilon(1e-4));
@@ -41,11 +45,12 @@ TEST_CASE("Poisson limits agree with computed ones", "[own]") {
 }
 
 TEST_CASE("binomial limits agree with published cases", "[outside]") {
-    // 4 of 20 at 90 %: NIST/SEMATECH e-Handbook 7.2.4 (answer 0.071354, 0.401029 from memory); upper limit for 2 of 20
-    // at 95 %: documentation of Boost.Math, 0.31698.
+    // 4 of 20 at 90 % is the case of the NIST/SEMATECH e-Handbook, 7.2.4, whose answer, 0.071354 to 0.401029, is from
+    // memory; SciPy gives 0.0713539 to 0.4010281 (a row of counting_limits.csv, which the case below compares to more
+    // digits). Upper limit for 2 of 20 at 95 %: documentation of Boost.Math, 0.31698.
     const Interval<double> handbook = binomial_interval({.successes = 4, .trials = 20}, 0.90);
-    CHECK(handbook.lower == Approx(0.071354).margin(1e-6));
-    CHECK(handbook.upper == Approx(0.401029).margin(1e-6));
+    CHECK(handbook.lower == Approx(0.0713539).margin(1e-7));
+    CHECK(handbook.upper == Approx(0.4010281).margin(1e-7));
     CHECK(binomial_interval({.successes = 2, .trials = 20}).upper == Approx(0.31698).margin(1e-5));
 }
 
@@ -94,7 +99,7 @@ TEST_CASE("limits of counts agree with those of SciPy", "[outside]") {
         CHECK(limits.upper == Approx(row.number("upper")).epsilon(1e-9));
         ++rows;
     }
-    CHECK(rows == 54);
+    CHECK(rows == 76);
 }
 
 TEST_CASE("limits are where the distributions leave one tail", "[own]") {

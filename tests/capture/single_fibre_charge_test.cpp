@@ -10,7 +10,7 @@
 using namespace filterflow;
 using namespace filterflow::units;
 
-TEST_CASE("charges in equilibrium with ions", "[outside]") {
+TEST_CASE("charges in equilibrium with ions, from memory", "[own]") {
     // Hinds 1999, table 15.4, at 20 degC (from memory): at 0.1 um 42.6 % without charge and 24.1 % with one of either
     // sign, mean of the magnitude 0.672; at 1 um the mean is 2.34.
     const std::vector<double> fine = boltzmann_charge_shares(0.1 * um, from_celsius(20));
@@ -56,9 +56,42 @@ TEST_CASE("groups are drift velocities at the fibre", "[own]") {
     const double step = 1e-11, force = (energy(f / 2 + step) - energy(f / 2 - step)) / (2 * step);
     CHECK(groups.line_polarisation == Approx(mobility * force / u).epsilon(1e-6));
     CHECK(groups.line_coulomb == Approx(mobility * 1.602176634e-19 * field(f / 2) / u).epsilon(1e-12));
-    // The flux of a drift velocity v at the whole surface, over what the fibre's front is offered, U d_f: pi v/U.
-    CHECK(line_coulomb_capture(groups.line_coulomb) == Approx(pi * groups.line_coulomb).epsilon(1e-14));
-    CHECK(groups.image > 0.0);
+    // The flux of a drift velocity v at the whole surface, over what the fibre's front is offered, U d_f: summed here.
+    double flux = 0.0;
+    for (int i = 0; i < 1000; ++i) flux += mobility * 1.602176634e-19 * field(f / 2) * (pi * f / 1000);
+    CHECK(line_coulomb_capture(groups.line_coulomb) == Approx(flux / (u * f)).epsilon(1e-12));
+    // The group of a particle's own image: the drift, without slip, one fibre radius off a flat wall of the fibre's
+    // substance, whose image attracts with the energy -K q^2/(16 pi eps0 h), K = (e_f - 1)/(e_f + 1).
+    const double charge = 1.602176634e-19, contrast = 1.2 / 3.2;
+    const auto of_image = [&](double off) { return -contrast * charge * charge / (16 * pi * e0 * off); };
+    const double slight = 1e-4 * f / 2;
+    const double pull = (of_image(f / 2 + slight) - of_image(f / 2 - slight)) / (2 * slight);
+    CHECK(groups.image == Approx(pull / (3 * pi * mu * d) / u).epsilon(1e-6));
+}
+
+TEST_CASE("Coulomb's force at a line charge as a handbook has it", "[outside]") {
+    // E = 4 Q q/(3 mu d d_f U) in Gaussian units, without slip: an engineering handbook's page (read, title not kept).
+    // One coulomb is 2.99792458e9 of their units, one pascal second ten poise, metres are centimetres.
+    const double d = 0.4e-6, mu = 1.81e-5, f = 5e-6, u = 0.1, q = 3e-9;
+    const auto groups = detail::charge_groups<double>({d, 1.0, mu, f, u, 0.0, q, 2.2, 3.0});
+    const double line = q * 2.99792458e9 / 100, charge = 1.602176634e-19 * 2.99792458e9;
+    const double gaussian = 4 * line * charge / (3 * (10 * mu) * (100 * d) * (100 * f) * (100 * u));
+    CHECK(line_coulomb_capture(groups.line_coulomb) == Approx(gaussian).epsilon(1e-8));
+}
+
+TEST_CASE("the image force's term by its published equation in other units", "[own]") {
+    // Natanson 1957 as Hinds 1999 writes it (from memory), here in Gaussian units, where 4 pi eps0 is one:
+    // E = 1.5 (K q^2/(3 pi mu U d d_f^2))^(1/2). The square of n charges stands in the group.
+    for (const double n : {1.0, 12.0}) {
+        for (const double d : {0.05e-6, 0.8e-6}) {
+            const double mu = 1.81e-5, f = 3e-6, u = 0.07, permittivity = 4.5;
+            const auto groups = detail::charge_groups<double>({d, 1.9, mu, f, u, 0.0, 0.0, permittivity, 3.0});
+            const double charge = n * 4.80320471e-10;
+            const double inner = (permittivity - 1) / (permittivity + 1) * charge * charge /
+                                 (3 * std::numbers::pi * (10 * mu) * (100 * u) * (100 * d) * 1e4 * f * f);
+            CHECK(image_capture(n * n * groups.image) == Approx(1.5 * std::sqrt(inner)).epsilon(1e-7));
+        }
+    }
 }
 
 TEST_CASE("an electret's groups from its charges one by one", "[own]") {

@@ -211,7 +211,8 @@ TEST_CASE("penetration averages over the charges that particles keep", "[own]") 
     // Second method: fixed charges one by one, weighted by their shares.
     const AirState air = duct_design_air();
     FibreLayer layer = fine_layer();
-    for (const ElectricTerm term : {ElectricTerm::electret, ElectricTerm::line_charge, ElectricTerm::image}) {
+    for (const ElectricTerm term :
+         {ElectricTerm::electret, ElectricTerm::line_charge, ElectricTerm::image, ElectricTerm::kanaoka}) {
         layer.theory = {};
         layer.theory.electric = term;
         layer.charge.surface_charge = 20 * uC_per_m2;
@@ -264,7 +265,7 @@ TEST_CASE("random layers pass between nothing and all, whatever the theory", "[o
         t.interception = static_cast<InterceptionTerm>(random() % 2);
         t.impaction = static_cast<ImpactionTerm>(random() % 4);
         t.gravity = static_cast<GravityTerm>(random() % 4);
-        t.electric = static_cast<ElectricTerm>(random() % 4);
+        t.electric = static_cast<ElectricTerm>(random() % 5);
         t.combination = static_cast<FibreCombination>(random() % 2);
         t.fibre_slip = random() % 2 == 0;
         t.limited_diffusion = random() % 2 == 0;

@@ -385,7 +385,8 @@ TEST_CASE("chi-squared of sound loading tests is spread as chance says", "[own][
     for (std::size_t trial = 0; trial < trials; ++trial) {
         LoadingFitInput input = simulated(fitted_law, steps, 1.6, 0.5, static_cast<unsigned>(trial + 1), 0.5);
         const double clean = 1.0 + 0.02 * normal(random), gain = 1.0 + 0.01 * normal(random);
-        const InputHandle clean_input = elementary_input("clean curve", 0.02), gain_input = elementary_input("gain", 0.01);
+        const InputHandle clean_input = elementary_input("clean curve", 0.02);
+        const InputHandle gain_input = elementary_input("gain", 0.01);
         input.clean.curve.linear *= clean;
         input.clean.linear.value *= clean;
         input.clean.linear.gradient.add(Gradient(clean_input), input.clean.curve.linear.value());

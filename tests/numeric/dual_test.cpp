@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 // Dual numbers against differences and identities.
 
+#include <array>
 #include <cmath>
+#include <cstddef>
 #include <type_traits>
 
 #include <filterflow/core/units.hpp>
@@ -53,6 +55,7 @@ TEST_CASE("elementary functions of a dual carry the right slope", "[own]") {
         check_function("tanh", [](auto t) { return tanh(t); }, x);
         check_function("atan", [](auto t) { return atan(t); }, x);
         check_function("erf", [](auto t) { return erf(t); }, x);
+        check_function("erfc", [](auto t) { return erfc(t); }, x);
         check_function("abs", [](auto t) { return abs(t); }, -x);
         check_function("pow", [](auto t) { return pow(t, 1.37); }, x);
         check_function("quotient", [](auto t) { return (t * t - 2.0) / (1.0 + t * t * t); }, x);
@@ -102,4 +105,22 @@ TEST_CASE("a dual is the value of a quantity", "[own]") {
     CHECK(area.value().value == 5.0);
     CHECK(area.value().derivative[0] == 2.5);
     CHECK(area.value().derivative[1] == 1.0);
+}
+
+TEST_CASE("functions differentiated for their arguments alone carry the same derivatives", "[own]") {
+    using E = Dual<8>;
+    const auto f = [](const auto& a, const auto& b, const auto& c) { return exp(a) * b / (c + a * b); };
+    std::array<E, 3> x{E(0.3), E(1.7), E(4.2)};
+    for (std::size_t k = 0; k < 3; ++k) {
+        for (std::size_t i = 0; i < 8; ++i) x[k].derivative[i] = 0.1 * static_cast<double>(3 * i + 7 * k) - 1.0;
+    }
+    const E whole = f(x[0], x[1], x[2]), by_arguments = detail::chained(f, x[0], x[1], x[2]);
+    CHECK(by_arguments.value == whole.value);
+    const auto g = [](const auto& t) { return sqrt(t) / t; };
+    const E one = g(x[2]), one_by_argument = detail::chained(g, x[2]);
+    CHECK(one_by_argument.value == one.value);
+    for (std::size_t i = 0; i < 8; ++i) {
+        CHECK(by_arguments.derivative[i] == Approx(whole.derivative[i]).epsilon(1e-13).margin(1e-14));
+        CHECK(one_by_argument.derivative[i] == Approx(one.derivative[i]).epsilon(1e-13).margin(1e-14));
+    }
 }

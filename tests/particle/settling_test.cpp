@@ -13,8 +13,9 @@ using namespace filterflow;
 using namespace filterflow::units;
 using filterflow::test::ReferenceTable;
 
-TEST_CASE("small drops of water fall as measured", "[outside]") {
-    // tests/reference/drop_velocities.csv: Gunn and Kinzer 1949 (from memory); drops this small are nearly spheres.
+TEST_CASE("small drops of water fall as measured, from memory", "[own]") {
+    // tests/reference/drop_velocities.csv: Gunn and Kinzer 1949, measured, but from memory: no copy was at hand. Drops
+    // this small are nearly spheres.
     for (const auto& row : ReferenceTable("drop_velocities.csv")) {
         const Settling fall = settling_beyond_stokes(Particle{row.number("diameter_mm") * mm, 998.2 * kg_per_m3},
                                                      duct_design_air());
@@ -23,7 +24,7 @@ TEST_CASE("small drops of water fall as measured", "[outside]") {
 }
 
 TEST_CASE("settling of 1 and 10 um", "[outside]") {
-    // IOM 2000, appendix A: 3.5e-5 and 3.0e-3 m/s.
+    // IOM 2000, appendix A (read): 3.5e-5 and 3.0e-3 m/s.
     CHECK(settling_beyond_stokes(Particle{1 * um}, duct_design_air()).velocity / m_per_s ==
           Approx(3.5e-5).epsilon(0.02));
     CHECK(settling_beyond_stokes(Particle{10 * um}, duct_design_air()).velocity / m_per_s ==

@@ -1,5 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
+#include <array>
 #include <cmath>
+#include <type_traits>
+#include <vector>
 
 #include <boost/math/distributions/lognormal.hpp>
 #include <boost/math/quadrature/gauss_kronrod.hpp>
@@ -155,6 +158,54 @@ TEST_CASE("derivatives of Hatch and Choate's median", "[own]") {
     };
     CHECK(x.derivative[0] == Approx(plain(1.9) / 0.4e-6).epsilon(1e-12));
     CHECK(x.derivative[1] == Approx((plain(1.9001) - plain(1.8999)) / 2e-4).epsilon(1e-6));
+}
+
+TEST_CASE("derivatives of fractions, densities and means", "[own]") {
+    // Second method: central differences of the double functions. Inputs: first weight (the second is the rest), median
+    // and deviation of the first mode, median of the second.
+    using D = Dual<4>;
+    constexpr std::array<double, 4> at{0.7, 0.08e-6, 1.8, 1.1e-6};
+    const auto modes = [](auto share, auto first, auto deviation, auto second, SizeWeighting weighting) {
+        using T = decltype(share);
+        BasicSizeDistribution<T> d;
+        d.name = "two modes";
+        d.modes = {{share, BasicLength<T>::from_value(first), deviation},
+                   {T(1) - share, BasicLength<T>::from_value(second), T(2.1)}};
+        d.weighting = weighting;
+        return d;
+    };
+    const SizeRange middle{.lower = 0.2 * um, .upper = 0.9 * um}, top = sizes_above(0.5 * um);
+    const SizeRange bottom{.lower = 0 * um, .upper = 0.3 * um};
+    const auto results = [&](const auto& d) {
+        using T = std::decay_t<decltype(d.modes[0].weight)>;
+        return std::vector<T>{size_fraction(d, middle, SizeWeighting::number),
+                              size_fraction(d, middle, SizeWeighting::surface),
+                              volume_fraction(d, top),
+                              volume_fraction(d, bottom),
+                              volume_density<T>(d, BasicLength<T>::from_value(T(0.6e-6))),
+                              T(mean_size(d, SizeWeighting::volume, SizeWeighting::surface).value()) * T(1e6),
+                              weighted_by(d, SizeWeighting::volume).modes[0].weight};
+    };
+    for (const SizeWeighting weighting : {SizeWeighting::number, SizeWeighting::volume}) {
+        const auto dual = results(modes(D::input(at[0], 0), D::input(at[1], 1), D::input(at[2], 2), D::input(at[3], 3),
+                                        weighting));
+        const auto plain = results(modes(at[0], at[1], at[2], at[3], weighting));
+        for (std::size_t i = 0; i < 4; ++i) {
+            const double change = 1e-5 * at[i];
+            const auto shifted = [&](double step) {
+                std::array<double, 4> x = at;
+                x[i] += step;
+                return results(modes(x[0], x[1], x[2], x[3], weighting));
+            };
+            const auto above = shifted(change), below = shifted(-change);
+            for (std::size_t k = 0; k < plain.size(); ++k) {
+                INFO("input " << i << ", result " << k);
+                CHECK(dual[k].value == Approx(plain[k]).epsilon(1e-13));
+                CHECK(dual[k].derivative[i] * at[i] ==
+                      Approx((above[k] - below[k]) / 2e-5).epsilon(2e-6).margin(1e-9));
+            }
+        }
+    }
 }
 
 TEST_CASE("conversions of what is no distribution are refused", "[own]") {

@@ -29,9 +29,9 @@ TEST_CASE("shares of three joint normal variables are those of a general quadrat
     }
 }
 
-TEST_CASE("shares below the means are Sheppard's", "[outside]") {
-    // Sheppard 1899 for two variables, and its known extension to three (Johnson and Kotz, both from memory):
-    // 1/4 + asin(r)/(2 pi) and 1/8 + (asin r12 + asin r13 + asin r23)/(4 pi).
+TEST_CASE("shares below the means are Sheppard's", "[own]") {
+    // Second method: the closed forms of Sheppard 1899 for two variables and of its extension to three (Johnson and
+    // Kotz, both from memory): 1/4 + asin(r)/(2 pi) and 1/8 + (asin r12 + asin r13 + asin r23)/(4 pi).
     for (const double r : {-0.999, -0.6, -0.1, 0.0, 0.2, 0.7, 0.95, 0.9999}) {
         CHECK(detail::joint_normal_share_below(0.0, 0.0, r) == Approx(0.25 + std::asin(r) / (2 * pi)).margin(1e-10));
         const double angles = std::asin(0.3 * r) + std::asin(r) + std::asin(0.3);

@@ -157,7 +157,8 @@ TEST_CASE("the conditioned value of Appendix J is never the plain one", "[own]")
     CHECK(rating.estimate == 8);
     CHECK(minimum_efficiency_rating(curves.clean).estimate == 11);
     CHECK(rating.governing_limit == "E3-A (3-10 um) = 74.0 %, value 8-A requires 70.0 %");
-    CHECK(rating.next_limit == "E2-A (1-3 um) = 33.0 %, value 9-A requires 35.0 %");
+    CHECK(rating.next_limit == "E2-A (1-3 um) = 33.0 %, value 9-A requires 35.0 %; E3-A (3-10 um) = 74.0 %, value 9-A "
+                               "requires 75.0 %");
     CHECK(conditioned_minimum_efficiency_text(result, 295 * fpm) ==
           "conditioned minimum efficiency reporting value 8-A at most, of the states that were measured: estimate from "
           "bench data by ANSI/ASHRAE 52.2-2017, Appendix J (after conditioning with salt aerosol) at 1.50 m/s (295 "

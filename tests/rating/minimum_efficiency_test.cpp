@@ -47,7 +47,10 @@ TEST_CASE("the lowest rows of the 2017 table are those of public guidance", "[ou
         const MinimumEfficiencyRow ours = minimum_efficiency_table()[i];
         CHECK(ours.value == row.number("merv"));
         if (ours.value > 4) CHECK(ours.least_E3 == row.number("E3_pct"));
-        if (ours.value <= 4) CHECK(row["E3_pct"] == "<20");   // what value 5 requires
+        if (ours.value <= 4) {   // "<20": below what value 5 requires
+            CHECK(std::stod(row["E3_pct"].substr(1)) == minimum_efficiency_table()[4].least_E3);
+            CHECK(ours.least_E3 == 0.0);
+        }
         if (ours.value > 1 && ours.value <= 4) {
             CHECK(row["avg_arrestance_pct"] == ">=" + std::to_string(static_cast<int>(ours.least_arrestance)));
         }
@@ -116,8 +119,14 @@ TEST_CASE("composite minimum of a worked loading test", "[own]") {
     CHECK(rating.missing.empty());
     CHECK_THAT(rating.governing_limit, Contains("E3 (3-10 um) = 88.0 %, value 10 requires 80.0 %"));
     CHECK(rating.margin == Approx(8.0));
-    CHECK_THAT(rating.next_limit, Contains("E2 (1-3 um) = 61.0 %, value 11 requires 65.0 %"));
+    CHECK(rating.next_limit == "E2 (1-3 um) = 61.0 %, value 11 requires 65.0 %");   // 20 and 85 % are met
     CHECK(rating.shortfall == Approx(4.0));
+    // 11 asks 20, 65 and 85 %: all three are missed, E3 by most.
+    const MinimumEfficiencyRating far = minimum_efficiency_rating(by_group(19, 63, 81));
+    CHECK(far.estimate == 10);
+    CHECK(far.next_limit == "E1 (0.3-1 um) = 19.0 %, value 11 requires 20.0 %; E2 (1-3 um) = 63.0 %, value 11 requires "
+                            "65.0 %; E3 (3-10 um) = 81.0 %, value 11 requires 85.0 %");
+    CHECK(far.shortfall == Approx(4.0));
 
     CHECK_FALSE(rating.upper_bound);
 
@@ -156,7 +165,8 @@ TEST_CASE("uncertainty widens the range of values that the data allow", "[own]")
     CHECK(rating.lowest == 9);
     CHECK(rating.highest == 10);
     CHECK(rating.bounds[1].upper == Approx(0.49 + 1.959964 * 0.01).epsilon(1e-6));
-    CHECK(any_contains(rating.reasons, "E2 (1-3 um) is from 47.0 % to 51.0 % (95 %)"));
+    // E1 (8 to 12 %) and E3 (93 to 97 %) are as uncertain, but no value hangs on them.
+    CHECK(rating.reasons == std::vector<std::string>{"E2 (1-3 um) is from 47.0 % to 51.0 % (95 %)"});
     CHECK(minimum_efficiency_text(rating, 492 * fpm) ==
           "minimum efficiency reporting value 9 (the data allow 9 to 10) at most, of the states that were measured: "
           "estimate from bench data by ANSI/ASHRAE 52.2-2017 at 2.50 m/s (492 fpm), not a rating");
@@ -181,7 +191,8 @@ TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing el
     CHECK(open.lowest == 10);
     CHECK(open.highest == 15);
     CHECK_FALSE(open.estimate.has_value());
-    CHECK(any_contains(open.reasons, "E1 (0.3-1 um) is bounded by 0.0 % and 100.0 %"));
+    CHECK(open.reasons ==
+          std::vector<std::string>{"E1 (0.3-1 um) is bounded by 0.0 % and 100.0 %: not every size was measured"});
     CHECK_THAT(minimum_efficiency_text(open, 1 * m_per_s),
                Contains("value from 10 to 15 at most, of the states that were measured: estimate"));
 
@@ -192,6 +203,8 @@ TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing el
     CHECK(gap.bounds[2].upper == Approx(0.94));
     CHECK(gap.lowest == 7);
     CHECK(gap.highest == 12);
+    CHECK(gap.reasons == std::vector<std::string>{"E3 (3-10 um) is bounded by 69.0 % and 94.0 %: not every size was "
+                                                  "measured"});
 }
 
 TEST_CASE("the bands of a simple counter give no value", "[own]") {
@@ -212,10 +225,17 @@ TEST_CASE("below 5 arrestance decides, and is asked for", "[own]") {
     CHECK(unknown.highest == 4);
     CHECK_FALSE(unknown.estimate.has_value());
     CHECK(any_contains(unknown.missing, "average arrestance"));
+    CHECK(unknown.reasons == std::vector<std::string>{"average arrestance was not measured"});
     const MinimumEfficiencyRating known = minimum_efficiency_rating(by_group(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
     CHECK(known.estimate == 3);
     CHECK(known.lowest == 2);
     CHECK(known.highest == 4);
+    CHECK(known.reasons == std::vector<std::string>{"average arrestance is from 66.1 % to 77.9 % (95 %)"});
+    // Either of two may be what limits: both decide.
+    const MinimumEfficiencyRating two = minimum_efficiency_rating(by_group(10, 50, 80, 0.02));   // 10 asks 50 and 80 %
+    REQUIRE(two.reasons.size() == 2);
+    CHECK_THAT(two.reasons[0], Contains("E2 (1-3 um) is from 48.0 % to 52.0 %"));
+    CHECK_THAT(two.reasons[1], Contains("E3 (3-10 um) is from 78.0 % to 82.0 %"));
     CHECK(known.margin == Approx(2.0));
     CHECK_THAT(known.next_limit, Contains("average arrestance = 72.0 %, value 4 requires 75.0 %"));
     CHECK_THROWS_WITH(minimum_efficiency_rating(by_group(0, 2, 12), 1.4), Contains("average_arrestance = 1.4"));

@@ -58,7 +58,10 @@ TEST_CASE("class of old data, its limits and its words", "[own]") {
     CHECK(fine.class_name == "F7");
     CHECK(fine.governing_limit == "minimum efficiency at 0.4 um = 37.0 %, F7 required 35.0 %");
     CHECK(fine.margin == Approx(2.0));
-    CHECK(fine.next_limit == "minimum efficiency at 0.4 um = 37.0 %, F8 required 55.0 %");
+    CHECK(fine.next_limit == "average efficiency at 0.4 um = 86.0 %, F8 required 90.0 %; minimum efficiency at 0.4 um = "
+                             "37.0 %, F8 required 55.0 %");
+    CHECK(withdrawn_en_779_rating({.average_efficiency = 0.91, .minimum_efficiency = 0.37}).next_limit ==
+          "minimum efficiency at 0.4 um = 37.0 %, F8 required 55.0 %");
     CHECK(fine.shortfall == Approx(18.0));
     CHECK(withdrawn_en_779_text(fine, 2.7 * m_per_s) ==
           "F7: estimate from bench data by EN 779:2012 (withdrawn in 2018, for reading old data) at 2.70 m/s (531 "

@@ -38,10 +38,10 @@ def ratio(downstream, upstream, probability):
 
 
 def rows():
-    for probability in (0.9, 0.95, 0.99):
+    for probability in (0.9, 0.95, 0.99, 0.6826):   # the last: one standard deviation, 0.8413 on one side
         for count in (0, 1, 2, 5, 17, 100, 2500):
             yield "poisson", count, "", probability, *poisson(count, probability)
-        for count, trials in ((0, 10), (1, 10), (4, 20), (30, 100), (100, 100), (900, 5000)):
+        for count, trials in ((0, 10), (1, 10), (2, 20), (4, 20), (30, 100), (100, 100), (900, 5000)):
             yield "binomial", count, trials, probability, *binomial(count, trials, probability)
         for downstream, upstream in ((0, 500), (3, 45), (40, 820), (600, 2000), (1000, 1000)):
             yield "ratio", downstream, upstream, probability, *ratio(downstream, upstream, probability)

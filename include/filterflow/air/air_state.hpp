@@ -46,7 +46,8 @@ inline bool is_positive_number(double x) { return x > 0.0 && x <= std::numeric_l
 
 template <class T>
 bool is_valid(const BasicAirState<T>& air) {
-    return is_positive_number(plain_value(air.density.value())) && is_positive_number(plain_value(air.viscosity.value()));
+    return is_positive_number(plain_value(air.density.value())) &&
+           is_positive_number(plain_value(air.viscosity.value()));
 }
 
 /// Every evaluation asks this, so it is one cheap question; the words are made where the answer is no.

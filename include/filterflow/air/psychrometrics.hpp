@@ -4,9 +4,11 @@
 // Moist air as a mixture of ideal gases: saturation pressure, humidity ratio, density, and Sutherland's viscosity.
 
 #include <cmath>
+#include <cstddef>
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/dual.hpp>
 
 namespace filterflow {
 
@@ -49,6 +51,24 @@ template <class T>
 T air_viscosity(const T& kelvin) {
     using std::sqrt;
     return T(1.458e-6) * kelvin * sqrt(kelvin) / (kelvin + T(110.4));
+}
+
+// The same with more derivatives than arguments: differentiated for the arguments, then chained.
+template <std::size_t N>
+    requires(N > 1)
+Dual<N> saturation_pressure(const Dual<N>& kelvin) {
+    return chained([](const auto& t) { return saturation_pressure(t); }, kelvin);
+}
+template <std::size_t N>
+    requires(N > 4)
+Dual<N> moist_air_density(const Dual<N>& kelvin, const Dual<N>& pressure, const Dual<N>& ratio) {
+    return chained([](const auto& t, const auto& p, const auto& w) { return moist_air_density(t, p, w); }, kelvin,
+                   pressure, ratio);
+}
+template <std::size_t N>
+    requires(N > 1)
+Dual<N> air_viscosity(const Dual<N>& kelvin) {
+    return chained([](const auto& t) { return air_viscosity(t); }, kelvin);
 }
 
 }   // namespace detail

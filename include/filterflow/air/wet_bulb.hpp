@@ -45,7 +45,8 @@ inline double wet_bulb_slope(double dry, double wet, double pressure, double rat
     const double rest = ice ? 2830.0 + 1.86 * t - 2.1 * t_wet : 2501.0 + 1.86 * t - 4.186 * t_wet;
     const double saturation = saturation_pressure(wet);
     const double slope = saturation_slope(wet, saturation);
-    return -slope * (ratio * rest + 1.006 * (t - t_wet)) - (pressure - saturation) * (ratio * (ice ? 2.1 : 4.186) + 1.006) -
+    return -slope * (ratio * rest + 1.006 * (t - t_wet)) -
+           (pressure - saturation) * (ratio * (ice ? 2.1 : 4.186) + 1.006) -
            water_to_air_mass_ratio * (heat * slope - (ice ? 0.24 : 2.326) * saturation);
 }
 
@@ -100,10 +101,13 @@ BasicTemperature<T> wet_bulb(const BasicAirState<T>& air) {
     const double dry = detail::plain_value(air.temperature.value());
     const double pressure = detail::plain_value(air.pressure.value());
     const double ratio = detail::plain_value(air.humidity_ratio);
-    const auto residual = [&](double wet, bool ice) { return detail::wet_bulb_residual(dry, wet, pressure, ratio, ice); };
+    const auto residual = [&](double wet, bool ice) {
+        return detail::wet_bulb_residual(dry, wet, pressure, ratio, ice);
+    };
     constexpr double freezing = 273.15;
     if (detail::vapour_pressure(pressure, ratio) > detail::saturation_pressure(dry) * (1.0 + 1e-12)) {
-        detail::throw_domain_error(where, "relative humidity", relative_humidity(detail::plain_air(air)), "-", "at most 1");
+        detail::throw_domain_error(where, "relative humidity", relative_humidity(detail::plain_air(air)), "-",
+                                   "at most 1");
     }
     const bool ice = dry < freezing || residual(freezing, false) < -1e-6;   // of about 1e6: rounding is not ice
     const double lower = ice ? detail::lowest_moist_air_kelvin : freezing;

@@ -65,7 +65,7 @@ struct AirflowMeaning {
 /// A coil known at its rated airflow, whose surface keeps its temperature.
 struct CoilRating {
     VolumeFlow flow{};                 ///< rated, > 0
-    double bypass_factor{};            ///< share of the air that leaves as it came, at the rated flow, above 0 and below 1
+    double bypass_factor{};   ///< share of the air that leaves as it came, at the rated flow, above 0 and below 1
     Temperature surface{};             ///< temperature of the surface
     double transfer_exponent = 0.65;   ///< of the air side's transfer over flow, 0.5 to 0.8
 };
@@ -187,18 +187,18 @@ inline CoilDuty coil_duty(const CoilRating& coil, VolumeFlow flow, const AirStat
 inline std::string_view caution_text(AirflowCaution caution) {
     switch (caution) {
         case AirflowCaution::heating_rise_above_rating:
-            return "the air gets hotter than the nameplate allows: a starved furnace can crack its heat exchanger and let "
-                   "carbon monoxide into the rooms. Nameplate, manual and local code decide; have a licensed technician "
-                   "check, and keep a carbon monoxide alarm";
+            return "the air gets hotter than the nameplate allows: a starved furnace can crack its heat exchanger and "
+                   "let carbon monoxide into the rooms. Nameplate, manual and local code decide; have a licensed "
+                   "technician check, and keep a carbon monoxide alarm";
         case AirflowCaution::heating_rise_below_rating:
-            return "the air stays colder than the nameplate wants: flue gas may condense where it must not. The nameplate "
-                   "and the manual decide";
+            return "the air stays colder than the nameplate wants: flue gas may condense where it must not. The "
+                   "nameplate and the manual decide";
         case AirflowCaution::little_air_for_cooling:
             return "less air than is usual for this cooling capacity: the coil may ice and flood the compressor. The "
                    "equipment's manual decides; ask a licensed technician";
         case AirflowCaution::much_air_for_cooling:
-            return "more air than is usual for this cooling capacity: less moisture is taken out. The equipment's manual "
-                   "decides";
+            return "more air than is usual for this cooling capacity: less moisture is taken out. The equipment's "
+                   "manual decides";
         case AirflowCaution::fast_through_filter:
             return "faster through the filter than is usual for its depth: its data sheet decides";
         case AirflowCaution::fast_through_coil:
@@ -233,13 +233,15 @@ inline AirflowMeaning airflow_meaning(const AirflowEquipment& equipment, VolumeF
         meaning.heating_rise = temperature_rise(*equipment.heating_output, flow, air);
         if (const auto& rated = equipment.rated_rise) {
             detail::require_non_negative(where, "rated_rise.least", rated->least.value(), "K");
-            detail::require_positive(where, "rated_rise.greatest - least", (rated->greatest - rated->least).value(), "K");
+            detail::require_positive(where, "rated_rise.greatest - least", (rated->greatest - rated->least).value(),
+                                     "K");
             warn(*meaning.heating_rise > rated->greatest, AirflowCaution::heating_rise_above_rating);
             warn(*meaning.heating_rise < rated->least, AirflowCaution::heating_rise_below_rating);
         }
     }
     if (equipment.cooling_capacity) {
-        const double capacity = detail::require_positive(where, "cooling_capacity", equipment.cooling_capacity->value(), "W");
+        const double capacity =
+            detail::require_positive(where, "cooling_capacity", equipment.cooling_capacity->value(), "W");
         meaning.per_cooling_capacity = AirflowPerCapacity::from_value(flow.value() / capacity);
         const double usual = *meaning.per_cooling_capacity / units::cfm_per_ton;
         warn(usual < 350.0, AirflowCaution::little_air_for_cooling);

@@ -43,8 +43,8 @@ struct AirflowHoldingFan {
 
 /// A fan wheel on a motor that holds its airflow.
 ///
-/// Equation: n/n0 = Q/Q0 while that needs neither more than the greatest speed nor more than the greatest power; beyond,
-///           n is the greatest speed, or P0 (rho/rho0) (n/n0)^3 / eta_t the greatest power, whichever is less;
+/// Equation: n/n0 = Q/Q0 while that needs neither more than the greatest speed nor more than the greatest power;
+///           beyond, n is the greatest speed, or P0 (rho/rho0) (n/n0)^3 / eta_t the greatest power, whichever is less;
 ///           p = p0 (rho/rho0) (n/n0)^2; electric power P_m / eta
 /// Symbols:  Q held volume flow (a held mass flow over the density), Q0, p0, P0 the wheel's table at speed n0 and
 ///           density rho0, n speed, eta_t transmission, eta motor and electronics, P_m power at the motor's shaft
@@ -63,10 +63,12 @@ inline AirflowHoldingFan fan_on_constant_airflow_motor(const FanTable& wheel, co
     const FanCurve curve = detail::wheel_curve(wheel, where);
     const detail::Wheel joined = detail::joined_wheel(curve, transmission, air, where);
     const bool mass = std::holds_alternative<MassFlow>(motor.held);
-    const double held = mass ? detail::require_positive(where, "held mass flow", std::get<MassFlow>(motor.held).value(), "kg/s") /
-                                   air.density.value()
-                             : detail::require_positive(where, "held volume flow", std::get<VolumeFlow>(motor.held).value(), "m3/s");
-    const double fastest = joined.speedup(detail::require_positive(where, "greatest_speed", motor.greatest_speed.value(), "1/s"));
+    const double held =
+        mass ? detail::require_positive(where, "held mass flow", std::get<MassFlow>(motor.held).value(), "kg/s") /
+                   air.density.value()
+             : detail::require_positive(where, "held volume flow", std::get<VolumeFlow>(motor.held).value(), "m3/s");
+    const double fastest =
+        joined.speedup(detail::require_positive(where, "greatest_speed", motor.greatest_speed.value(), "1/s"));
     const double strongest = detail::require_positive(where, "greatest_power", motor.greatest_power.value(), "W");
     const double efficiency = detail::stated_efficiency(where, "motor and controller", motor.efficiency);
     const auto by_power = [&](double flow) { return std::cbrt(strongest / joined.motor_power(flow, 1.0)); };

@@ -81,8 +81,8 @@ struct CrossingLocation {
 };
 
 template <class Difference>
-void find_crossings_between(const Difference& d, std::size_t segment, double from, double to, double d_from, double d_to,
-                            double resolution, std::vector<CrossingLocation>& found) {
+void find_crossings_between(const Difference& d, std::size_t segment, double from, double to, double d_from,
+                            double d_to, double resolution, std::vector<CrossingLocation>& found) {
     const ValueAndSlopeBounds b = d.bounds(segment, from, to);
     const double rounding = 1e-14 * d.magnitude();
     if (b.value.low > rounding || b.value.high < -rounding) return;
@@ -130,7 +130,8 @@ std::vector<CrossingLocation> find_crossings(const Difference& d, double& d_firs
     }
     std::vector<CrossingLocation> merged;
     for (const CrossingLocation& c : found) {
-        if (!merged.empty() && c.x - merged.back().x <= 8.0 * resolution && (c.slope == 0.0 || merged.back().slope == 0.0)) {
+        if (!merged.empty() && c.x - merged.back().x <= 8.0 * resolution &&
+            (c.slope == 0.0 || merged.back().slope == 0.0)) {
             merged.back().slope = 0.0;
         } else {
             merged.push_back(c);

@@ -57,7 +57,8 @@ struct DrivenFanPoint {
     FanPoint point{};        ///< flow, pressure, electric power
     Rate fan_speed{};        ///< of the wheel
     Power motor_power{};     ///< at the motor's shaft
-    bool at_limit = false;   ///< past breakdown torque (induction), or at the greatest speed or power of its electronics
+    /// Past breakdown torque (induction), or at the greatest speed or power of its electronics.
+    bool at_limit = false;
     RangeStatus speed{};     ///< the wheel's speed over that of its table, beside what fan laws are trusted for
 };
 
@@ -72,11 +73,16 @@ namespace detail {
 /// The wheel's table, checked, as a curve.
 inline FanCurve wheel_curve(const FanTable& wheel, const char* where) {
     if (wheel.power_kind != FanPowerKind::shaft) {
-        throw DomainError(std::string(where) + ": the wheel's table does not state shaft powers; required: power_kind shaft");
+        throw DomainError(std::string(where) +
+                          ": the wheel's table does not state shaft powers; required: power_kind shaft");
     }
-    if (!wheel.stated_speed) throw DomainError(std::string(where) + ": the wheel's table states no speed; required: stated_speed");
+    if (!wheel.stated_speed) {
+        throw DomainError(std::string(where) + ": the wheel's table states no speed; required: stated_speed");
+    }
     FanCurve curve = fan_curve(wheel);
-    if (!curve.power_curve()) throw DomainError(std::string(where) + ": the wheel's table has no power; required: power in every row");
+    if (!curve.power_curve()) {
+        throw DomainError(std::string(where) + ": the wheel's table has no power; required: power in every row");
+    }
     return curve;
 }
 
@@ -107,18 +113,24 @@ struct Wheel {
     double speedup(double motor_speed) const { return motor_speed * speed_ratio / speed; }
 };
 
-inline Wheel joined_wheel(const FanCurve& curve, const FanTransmission& transmission, const AirState& air, const char* where) {
+inline Wheel joined_wheel(const FanCurve& curve, const FanTransmission& transmission, const AirState& air,
+                          const char* where) {
     require_positive(where, "air density", air.density.value(), "kg/m3");
     return {curve, fan_density_ratio(curve.stated_air(), air), curve.stated_speed()->value(),
-            require_positive(where, "speed_ratio of the transmission", transmission.speed_ratio, "- (stated; 1 on the motor's shaft)"),
+            require_positive(where, "speed_ratio of the transmission", transmission.speed_ratio,
+                             "- (stated; 1 on the motor's shaft)"),
             stated_efficiency(where, "transmission", transmission.efficiency)};
 }
 
-inline DrivenFanPoint driven_point(const Wheel& wheel, double flow, double speedup, double electric_efficiency, bool at_limit) {
+inline DrivenFanPoint driven_point(const Wheel& wheel, double flow, double speedup, double electric_efficiency,
+                                   bool at_limit) {
     const double power = wheel.motor_power(flow, speedup);
     return {{VolumeFlow::from_value(flow * speedup), Pressure::from_value(wheel.pressure(flow, speedup)),
              Power::from_value(power / electric_efficiency)},
-            Rate::from_value(wheel.speed * speedup), Power::from_value(power), at_limit, fan_law_range({.speed = speedup})};
+            Rate::from_value(wheel.speed * speedup),
+            Power::from_value(power),
+            at_limit,
+            fan_law_range({.speed = speedup})};
 }
 
 /// The table of the points, whose flows must rise as the wheel's do.
@@ -176,19 +188,19 @@ inline double slip_under(double load, double breakdown_slip) {
 ///
 /// Equation: P0(Q0) (rho/rho0) (n/n0)^3 / eta_t = 2 pi n_m T, T = k T_b 2/(s/s_b + s_b/s), s = 1 - n_m/n_s; electric
 ///           power T 2 pi n_s / eta_s with eta_s = eta_r n_s/n_r: the rotor turns a share s of its power into heat
-/// Symbols:  P0 shaft power, Q0 flow of the wheel's table at speed n0 and density rho0, n speed of the wheel, n_m of the
-///           motor, n_s synchronous, n_r rated, T torque, T_b breakdown torque, s slip, s_b at breakdown, k the tap's
-///           share, eta_t transmission, eta_r rated efficiency
-/// Validity: slip from none to standstill by Kloss's formula; a split-capacitor motor's taps and losses are only roughly
-///           so: where blower tables by tap are printed, use those (fan_curve for each). The speed is the greatest at
-///           which wheel and motor agree
+/// Symbols:  P0 shaft power, Q0 flow of the wheel's table at speed n0 and density rho0, n speed of the wheel, n_m of
+///           the motor, n_s synchronous, n_r rated, T torque, T_b breakdown torque, s slip, s_b at breakdown, k the
+///           tap's share, eta_t transmission, eta_r rated efficiency
+/// Validity: slip from none to standstill by Kloss's formula; a split-capacitor motor's taps and losses are only
+///           roughly so: where blower tables by tap are printed, use those (fan_curve for each). The speed is the
+///           greatest at which wheel and motor agree
 /// @param  wheel  fan table that states its speed and shaft powers
 /// @param  motor  at full voltage
 /// @param  tap  share of the torque
 /// @param  transmission  ratio of speeds and efficiency, both stated
 /// @param  air  air at the fan
-/// @return table with electric powers in that air, and speeds and powers behind it; at_limit past breakdown torque, where
-///         the motor overheats
+/// @return table with electric powers in that air, and speeds and powers behind it; at_limit past breakdown torque,
+///         where the motor overheats
 /// @throws DomainError if the wheel's table does not state speed and shaft powers, a part is not stated or out of its
 ///         range, or the flow would not rise with that of the wheel's table
 /// @source Kloss 1908 (from memory), fan laws; test: airflow/fan_motors_test.cpp
@@ -199,7 +211,10 @@ inline DrivenFan fan_on_induction_motor(const FanTable& wheel, const InductionMo
     const detail::Wheel joined = detail::joined_wheel(curve, transmission, air, where);
     const double ns = detail::require_positive(where, "synchronous_speed", motor.synchronous_speed.value(), "1/s");
     const double nr = detail::require_positive(where, "rated_speed", motor.rated_speed.value(), "1/s");
-    if (!(nr < ns)) detail::throw_domain_error(where, "rated_speed", nr, "1/s", "below the synchronous " + detail::number_text(ns) + " 1/s");
+    if (!(nr < ns)) {
+        detail::throw_domain_error(where, "rated_speed", nr, "1/s",
+                                   "below the synchronous " + detail::number_text(ns) + " 1/s");
+    }
     const double rated = detail::require_positive(where, "rated_power", motor.rated_power.value(), "W");
     detail::stated_efficiency(where, "motor", motor.rated_efficiency);
     const double stator = motor.rated_efficiency * ns / nr;
@@ -208,7 +223,9 @@ inline DrivenFan fan_on_induction_motor(const FanTable& wheel, const InductionMo
                                    "at most rated over synchronous speed, " + detail::number_text(nr / ns));
     }
     const double over = motor.breakdown_torque_ratio;
-    if (!(over > 1.0 && std::isfinite(over))) detail::throw_domain_error(where, "breakdown_torque_ratio", over, "-", "> 1 and finite");
+    if (!(over > 1.0 && std::isfinite(over))) {
+        detail::throw_domain_error(where, "breakdown_torque_ratio", over, "-", "> 1 and finite");
+    }
     detail::require_positive(where, "torque_ratio of the tap", tap.torque_ratio, "-");
     detail::require_between(where, "torque_ratio of the tap", tap.torque_ratio, 0.0, 1.0, "-");
     const double breakdown_slip = (1.0 - nr / ns) * (over + std::sqrt(over * over - 1.0));
@@ -219,7 +236,8 @@ inline DrivenFan fan_on_induction_motor(const FanTable& wheel, const InductionMo
         const double load = joined.motor_power(flow, at_synchronous) / ns / breakdown_torque;
         const double slip = detail::slip_under(load, breakdown_slip);
         const double speedup = at_synchronous * (1.0 - slip);
-        driven.points.push_back(detail::driven_point(joined, flow, speedup, (1.0 - slip) * stator, slip > breakdown_slip));
+        driven.points.push_back(
+            detail::driven_point(joined, flow, speedup, (1.0 - slip) * stator, slip > breakdown_slip));
     }
     driven.table = detail::driven_table(curve, air, driven.points, where);
     return driven;
@@ -245,7 +263,8 @@ inline DrivenFan fan_on_constant_torque_motor(const FanTable& wheel, const Const
     const detail::Wheel joined = detail::joined_wheel(curve, transmission, air, where);
     const double torque = detail::require_positive(where, "power", motor.power.value(), "W") /
                           detail::require_positive(where, "speed", motor.speed.value(), "1/s");   // over 2 pi
-    const double fastest = joined.speedup(detail::require_positive(where, "greatest_speed", motor.greatest_speed.value(), "1/s"));
+    const double fastest =
+        joined.speedup(detail::require_positive(where, "greatest_speed", motor.greatest_speed.value(), "1/s"));
     const double efficiency = detail::stated_efficiency(where, "motor and controller", motor.efficiency);
     DrivenFan driven;
     for (const double flow : detail::wheel_flows(curve)) {

@@ -95,8 +95,8 @@ inline double reynolds_number(const DuctSegment& duct, VolumeFlow flow, const Ai
 /// Total pressure drop of a duct with its fittings.
 ///
 /// Equation: dp = (f L / D_h + K) rho V^2 / 2, V = Q / A
-/// Symbols:  f darcy_friction_factor at Re on D_h (or on the diameter that friction_diameter names, the equivalent one with
-///           its own velocity), L length, K loss coefficient, rho density, V mean velocity, A area
+/// Symbols:  f darcy_friction_factor at Re on D_h (or on the diameter that friction_diameter names, the equivalent one
+///           with its own velocity), L length, K loss coefficient, rho density, V mean velocity, A area
 /// Validity: Mach number below about 0.2; eps/D_h <= 0.1. Published coefficients of elbows scatter by about 30 %
 /// @param  duct  round, rectangular or flat oval
 /// @param  flow  volume flow [m3/s], >= 0

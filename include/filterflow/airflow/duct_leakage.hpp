@@ -47,7 +47,8 @@ constexpr double class_of_factor(double factor_times_one_inch) {
 }
 inline constexpr double pascal_power_of_inch = 36.110238339905166;   // 249.08891^0.65
 
-inline constexpr std::string_view trade_classes = "duct leakage classes of the sheet-metal trade, reproduced in a manual";
+inline constexpr std::string_view trade_classes =
+    "duct leakage classes of the sheet-metal trade, reproduced in a manual";
 inline constexpr std::string_view european_classes = "EN 12237 and EN 1507";
 inline constexpr DuctLeakageClass duct_leakage_table[] = {
     {"rectangular metal, seal class A (all joints, seams and wall penetrations)", 6.0, trade_classes, false},
@@ -120,7 +121,8 @@ inline VolumeFlow duct_leakage_flow(const DuctLeakage& leakage, Pressure differe
 /// @source as duct_leakage_flow; test: airflow/fittings_test.cpp, in a network
 inline LeakagePath leakage_path(const DuctLeakage& leakage) {
     detail::check(leakage, "leakage_path");
-    const LeakagePath path{duct_leakage_flow(leakage, 1.0 * units::inH2O), 1.0 * units::inH2O, detail::leakage_exponent};
+    const LeakagePath path{duct_leakage_flow(leakage, 1.0 * units::inH2O), 1.0 * units::inH2O,
+                           detail::leakage_exponent};
     detail::check(path, "leakage_path");
     return path;
 }

@@ -67,12 +67,15 @@ constexpr DuctRoughness measured(DuctSurface surface, double least, double great
 
 // The studies are named as the ASHRAE Handbook's table of duct roughness names them, read in a reproduction.
 inline constexpr DuctRoughness duct_roughness_rows[] = {
-    measured(DuctSurface::drawn_tubing, 0.0004572, 0.0004572, 0.0004572, RoughnessClass::smooth, "Madison and Elliot 1946"),
+    measured(DuctSurface::drawn_tubing, 0.0004572, 0.0004572, 0.0004572, RoughnessClass::smooth,
+             "Madison and Elliot 1946"),
     measured(DuctSurface::plastic_pipe, 0.009144, 0.04572, 0.04572, RoughnessClass::medium_smooth, "Swim 1982"),
     measured(DuctSurface::commercial_steel, 0.04572, 0.04572, 0.04572, RoughnessClass::medium_smooth, "Moody 1944"),
     measured(DuctSurface::aluminium_round, 0.03658, 0.06096, 0.04572, RoughnessClass::medium_smooth, "Hutchinson 1953"),
-    measured(DuctSurface::galvanised_round, 0.04877, 0.09754, 0.09144, RoughnessClass::average, "Griggs and others 1987"),
-    measured(DuctSurface::galvanised_round_short, 0.1524, 0.1524, 0.1524, RoughnessClass::none, "Wright (friction chart)"),
+    measured(DuctSurface::galvanised_round, 0.04877, 0.09754, 0.09144, RoughnessClass::average,
+             "Griggs and others 1987"),
+    measured(DuctSurface::galvanised_round_short, 0.1524, 0.1524, 0.1524, RoughnessClass::none,
+             "Wright (friction chart)"),
     measured(DuctSurface::galvanised_spiral, 0.06096, 0.1219, 0.09144, RoughnessClass::average, "Jones 1979"),
     measured(DuctSurface::galvanised_spiral_ribbed, 0.08839, 0.1158, 0.09144, RoughnessClass::average,
              "Griggs and others 1987"),
@@ -80,15 +83,18 @@ inline constexpr DuctRoughness duct_roughness_rows[] = {
              "Kulkarni and others 2009"),
     measured(DuctSurface::galvanised_rectangular, 0.0823, 0.1524, 0.09144, RoughnessClass::average,
              "Griggs and Khodabakhsh-Sharifabad 1992"),
-    measured(DuctSurface::phenolic_short, 0.1494, 0.3901, std::nullopt, RoughnessClass::none, "Idem and Paruchuri 2018"),
+    measured(DuctSurface::phenolic_short, 0.1494, 0.3901, std::nullopt, RoughnessClass::none,
+             "Idem and Paruchuri 2018"),
     measured(DuctSurface::phenolic_long, 0.0762, 0.2987, std::nullopt, RoughnessClass::none, "Idem and Paruchuri 2018"),
     measured(DuctSurface::flexible_stretched, 0.09144, 0.9144, 0.9144, RoughnessClass::medium_rough,
              "Abushakra and others 2004; Culp 2011"),
-    measured(DuctSurface::flexible_metal_stretched, 1.2, 2.1, std::nullopt, RoughnessClass::rough, "ASHRAE Handbook", true),
+    measured(DuctSurface::flexible_metal_stretched, 1.2, 2.1, std::nullopt, RoughnessClass::rough, "ASHRAE Handbook",
+             true),
     measured(DuctSurface::glass_liner_faced, 1.5, 1.5, 1.5, RoughnessClass::medium_rough, "Swim 1978", true),
     measured(DuctSurface::glass_liner_sprayed, 4.6, 4.6, 4.6, RoughnessClass::rough, "Swim 1978", true),
     measured(DuctSurface::concrete, 0.3, 3.0, std::nullopt, RoughnessClass::rough, "Moody 1944", true),
-    measured(DuctSurface::planed_wood, 0.18, 0.9, std::nullopt, RoughnessClass::none, "reproduction of a handbook table"),
+    measured(DuctSurface::planed_wood, 0.18, 0.9, std::nullopt, RoughnessClass::none,
+             "reproduction of a handbook table"),
 };
 
 }   // namespace detail

@@ -67,15 +67,16 @@ inline LossCoefficient sheet_metal_elbow_loss_coefficient(SheetMetalElbow elbow,
         case SheetMetalElbow::round_three_pieces: k = three; break;
         case SheetMetalElbow::rectangular_radius: x = rectangular_x, k = rectangular; break;
     }
-    detail::require_between("sheet_metal_elbow_loss_coefficient", "radius_ratio", radius_ratio, x.front(), x.back(), "-");
+    detail::require_between("sheet_metal_elbow_loss_coefficient", "radius_ratio", radius_ratio, x.front(), x.back(),
+                            "-");
     return {detail::on_lines(x, k, radius_ratio), VelocityBasis::duct, detail::elbow_uncertainty};
 }
 
 /// Loss coefficient that stands for what an elbow right before a fan takes from its pressure (system effect): swirl and
 /// uneven flow, beyond the loss of the elbow itself.
 ///
-/// Equation: dp = K rho V^2 / 2 on the inlet's velocity, to be added to the system; K by table over radius and length of
-///           straight duct (0, 2 and 5 diameters), linear between rows
+/// Equation: dp = K rho V^2 / 2 on the inlet's velocity, to be added to the system; K by table over radius and length
+///           of straight duct (0, 2 and 5 diameters), linear between rows
 /// Symbols:  K coefficient, V mean velocity in the fan's inlet
 /// Validity: radius over width 0.5 to 2, up to 5 diameters of straight duct; an orientation, as fans differ
 /// @param  elbow  radius, straight duct, vanes
@@ -97,7 +98,8 @@ inline LossCoefficient inlet_elbow_system_effect(const InletElbow& elbow) {
     for (std::size_t i = 0; i < rows; ++i) {
         k[i] = detail::on_lines(lengths, elbow.vanes ? vaned[i] : bare[i], length);
     }
-    const std::span<const double> x = elbow.vanes ? std::span<const double>(vane_radii) : std::span<const double>(radii);
+    const std::span<const double> x =
+        elbow.vanes ? std::span<const double>(vane_radii) : std::span<const double>(radii);
     return {detail::on_lines(x, std::span<const double>(k, rows), radius), VelocityBasis::fan_inlet, 0.0};
 }
 

@@ -5,6 +5,7 @@
 // a system of constant, linear and quadratic parts crosses it once or not at all, so the segment is found by
 // counting rows above the system, and within it the difference is one cubic.
 
+#include <bit>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -63,28 +64,24 @@ struct PolynomialSystem {
     bool complete;   // that is all of the system, and every part and the air passed its checks
 };
 
-/// Whether numbers are finite and none is negative (or zero, where it must not be), asked once for all: the sum is not
-/// finite if one of them is not, and the least ones tell the sign.
+/// Whether numbers are finite and none is negative (or zero, where it must not be), asked once for all. The bits of
+/// such numbers are ordered as the numbers are, below those of infinity; a sign makes them greater than all.
 struct SoundNumbers {
-    double sum = 0.0;
-    double least = 0.0;             // of those from zero
-    double least_positive = 1.0;    // of those above zero
-    void from_zero(double x) {
-        sum += x;
-        least = x < least ? x : least;
-    }
+    std::uint64_t greatest = 0;
+    std::uint64_t least_positive = bits(1.0);   // of those above zero
+    static constexpr std::uint64_t bits(double x) { return std::bit_cast<std::uint64_t>(x); }
+    void from_zero(double x) { greatest = bits(x) > greatest ? bits(x) : greatest; }
     void positive(double x) {
-        sum += x;
-        least_positive = x < least_positive ? x : least_positive;
+        from_zero(x);
+        least_positive = bits(x) < least_positive ? bits(x) : least_positive;
     }
-    bool sound() const {
-        return sum <= std::numeric_limits<double>::max() && least >= 0.0 && least_positive > 0.0;
-    }
+    bool sound() const { return greatest < bits(std::numeric_limits<double>::infinity()) && least_positive > 0; }
 };
 
-/// Of the values alone, where numbers carry derivatives.
+/// Of the values alone, where numbers carry derivatives. Laid into its callers, as falling_fan_root is.
 template <class T>
-inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, double scale) {
+[[gnu::always_inline]] inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system,
+                                                                 const BasicAirState<T>& air, double scale) {
     const auto value = [](const auto& quantity) { return plain_value(quantity.value()); };
     const double constant = value(system.constant_pressure);
     double linear = 0.0, quadratic = 0.0;
@@ -102,9 +99,9 @@ inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system, con
         numbers.positive(viscosity0);
         const double n = plain_value(part.exponent);
         if (n == 2.0) {
-            quadratic += p0 * scaled_density / (density0 * q0 * q0);
+            quadratic += p0 / (density0 * q0 * q0) * scaled_density;
         } else if (n == 1.0) {
-            linear += p0 * scaled_viscosity / (viscosity0 * q0);
+            linear += p0 / (viscosity0 * q0) * scaled_viscosity;
         } else {
             return {constant, linear, quadratic, false};
         }
@@ -116,8 +113,8 @@ inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system, con
         numbers.from_zero(s);
         numbers.positive(density0);
         numbers.positive(viscosity0);
-        linear += r * scaled_viscosity / viscosity0;
-        quadratic += s * scaled_density / density0;
+        linear += r / viscosity0 * scaled_viscosity;   // in this order no division waits for the scale's
+        quadratic += s / density0 * scaled_density;
     }
     for (const auto& part : system.ducts) {   // a fitting is one: round, smooth, without length
         const double diameter = value(part.diameter), area = quarter_pi * diameter * diameter;
@@ -129,57 +126,60 @@ inline PolynomialSystem polynomial_system(const BasicSystemCurve<T>& system, con
         numbers.from_zero(k);
         quadratic += 0.5 * k * scaled_density / (area * area);
     }
-    numbers.sum += std::abs(constant) + linear + quadratic;
-    return {scale * constant, linear, quadratic, system.bypassed_elements.empty() && numbers.sound()};
+    const bool finite = std::abs(constant) + linear + quadratic <= std::numeric_limits<double>::max();
+    return {scale * constant, linear, quadratic, system.bypassed_elements.empty() && finite && numbers.sound()};
 }
 
-struct FallingFanRoot {   // small enough to stay in registers
+struct FallingFanRoot {
     OperatingStatus status;
-    std::uint32_t segment;   // of the table
+    std::size_t segment;   // of the table
     double flow;
+    double slope;          // of fan minus system there
 };
+
+/// A segment of a fan's table less a system a + b Q + c Q^2, counted from the segment's begin as the table is.
+inline CubicSegment less_system(const CubicSegment& fan, double begin, double a, double b, double c) {
+    return {fan.c0 - (a + begin * (b + begin * c)), fan.c1 - (b + 2.0 * c * begin), fan.c2 - c, fan.c3};
+}
 
 /// Where the fixed steps do not suffice: a start too far off, or a segment so flat that rounding speaks. Goes on from
 /// where they ended; bisection cannot fail.
-[[gnu::cold]] inline double guarded_root(CubicSegment d, double x0, double x1, double d_upper, double guess) {
-    const double width = x1 - x0;
+[[gnu::cold]] inline FallingFanRoot guarded_root(const MonotoneCubic& table, std::size_t segment, double a, double b,
+                                                 double c, double guess) {
+    const double x0 = table.knots()[segment], x1 = table.knots()[segment + 1], width = x1 - x0;
+    const CubicSegment d = less_system(table.segments()[segment], x0, a, b, c);
+    const double d_upper = table.values()[segment + 1] - (a + x1 * (b + x1 * c));
     const auto f = [&d](double t) { return std::pair(cubic_value(d, t), cubic_slope(d, t)); };
     if (!(guess > 0.0 && guess < width)) guess = width * d.c0 / (d.c0 - d_upper);
-    const double flow = x0 + bracketed_root(f, 0.0, width, d.c0, d_upper, guess, 0.0).location;
-    return flow < x1 ? flow : x1;
-}
-
-inline FallingFanRoot root_at_first_row(double x, double difference) {
-    if (difference == 0.0) return {OperatingStatus::single_crossing, 0, x};
-    return {x == 0.0 ? OperatingStatus::above_shut_off : OperatingStatus::below_table, 0, 0.0};
+    const double t = bracketed_root(f, 0.0, width, d.c0, d_upper, guess, 0.0).location;
+    const double flow = x0 + t < x1 ? x0 + t : x1;
+    return {OperatingStatus::single_crossing, segment, flow, cubic_slope(d, flow - x0)};
 }
 
 /// The crossing of a strictly falling table with a system a + b Q + c Q^2 that does not fall, stated at the table's
-/// pressures. The numbers are handed singly: a structure would go by memory, and wait for it. On demand it tells the
-/// slope of fan minus system at the crossing, too.
-inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, double b, double c,
-                                       double* slope_at_root = nullptr) {
+/// pressures. It is laid into its callers: as a call its numbers would go by memory, and wait for it.
+[[gnu::always_inline]] inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, double b,
+                                                              double c) {
     const auto system = [&](double flow) { return a + flow * (b + flow * c); };
     const std::size_t last_row = table.knots().size() - 1;
     const double* x = table.knots().data();
     const double* y = table.values().data();
-    double s_lower = system(x[0]);
-    if (!(y[0] > s_lower)) {
-        if (slope_at_root != nullptr) *slope_at_root = table.segments()[0].c1 - (b + 2.0 * c * x[0]);
-        return root_at_first_row(x[0], y[0] - s_lower);
+    if (const double s_first = system(x[0]); !(y[0] > s_first)) {
+        if (y[0] != s_first) {
+            return {x[0] == 0.0 ? OperatingStatus::above_shut_off : OperatingStatus::below_table, 0, 0.0, 0.0};
+        }
+        return {OperatingStatus::single_crossing, 0, x[0], table.segments()[0].c1 - (b + 2.0 * c * x[0])};
     }
     std::size_t upper = 1;   // fan minus system falls, so rows above the system come first
     double s_upper = system(x[1]);
     while (y[upper] > s_upper && upper != last_row) {
-        s_lower = s_upper;
         ++upper;
         s_upper = system(x[upper]);
     }
     const double d_upper = y[upper] - s_upper;
-    if (d_upper > 0.0) return {OperatingStatus::beyond_table, 0, 0.0};
+    if (d_upper > 0.0) return {OperatingStatus::beyond_table, 0, 0.0, 0.0};
     const double x0 = x[upper - 1], x1 = x[upper], h = x1 - x0;
-    const CubicSegment& f = table.segments()[upper - 1];
-    const CubicSegment d{f.c0 - s_lower, f.c1 - (b + 2.0 * c * x0), f.c2 - c, f.c3};
+    const CubicSegment d = less_system(table.segments()[upper - 1], x0, a, b, c);
     // From the secant's root two steps of Halley's method, the second with the cubic moved to the new place. The last
     // error is about (bend^2 - third slope) step^3 and tells whether it was the last one needed.
     const double secant = h * d.c0 / (d.c0 - d_upper), s2 = secant * secant;
@@ -194,14 +194,12 @@ inline FallingFanRoot falling_fan_root(const MonotoneCubic& table, double a, dou
     const double last = value_there * slope_there / (squared_there - value_there * bend_there);
     const double t = secant - first - last;
     const double left = std::abs((bend_there * bend_there - slope_there * d.c3) * last * last * last);
-    double flow = x0 + t;
-    const bool done = flow >= x0 && flow <= x1 && left <= 1e-16 * flow * squared_there;
-    if (!done) flow = guarded_root(d, x0, x1, d_upper, t);
-    if (slope_at_root != nullptr) {   // from what is known already, where the steps sufficed
-        *slope_at_root =
-            done ? slope_there - last * (2.0 * bend_there - 3.0 * last * d.c3) : cubic_slope(d, flow - x0);
+    const double flow = x0 + t;
+    if (!(flow >= x0 && flow <= x1 && left <= 1e-16 * flow * squared_there)) {
+        return guarded_root(table, upper - 1, a, b, c, t);
     }
-    return {OperatingStatus::single_crossing, static_cast<std::uint32_t>(upper - 1), flow};
+    return {OperatingStatus::single_crossing, upper - 1, flow,
+            slope_there - last * (2.0 * bend_there - 3.0 * last * d.c3)};
 }
 
 }   // namespace detail

@@ -219,7 +219,8 @@ void check_fan_flow(const FanCurve& fan, const T& flow, const BasicAirState<T>& 
 /// @param  table  rows in any order, one kind of pressure, one air
 /// @return the curve, with its rising parts listed
 /// @throws DomainError if a number is negative or not finite (a stated speed: not > 0), a flow appears twice (the same
-///         point repeated, or contradictory pressures), power is given in some rows only, or there are fewer than two rows
+///         point repeated, or contradictory pressures), power is given in some rows only, or there are fewer than two
+///         rows
 /// @source monotone cubic after Fritsch and Butland 1984; test: airflow/fan_test.cpp
 inline FanCurve fan_curve(const FanTable& table) {
     const auto sorted = detail::checked_fan_points(table, false, "fan_curve");

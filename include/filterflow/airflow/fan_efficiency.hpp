@@ -6,6 +6,7 @@
 
 #include <optional>
 #include <string>
+#include <utility>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
@@ -34,14 +35,29 @@ struct FanEfficiencies {
 namespace detail {
 inline double stated_efficiency(const char* where, const char* part, double value) {
     if (!(value > 0.0 && value <= 1.0)) {
-        throw_domain_error(where, std::string("efficiency of the ") + part, value, "-",
-                           "stated, > 0 and at most 1 (1 for a part that is not there)");
+        std::string name = "efficiency of the ";
+        name += part;
+        throw_domain_error(where, name, value, "-", "stated, > 0 and at most 1 (1 for a part that is not there)");
     }
     return value;
 }
 inline double drive_train_efficiency(const DriveTrain& train, const char* where) {
     return stated_efficiency(where, "drive", train.drive) * stated_efficiency(where, "motor", train.motor) *
            stated_efficiency(where, "controller", train.controller);
+}
+
+/// A table whose shaft powers become what `electric` makes of each.
+template <class Electric>
+FanTable with_electric_powers(FanTable table, const char* where, const Electric& electric) {
+    if (table.power_kind != FanPowerKind::shaft) {
+        throw DomainError(std::string(where) + ": the table does not state shaft powers; required: power_kind shaft");
+    }
+    for (FanPoint& point : table.points) {
+        if (!point.power) throw DomainError(std::string(where) + ": a row has no power; required: power in every row");
+        point.power = electric(*point.power);
+    }
+    table.power_kind = FanPowerKind::electric;
+    return table;
 }
 }   // namespace detail
 
@@ -109,7 +125,7 @@ inline Power shaft_power(Power electric_power, const DriveTrain& train) {
 ///
 /// Equation: as electric_power, row by row with the same efficiencies
 /// Symbols:  as electric_power
-/// Validity: efficiencies that hold at every row: a motor at a quarter of its load or less has a lower one
+/// Validity: efficiencies that hold at every row; a motor's that follows its load: motor_losses.hpp
 /// @param  table  fan table that states shaft powers
 /// @param  train  every part stated
 /// @return the table with electric powers
@@ -117,35 +133,30 @@ inline Power shaft_power(Power electric_power, const DriveTrain& train) {
 /// @source as electric_power; test: airflow/fan_efficiency_test.cpp
 inline FanTable electric_fan_table(FanTable table, const DriveTrain& train) {
     constexpr auto where = "electric_fan_table";
-    if (table.power_kind != FanPowerKind::shaft) {
-        throw DomainError(std::string(where) + ": the table does not state shaft powers; required: power_kind shaft");
-    }
-    for (FanPoint& point : table.points) {
-        if (!point.power) throw DomainError(std::string(where) + ": a row has no power; required: power in every row");
-        point.power = electric_power(*point.power, train);
-    }
-    table.power_kind = FanPowerKind::electric;
-    return table;
+    return detail::with_electric_powers(std::move(table), where,
+                                        [&](Power shaft) { return electric_power(shaft, train); });
 }
 
 /// Total and static efficiency of a fan at a flow.
 ///
 /// Equation: eta_t = Q p_t / P, eta_s = Q p_s / P
 /// Symbols:  Q volume flow, p_t fan total pressure, p_s fan static pressure, P power
-/// Validity: flows of the table; incompressible (below about 2.5 kPa). A value above one says that the table is wrong; it
-///           is returned as it is
+/// Validity: flows of the table; incompressible (below about 2.5 kPa). A value above one says that the table is wrong;
+///           it is returned as it is
 /// @param  fan  fan at fixed speed that states its kinds of pressure and power
 /// @param  flow  volume flow at the fan [m3/s], within the table
 /// @param  air  air at the fan
 /// @param  areas  at inlet and outlet [m2], for the kind of pressure that the table does not state
-/// @return efficiencies, of the fan alone or from the wire as the table's power is; one is empty where an area is missing
+/// @return efficiencies, of the fan alone or from the wire as the table's power is; one is empty where an area is
+///         missing
 /// @throws DomainError if a kind is not stated, the table has no power, or the flow lies outside it
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
 inline FanEfficiencies fan_efficiencies(const FanCurve& fan, VolumeFlow flow, const AirState& air,
                                         const FanAreas& areas = {}) {
     constexpr auto where = "fan_efficiencies";
     if (fan.power_kind() == FanPowerKind::not_stated || !fan.power_curve()) {
-        throw DomainError(std::string(where) + ": the fan's table states no power, or not whether it is at the shaft or "
+        throw DomainError(std::string(where) +
+                          ": the fan's table states no power, or not whether it is at the shaft or "
                           "electric; required: both");
     }
     const FanPressureReading reading{flow, fan_pressure(fan, flow, air), fan.kind()};

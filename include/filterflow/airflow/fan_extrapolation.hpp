@@ -32,8 +32,8 @@ struct FlaggedFanPoint {
 /// @param  flow  volume flow at the fan [m3/s], >= 0
 /// @param  air  air at the fan
 /// @return pressure, power and the flag
-/// @throws DomainError if the flow is negative, the air's density is not > 0, or the continued pressure is negative or the
-///         continued power not > 0: there the tangent says nothing
+/// @throws DomainError if the flow is negative, the air's density is not > 0, or the continued pressure is negative or
+///         the continued power not > 0: there the tangent says nothing
 /// @source own; test: airflow/fan_efficiency_test.cpp
 inline FlaggedFanPoint flagged_fan_point(const FanCurve& fan, VolumeFlow flow, const AirState& air) {
     constexpr auto where = "flagged_fan_point";

@@ -102,7 +102,8 @@ inline FanTable fan_table_at(const FanTable& table, const FanRatios& ratios) {
 inline FanTable fan_table_at_speed(const FanTable& table, Rate speed) {
     constexpr auto where = "fan_table_at_speed";
     if (!table.stated_speed) {
-        throw DomainError(std::string(where) + ": the table states no speed; required: stated_speed, or a ratio and fan_table_at");
+        throw DomainError(std::string(where) +
+                          ": the table states no speed; required: stated_speed, or a ratio and fan_table_at");
     }
     const double stated = detail::require_positive(where, "stated_speed", table.stated_speed->value(), "1/s");
     FanTable changed =
@@ -123,7 +124,8 @@ inline FanTable fan_table_at_speed(const FanTable& table, Rate speed) {
 /// @source as fan_point_at; test: airflow/fan_laws_test.cpp
 inline FanTable fan_table_in(const FanTable& table, const AirState& air) {
     constexpr auto where = "fan_table_in";
-    const double before = detail::require_positive(where, "stated_air.density", table.stated_air.density.value(), "kg/m3");
+    const double before =
+        detail::require_positive(where, "stated_air.density", table.stated_air.density.value(), "kg/m3");
     const double after = detail::require_positive(where, "air density", air.density.value(), "kg/m3");
     FanTable changed = table;
     for (FanPoint& point : changed.points) point = fan_point_at(point, {.density = after / before});
@@ -135,8 +137,8 @@ inline FanTable fan_table_in(const FanTable& table, const AirState& air) {
 ///
 /// Equation: 0.7 <= N2/N1 <= 1.3
 /// Symbols:  N speed
-/// Validity: common practice (from memory); bearings, belts and drives lose a larger share at low speed, and a wheel has a
-///           greatest speed that only its maker knows
+/// Validity: common practice (from memory); bearings, belts and drives lose a larger share at low speed, and a wheel
+///           has a greatest speed that only its maker knows
 /// @param  ratios  new over old
 /// @return the ratio of speeds beside that range, and how far outside it lies
 /// @throws DomainError if the ratio is not > 0

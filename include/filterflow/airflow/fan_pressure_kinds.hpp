@@ -50,7 +50,8 @@ inline VelocityPressures velocity_pressures_of(FanPressureKind kind, const char*
         case FanPressureKind::external_static: return {1.0, -1.0};
         case FanPressureKind::not_stated: break;
     }
-    throw DomainError(std::string(where) + ": a kind of pressure is not stated; required: total, static or external static");
+    throw DomainError(std::string(where) +
+                      ": a kind of pressure is not stated; required: total, static or external static");
 }
 
 /// What is added to a pressure at flow Q, over rho Q^2 / 2 [1/m4].
@@ -76,8 +77,8 @@ inline double kind_difference(FanPressureKind from, FanPressureKind to, const Fa
 /// A fan's pressure as another kind.
 ///
 /// Equation: p_s = p_t - rho V2^2/2; p_e = p_s + rho V1^2/2; V = Q/A
-/// Symbols:  p_t fan total pressure, p_s fan static pressure, p_e static rise from inlet to outlet, V1, V2 mean velocities
-///           at inlet and outlet, A their areas, Q volume flow, rho density
+/// Symbols:  p_t fan total pressure, p_s fan static pressure, p_e static rise from inlet to outlet, V1, V2 mean
+///           velocities at inlet and outlet, A their areas, Q volume flow, rho density
 /// Validity: incompressible (below about 2.5 kPa), even velocities. The areas are those between which the reading
 ///           holds: of a cabinet whose parts are inside its table, the cabinet's
 /// @param  reading  flow [m3/s], pressure [Pa] and its kind
@@ -85,8 +86,8 @@ inline double kind_difference(FanPressureKind from, FanPressureKind to, const Fa
 /// @param  areas  at inlet and outlet [m2]; those that the change needs
 /// @param  air  air at the fan
 /// @return pressure of that kind [Pa]; the static one of a fan near free delivery may be negative
-/// @throws DomainError if a kind or an area that is needed is not stated, an area is not > 0, the flow is negative, or the
-///         air is not valid
+/// @throws DomainError if a kind or an area that is needed is not stated, an area is not > 0, the flow is negative, or
+///         the air is not valid
 /// @source definitions of fan total and static pressure (Hundy, Trott and Welch, ch. 24); test:
 ///         airflow/fan_efficiency_test.cpp
 inline Pressure fan_pressure_of_kind(const FanPressureReading& reading, FanPressureKind kind, const FanAreas& areas,
@@ -116,7 +117,8 @@ inline FanTable fan_table_of_kind(FanTable table, FanPressureKind kind, const Fa
         FanPoint& point = table.points[i];
         point.pressure =
             fan_pressure_of_kind({point.flow, point.pressure, table.kind}, kind, areas, table.stated_air);
-        detail::require_non_negative(where, "row " + std::to_string(i + 1) + ": " + detail::kind_words(kind) + " pressure",
+        detail::require_non_negative(where,
+                                     "row " + std::to_string(i + 1) + ": " + detail::kind_words(kind) + " pressure",
                                      point.pressure.value(), "Pa");
     }
     table.kind = kind;

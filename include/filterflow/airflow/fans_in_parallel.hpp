@@ -136,8 +136,8 @@ private:
 /// Equation: Q(p) = sum Q_i(p) on each combination, Q_i the inverse of fan i's curve on the part chosen for it
 /// Symbols:  Q volume flows, p pressure, equal for all
 /// Validity: pressures that all parts of a combination have. Equal pressures between common inlet and outlet: for total
-///           pressures the outlet velocities are taken as equal or as lost alike. Without dampers the flow of a fan that
-///           others push back is not known, and no combination has it
+///           pressures the outlet velocities are taken as equal or as lost alike. Without dampers the flow of a fan
+///           that others push back is not known, and no combination has it
 /// @param  fans  at fixed speed, one kind of pressure; shape (n), n >= 1
 /// @param  dampers  whether backdraft dampers are fitted
 /// @return the combinations, those of the last (ordinary) parts among them
@@ -167,7 +167,9 @@ inline FansInParallel fans_in_parallel(std::span<const FanCurve> fans, Backdraft
         }
         combinations *= static_cast<double>(parts[k].size());
     }
-    if (combinations > 1e4) detail::throw_domain_error(where, "number of combinations", combinations, "", "at most 10000");
+    if (combinations > 1e4) {
+        detail::throw_domain_error(where, "number of combinations", combinations, "", "at most 10000");
+    }
     std::vector<std::size_t> choice(fans.size(), 0);
     for (std::size_t left = static_cast<std::size_t>(combinations); left > 0; --left) {
         double lowest = 0.0, highest = std::numeric_limits<double>::infinity();
@@ -215,7 +217,8 @@ inline ParallelFlows parallel_flows(const FansInParallel& parallel, std::size_t 
     detail::require_positive(where, "air density", air.density.value(), "kg/m3");
     const double ratio = detail::fan_density_ratio(parallel.stated_air(), air);
     const ParallelBranch& b = parallel.branches()[branch];
-    detail::require_between(where, "pressure", pressure.value(), ratio * b.least.value(), ratio * b.greatest.value(), "Pa");
+    detail::require_between(where, "pressure", pressure.value(), ratio * b.least.value(), ratio * b.greatest.value(),
+                            "Pa");
     ParallelFlows flows;
     double total = 0.0;
     for (std::size_t k = 0; k < b.shut.size(); ++k) {

@@ -27,6 +27,13 @@ inline CubicSegment shifted_cubic(const CubicSegment& c, double by, double facto
     return {factor * cubic_value(c, by), factor * cubic_slope(c, by), factor * (c.c2 + 3.0 * c.c3 * by), factor * c.c3};
 }
 
+/// The cubic with these values and slopes at its ends.
+inline CubicSegment hermite_segment(double y0, double slope0, double y1, double slope1, double width) {
+    const double secant = (y1 - y0) / width;
+    return {y0, slope0, (3.0 * secant - 2.0 * slope0 - slope1) / width,
+            (slope0 + slope1 - 2.0 * secant) / (width * width)};
+}
+
 /// Where a cubic turns within (0, width), in rising order.
 inline std::vector<double> turning_points(const CubicSegment& c, double width) {
     const double a = 3.0 * c.c3, b = c.c2, slope = c.c1;   // a t^2 + 2 b t + slope
@@ -64,14 +71,25 @@ inline std::vector<double> density_factors(std::span<const FanCurve> fans, const
     std::vector<double> factors;
     for (std::size_t i = 0; i < fans.size(); ++i) {
         const auto refuse = [&](const char* what) {
-            throw DomainError(std::string(where) + ": fan " + std::to_string(i + 1) + " states another kind of " + what +
-                              " than fan 1; required: the same kind, which fan_table_of_kind converts to");
+            throw DomainError(std::string(where) + ": fan " + std::to_string(i + 1) + " states another kind of " +
+                              what + " than fan 1; required: the same kind, which fan_table_of_kind converts to");
         };
         if (fans[i].kind() != fans[0].kind()) refuse("pressure");
-        if (fans[i].power_curve() && fans[0].power_curve() && fans[i].power_kind() != fans[0].power_kind()) refuse("power");
+        if (fans[i].power_curve() && fans[0].power_curve() && fans[i].power_kind() != fans[0].power_kind()) {
+            refuse("power");
+        }
         factors.push_back(fans[0].stated_air().density.value() / fans[i].stated_air().density.value());
     }
     return factors;
+}
+
+/// Fan static pressures do not add: the velocity pressure between two fans would be lost.
+inline void check_kind_in_series(FanPressureKind kind, const char* where) {
+    if (kind != FanPressureKind::static_pressure && kind != FanPressureKind::not_stated) return;
+    throw DomainError(std::string(where) + (kind == FanPressureKind::not_stated
+                                                ? ": the tables do not say which pressure they state"
+                                                : ": the tables state fan static pressures, which do not add") +
+                      "; required: total pressures, or static rises across whole cabinets");
 }
 
 inline bool all_have_power(std::span<const FanCurve> fans) {
@@ -89,18 +107,13 @@ inline bool all_have_power(std::span<const FanCurve> fans) {
 ///           to be the same in all; each works as its table says, although the swirl of one may disturb the next
 /// @param  fans  at fixed speed, in any order; shape (n), n >= 1
 /// @return the curve, stated for the air of the first; power if all have it; its rising parts are those of the sum
-/// @throws DomainError if there is no fan, the kinds of pressure or power differ or the pressure is the fan static one or
-///         of a kind not stated, or no flow lies in all tables
+/// @throws DomainError if there is no fan, the kinds of pressure or power differ or the pressure is the fan static one
+///         or of a kind not stated, or no flow lies in all tables
 /// @source definition of a series connection; test: airflow/fans_in_parallel_test.cpp
 inline FanCurve fans_in_series(std::span<const FanCurve> fans) {
     constexpr auto where = "fans_in_series";
     const std::vector<double> factors = detail::density_factors(fans, where);
-    if (fans[0].kind() == FanPressureKind::static_pressure || fans[0].kind() == FanPressureKind::not_stated) {
-        throw DomainError(std::string(where) + (fans[0].kind() == FanPressureKind::not_stated
-                                                    ? ": the tables do not say which pressure they state"
-                                                    : ": the tables state fan static pressures, which do not add") +
-                          "; required: total pressures, or static rises across whole cabinets");
-    }
+    detail::check_kind_in_series(fans[0].kind(), where);
     double lowest = 0.0, highest = fans[0].greatest_flow().value();
     std::vector<double> knots;
     for (const FanCurve& fan : fans) {

@@ -99,7 +99,8 @@ inline LossCoefficient sudden_expansion_loss_coefficient(double area_ratio) {
 
 /// Loss coefficient of a sudden narrowing.
 ///
-/// Equation: K = 0.0696 (1 - b^5) lambda^2 + (lambda - 1)^2, lambda = 1 + 0.622 (1 - 0.215 b^2 - 0.785 b^5), b^2 = A2/A1
+/// Equation: K = 0.0696 (1 - b^5) lambda^2 + (lambda - 1)^2, lambda = 1 + 0.622 (1 - 0.215 b^2 - 0.785 b^5), b^2 =
+///           A2/A1
 /// Symbols:  A1 area before, A2 area after
 /// Validity: turbulent flow, sharp edge
 /// @param  area_ratio  A2/A1, 0 (entry from a room) to 1
@@ -116,8 +117,8 @@ inline LossCoefficient sudden_contraction_loss_coefficient(double area_ratio) {
 
 /// Loss coefficient of a conical diffuser.
 ///
-/// Equation: with b^2 = A1/A2, w friction part f (1 - b^4)/(8 sin(a/2)): 8.30 tan(a/2)^1.75 (1 - b^2)^2 + w to 20 degrees;
-///           [1.366 sqrt(sin(2 pi (a - 15)/180)) - 0.170 - s sqrt((a - 20)/40)] (1 - b^2)^2 + w to 60 degrees;
+/// Equation: with b^2 = A1/A2, w friction part f (1 - b^4)/(8 sin(a/2)): 8.30 tan(a/2)^1.75 (1 - b^2)^2 + w to 20
+///           degrees; [1.366 sqrt(sin(2 pi (a - 15)/180)) - 0.170 - s sqrt((a - 20)/40)] (1 - b^2)^2 + w to 60 degrees;
 ///           [1.205 - s - 12.8 b^6 sqrt((a - 60)/120)] (1 - b^2)^2 beyond for b < 0.5,
 ///           [1.205 - 0.20 sqrt((a - 60)/120)] (1 - b^2)^2 else; s = 3.28 (0.0625 - b^4) for b < 0.5, else 0
 /// Symbols:  a included angle, A1 area before, A2 after, f Darcy friction factor

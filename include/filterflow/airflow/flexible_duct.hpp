@@ -51,7 +51,8 @@ struct FlexibleDuctSegments {
 inline double flexible_duct_factor(const FlexibleDuct& duct) {
     constexpr auto where = "flexible_duct_factor";
     const double d = detail::require_between(where, "diameter", duct.diameter.value(), 0.150, 0.250, "m");
-    const double share = detail::require_between(where, "length_over_stretched", duct.length_over_stretched, 0.7, 1.0, "-");
+    const double share =
+        detail::require_between(where, "length_over_stretched", duct.length_over_stretched, 0.7, 1.0, "-");
     return 1.0 + 58.0 * (1.0 - share) * std::exp(-0.126 * d / 0.0254);
 }
 
@@ -59,12 +60,13 @@ inline double flexible_duct_factor(const FlexibleDuct& duct) {
 ///
 /// Equation: F of flexible_duct_factor at both ends
 /// Symbols:  as flexible_duct_factor
-/// Validity: as flexible_duct_factor; measured layouts with bends and sag exceed the greater one (ten times the stretched
-///           duct and more)
+/// Validity: as flexible_duct_factor; measured layouts with bends and sag exceed the greater one (ten times the
+///           stretched duct and more)
 /// @param  duct  diameter and both lengths
 /// @return both factors on the pressure drop of the stretched duct [-]
 /// @throws DomainError outside the ranges or if the lengths are swapped
-/// @source as flexible_duct_factor; Weaver and Culp (more than tenfold in some layouts); test: airflow/fittings_test.cpp
+/// @source as flexible_duct_factor; Weaver and Culp (more than tenfold in some layouts); test:
+///         airflow/fittings_test.cpp
 inline FlexibleDuctFactors flexible_duct_factors(const FlexibleDuctRange& duct) {
     detail::require_between("flexible_duct_factors", "least_length_over_stretched", duct.least_length_over_stretched,
                             0.7, duct.greatest_length_over_stretched, "-");

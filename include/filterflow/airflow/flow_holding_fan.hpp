@@ -19,6 +19,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
+#include <filterflow/numeric/roots.hpp>
 
 namespace filterflow {
 
@@ -29,40 +30,54 @@ enum class HeldFlow {
 };
 
 class FlowHoldingFan;
-FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance, HeldFlow holds);
+namespace detail {
+
+/// What a flow-holding fan is made of. Flow and power have the same knots.
+struct FlowHoldingFanParts {
+    FanPressureKind kind{};
+    FanPowerKind power_kind{};
+    HeldFlow holds{};
+    AirState stated_air{};
+    MonotoneCubic flow;
+    std::optional<MonotoneCubic> power;
+    double held_flow = 0.0;          // m3/s
+    double held_flow_spread = 0.0;   // m3/s
+    double give_up_pressure = 0.0;   // Pa
+    bool limit_is_known = false;
+};
+
+FlowHoldingFan assembled_flow_holding_fan(FlowHoldingFanParts parts);
+
+}   // namespace detail
 
 /// A fan whose drive holds the flow up to a pressure. Made by flow_holding_fan.
 class FlowHoldingFan {
 public:
-    FanPressureKind kind() const { return kind_; }
-    FanPowerKind power_kind() const { return power_kind_; }
-    HeldFlow holds() const { return holds_; }
-    const AirState& stated_air() const { return stated_air_; }
-    const MonotoneCubic& flow_curve() const { return flow_; }                     ///< m3/s over Pa, stated air
-    const std::optional<MonotoneCubic>& power_curve() const { return power_; }    ///< W over Pa, stated air
-    VolumeFlow held_flow() const { return VolumeFlow::from_value(held_flow_); }   ///< mean of the rows that hold
-    VolumeFlow held_flow_spread() const { return VolumeFlow::from_value(held_flow_spread_); }   ///< their range
-    Pressure give_up_pressure() const { return Pressure::from_value(give_up_pressure_); }   ///< last row that holds,
-                                                                                            ///< in the stated air
-    bool limit_is_known() const { return limit_is_known_; }   ///< false: every row holds, the limit lies beyond
-    Pressure least_pressure() const { return Pressure::from_value(flow_.lowest()); }        ///< first row
-    Pressure greatest_pressure() const { return Pressure::from_value(flow_.highest()); }    ///< last row
+    FanPressureKind kind() const { return parts_.kind; }
+    FanPowerKind power_kind() const { return parts_.power_kind; }
+    HeldFlow holds() const { return parts_.holds; }
+    const AirState& stated_air() const { return parts_.stated_air; }
+    const MonotoneCubic& flow_curve() const { return parts_.flow; }                     ///< m3/s over Pa, stated air
+    const std::optional<MonotoneCubic>& power_curve() const { return parts_.power; }    ///< W over Pa, stated air
+    VolumeFlow held_flow() const { return VolumeFlow::from_value(parts_.held_flow); }   ///< mean of the rows that hold
+    /// Range of the flows of those rows.
+    VolumeFlow held_flow_spread() const { return VolumeFlow::from_value(parts_.held_flow_spread); }
+    /// The last row that holds, in the stated air.
+    Pressure give_up_pressure() const { return Pressure::from_value(parts_.give_up_pressure); }
+    bool limit_is_known() const { return parts_.limit_is_known; }   ///< false: every row holds, the limit lies beyond
+    Pressure least_pressure() const { return Pressure::from_value(parts_.flow.lowest()); }        ///< first row
+    Pressure greatest_pressure() const { return Pressure::from_value(parts_.flow.highest()); }    ///< last row
 
 private:
-    friend FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance, HeldFlow holds);
-    FlowHoldingFan() = default;
+    friend FlowHoldingFan detail::assembled_flow_holding_fan(detail::FlowHoldingFanParts parts);
+    explicit FlowHoldingFan(detail::FlowHoldingFanParts parts) : parts_(std::move(parts)) {}
 
-    FanPressureKind kind_{};
-    FanPowerKind power_kind_{};
-    HeldFlow holds_{};
-    AirState stated_air_{};
-    MonotoneCubic flow_;
-    std::optional<MonotoneCubic> power_;
-    double held_flow_ = 0.0;
-    double held_flow_spread_ = 0.0;
-    double give_up_pressure_ = 0.0;
-    bool limit_is_known_ = false;
+    detail::FlowHoldingFanParts parts_;
 };
+
+namespace detail {
+inline FlowHoldingFan assembled_flow_holding_fan(FlowHoldingFanParts parts) { return FlowHoldingFan(std::move(parts)); }
+}   // namespace detail
 
 /// Either kind of fan, where a system may have one or the other.
 using Fan = std::variant<FanCurve, FlowHoldingFan>;
@@ -77,7 +92,7 @@ concept AnyFan = std::same_as<F, FanCurve> || std::same_as<F, FlowHoldingFan> ||
 ///           their mean; from the last of them on, a monotone cubic of flow over pressure falls through the rest
 /// Symbols:  as MonotoneCubic
 /// Validity: at least two rows. A fan that holds mass flow holds for the table's air alone: what it does in another air
-///           depends on its drive's limits (fan_motors.hpp makes it for any air from those), so it is refused there
+///           depends on its drive's limits (constant_airflow_motor.hpp makes it for any air), so it is refused there
 /// @param  table  rows in any order
 /// @param  holding_tolerance  greatest range of flow over its maximum that counts as held, 0 to 0.2
 /// @param  holds  volume flow or mass flow, as the drive's maker states it
@@ -102,19 +117,20 @@ inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tol
         greatest = high;
         sum += sorted[held].flow;
     }
-    FlowHoldingFan fan;
-    fan.kind_ = table.kind;
-    fan.power_kind_ = table.power_kind;
-    fan.holds_ = holds;
-    fan.stated_air_ = table.stated_air;
-    fan.held_flow_ = sum / static_cast<double>(held);
-    detail::require_positive(where, "held flow", fan.held_flow_, "m3/s");
-    fan.held_flow_spread_ = greatest - least;
-    fan.give_up_pressure_ = sorted[held - 1].pressure;
-    fan.limit_is_known_ = held < sorted.size();
+    detail::require_positive(where, "held flow", sum, "m3/s");
+    detail::FlowHoldingFanParts fan{.kind = table.kind,
+                                    .power_kind = table.power_kind,
+                                    .holds = holds,
+                                    .stated_air = table.stated_air,
+                                    .flow = {},
+                                    .power = {},
+                                    .held_flow = sum / static_cast<double>(held),
+                                    .held_flow_spread = greatest - least,
+                                    .give_up_pressure = sorted[held - 1].pressure,
+                                    .limit_is_known = held < sorted.size()};
     std::vector<double> pressure, flow, power;
     for (std::size_t i = 0; i < sorted.size(); ++i) {
-        const double q = i < held ? fan.held_flow_ : sorted[i].flow;
+        const double q = i < held ? fan.held_flow : sorted[i].flow;
         if (i >= held && !(q < flow.back())) {
             throw DomainError(std::string(where) + ": the flow of " + detail::text_of(sorted[i]) +
                               " is not below that of " + detail::text_of(sorted[i - 1]) +
@@ -124,20 +140,32 @@ inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tol
         flow.push_back(q);
         power.push_back(sorted[i].power);
     }
-    if (table.points.front().power) fan.power_ = MonotoneCubic(pressure, std::move(power));
-    fan.flow_ = MonotoneCubic(std::move(pressure), std::move(flow));
-    return fan;
+    if (table.points.front().power) fan.power = MonotoneCubic(pressure, std::move(power));
+    fan.flow = MonotoneCubic(std::move(pressure), std::move(flow));
+    return detail::assembled_flow_holding_fan(std::move(fan));
 }
 
 namespace detail {
+
+/// The pressure of the table at a flow of its falling part, below the held one.
+inline double table_pressure_at(const MonotoneCubic& flow_curve, double flow) {
+    std::size_t i = flow_curve.segments().size() - 1;   // the last rows have the least flow
+    while (i > 0 && flow_curve.values()[i] < flow) --i;
+    const double x = flow_curve.knots()[i], h = flow_curve.knots()[i + 1] - x;
+    const double d0 = flow_curve.values()[i] - flow, d1 = flow_curve.values()[i + 1] - flow;
+    const CubicSegment& c = flow_curve.segments()[i];
+    const auto f = [&](double t) { return std::pair(cubic_value(c, t) - flow, cubic_slope(c, t)); };
+    return x + bracketed_root(f, 0.0, h, d0, d1, h * d0 / (d0 - d1), 0.0).location;
+}
 
 /// A fan that holds mass flow is evaluated in the air of its table.
 inline void check_holding_air(const FlowHoldingFan& fan, double density, const char* where) {
     if (fan.holds() == HeldFlow::volume) return;
     const double stated = fan.stated_air().density.value();
     if (std::abs(density - stated) <= 1e-9 * stated) return;
-    throw_domain_error(where, "air density", density, "kg/m3",
-                       number_text(stated) + " kg/m3, for which this fan holds its mass flow (make the fan for this air)");
+    throw_domain_error(
+        where, "air density", density, "kg/m3",
+        number_text(stated) + " kg/m3, for which this fan holds its mass flow (make the fan for this air)");
 }
 
 /// Flow, pressure and power over those of the table at the same point of rating, in another density.

@@ -2,9 +2,9 @@
 #pragma once
 
 // Friction factors of straight ducts: laminar, Colebrook to full precision, and the blend that duct segments use. The
-// blend works on G = f Re^2 (f Darcy's), which is the pressure drop without dimension: a line below Re = 2000, Colebrook
-// above 4000, and between them the cubic that meets both in value and slope. G rises strictly with Re, so that a
-// pressure drop belongs to one flow only. Explicit formulas stand in friction_formulas.hpp, batches in
+// blend works on G = f Re^2 (f Darcy's), which is the pressure drop without dimension: a line below Re = 2000,
+// Colebrook above 4000, and between them the cubic that meets both in value and slope. G rises strictly with Re, so
+// that a pressure drop belongs to one flow only. Explicit formulas stand in friction_formulas.hpp, batches in
 // friction_batch.hpp.
 
 #include <cmath>
@@ -162,7 +162,8 @@ BasicDarcyFactor<T> colebrook_friction_factor(const T& reynolds_number, const T&
 /// @param  relative_roughness  roughness over (hydraulic) diameter [-]
 /// @return Darcy friction factor [-]
 /// @throws DomainError outside the range
-/// @source as laminar_friction_factor and colebrook_friction_factor; the blend is our own; test: airflow/friction_test.cpp
+/// @source as laminar_friction_factor and colebrook_friction_factor; the blend is our own; test:
+///         airflow/friction_test.cpp
 template <class T>
 BasicDarcyFactor<T> darcy_friction_factor(const T& reynolds_number, const T& relative_roughness) {
     constexpr auto where = "darcy_friction_factor";

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Friction factors of many ducts at once: Colebrook's equation in plain loops over arrays, which the compiler turns into
-// vector code (-O3 -march=x86-64-v3). Each lane says which regime it is in.
+// Friction factors of many ducts at once: Colebrook's equation in plain loops over arrays, which the compiler turns
+// into vector code (-O3 -march=x86-64-v3). Each lane says which regime it is in.
 
 #include <cstddef>
 #include <initializer_list>
@@ -64,7 +64,8 @@ inline double other_friction(FrictionStatus status, double reynolds_number, doub
     switch (status) {
         case FrictionStatus::laminar: return 64.0 / reynolds_number;
         case FrictionStatus::transitional:
-            return transitional_friction(reynolds_number, turbulent_friction(turbulent_limit, relative_roughness, x)).g /
+            return transitional_friction(reynolds_number, turbulent_friction(turbulent_limit, relative_roughness, x))
+                       .g /
                    (reynolds_number * reynolds_number);
         case FrictionStatus::turbulent: return 1.0 / (x * x);
         case FrictionStatus::out_of_range: break;

@@ -48,7 +48,8 @@ using FanningFactor = BasicFanningFactor<double>;
 ///         airflow/friction_test.cpp
 template <class T>
 BasicDarcyFactor<T> darcy_factor(const BasicFanningFactor<T>& factor) {
-    return BasicDarcyFactor<T>{T(4) * detail::require_non_negative("darcy_factor", "Fanning factor", factor.value, "-")};
+    return BasicDarcyFactor<T>{T(4) *
+                               detail::require_non_negative("darcy_factor", "Fanning factor", factor.value, "-")};
 }
 
 /// Fanning's factor of a flow of which Darcy's is known.
@@ -62,7 +63,8 @@ BasicDarcyFactor<T> darcy_factor(const BasicFanningFactor<T>& factor) {
 /// @source as darcy_factor; test: airflow/friction_test.cpp
 template <class T>
 BasicFanningFactor<T> fanning_factor(const BasicDarcyFactor<T>& factor) {
-    return BasicFanningFactor<T>{T(0.25) * detail::require_non_negative("fanning_factor", "Darcy factor", factor.value, "-")};
+    return BasicFanningFactor<T>{T(0.25) *
+                                 detail::require_non_negative("fanning_factor", "Darcy factor", factor.value, "-")};
 }
 
 }   // namespace filterflow

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Explicit formulas for the friction factor, each under the name of its authors, for whoever has to repeat a calculation
-// made with one of them. Duct segments use none: they solve Colebrook's equation (friction.hpp).
+// Explicit formulas for the friction factor, each under the name of its authors, for whoever has to repeat a
+// calculation made with one of them. Duct segments use none: they solve Colebrook's equation (friction.hpp).
 
 #include <cmath>
 
@@ -38,8 +38,8 @@ BasicDarcyFactor<T> churchill_friction_factor(const T& reynolds_number, const T&
 ///
 /// Equation: 1/sqrt f = -1.8 log10[(eps/(3.7 D))^1.11 + 6.9/Re]
 /// Symbols:  as churchill_friction_factor
-/// Validity: 4000 <= Re <= 1e9, 0 <= eps/D <= 0.1; within 1.4 % of Colebrook's equation from Re 4000 to 1e6 and eps/D to
-///           0.01; throws outside
+/// Validity: 4000 <= Re <= 1e9, 0 <= eps/D <= 0.1; within 1.4 % of Colebrook's equation from Re 4000 to 1e6 and eps/D
+///           to 0.01; throws outside
 /// @param  reynolds_number  on the (hydraulic) diameter [-]
 /// @param  relative_roughness  roughness over (hydraulic) diameter [-]
 /// @return Darcy friction factor [-]
@@ -58,8 +58,8 @@ BasicDarcyFactor<T> haaland_friction_factor(const T& reynolds_number, const T& r
 ///
 /// Equation: f = 0.25 / {log10[eps/(3.7 D) + 5.74/Re^0.9]}^2
 /// Symbols:  as churchill_friction_factor
-/// Validity: 4000 <= Re <= 1e9, 0 <= eps/D <= 0.1; within 3.2 % of Colebrook's equation from Re 4000 to 1e6 and eps/D to
-///           0.01 (the authors state Re from 5000 and eps/D from 1e-6 to 0.01, from memory); throws outside
+/// Validity: 4000 <= Re <= 1e9, 0 <= eps/D <= 0.1; within 3.2 % of Colebrook's equation from Re 4000 to 1e6 and eps/D
+///           to 0.01 (the authors state Re from 5000 and eps/D from 1e-6 to 0.01, from memory); throws outside
 /// @param  reynolds_number  on the (hydraulic) diameter [-]
 /// @param  relative_roughness  roughness over (hydraulic) diameter [-]
 /// @return Darcy friction factor [-]

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Loss coefficients of tees and wyes, on the velocity in the leg of the whole flow. They depend on how the flow divides,
-// and may be negative: one stream drags the other along. Where flows are being sought, hold the coefficients at the flows
-// expected and repeat, or use total pressures at the nodes.
+// Loss coefficients of tees and wyes, on the velocity in the leg of the whole flow. They depend on how the flow
+// divides, and may be negative: one stream drags the other along. Where flows are being sought, hold the coefficients
+// at the flows expected and repeat, or use total pressures at the nodes.
 
 #include <cmath>
 
@@ -58,8 +58,8 @@ BasicJunctionCoefficients<T> junction_coefficients(const T& branch, const T& run
 
 /// Loss coefficients where a branch joins a run.
 ///
-/// Equation: K_branch = C [1 + (q/a)^2 - 2 (1 - q)^2 - F q^2/a]; C = 1 for a <= 0.35, else 0.9 (1 - q) up to q = 0.4 and
-///           0.55 beyond; F = 1.74, 1.41, 1, 0 at 30, 45, 60, 90 degrees, linear between;
+/// Equation: K_branch = C [1 + (q/a)^2 - 2 (1 - q)^2 - F q^2/a]; C = 1 for a <= 0.35, else 0.9 (1 - q) up to q = 0.4
+///           and 0.55 beyond; F = 1.74, 1.41, 1, 0 at 30, 45, 60, 90 degrees, linear between;
 ///           K_run = 1 - (1 - q)^2 - F q^2/a below 75 degrees, with F = 1 from 60 degrees on, else 1.55 q - q^2
 /// Symbols:  q branch flow over joined flow, a branch area over run area
 /// Validity: sharp edges, turbulent flow. K_branch jumps by 0.01 C at q = 0.4, K_run at 75 degrees
@@ -115,8 +115,8 @@ inline JunctionCoefficients diverging_loss_coefficients(const Junction& junction
     return diverging_loss_coefficients<double>(junction);
 }
 
-/// One leg of a junction as a fitting in that leg, for a network whose branch carries the leg's own flow: the coefficient
-/// refers to the whole flow, of which the leg carries a share.
+/// One leg of a junction as a fitting in that leg, for a network whose branch carries the leg's own flow: the
+/// coefficient refers to the whole flow, of which the leg carries a share.
 ///
 /// Equation: area q A, coefficient K: K rho/2 [Q_leg/(q A)]^2
 /// Symbols:  q share of the leg, A area of the leg of the whole flow

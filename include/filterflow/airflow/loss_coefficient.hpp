@@ -20,8 +20,8 @@ enum class VelocityBasis {
     fan_inlet          ///< in the inlet of a fan
 };
 
-/// A loss coefficient K, dp = K rho V^2 / 2, with the velocity V that it refers to and how far published values of it lie
-/// apart.
+/// A loss coefficient K, dp = K rho V^2 / 2, with the velocity V that it refers to and how far published values of it
+/// lie apart.
 template <class T>
 struct BasicLossCoefficient {
     T value{};                                      ///< K; a junction may make it negative

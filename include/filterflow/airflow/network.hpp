@@ -27,7 +27,7 @@ namespace filterflow {
 /// When a network counts as solved.
 struct NetworkRules {
     double relative_pressure_tolerance = 1e-9;   ///< greatest residual of a branch over the greatest drop of one, > 0
-    double relative_flow_tolerance = 1e-10;      ///< greatest imbalance of a node over the greatest flow of a branch, > 0
+    double relative_flow_tolerance = 1e-10;   ///< greatest imbalance of a node over the greatest flow of a branch, > 0
     int iteration_limit = 100;                   ///< linear systems at most, 1 to 10000
 };
 
@@ -55,7 +55,9 @@ public:
         Eigen::PermutationMatrix<Eigen::Dynamic, Eigen::Dynamic, int> inverse;
         Eigen::AMDOrdering<int>()(upper.selfadjointView<Eigen::Upper>(), inverse);
         std::vector<NodeNumber> place(static_cast<std::size_t>(n));
-        for (Eigen::Index k = 0; k < n; ++k) place[static_cast<std::size_t>(inverse.indices()[k])] = static_cast<int>(k);
+        for (Eigen::Index k = 0; k < n; ++k) {
+            place[static_cast<std::size_t>(inverse.indices()[k])] = static_cast<int>(k);
+        }
         return place;
     }
 
@@ -159,7 +161,8 @@ public:
     /// Equation: h_k(q_k) = p_a - p_b for each branch k from a to b; sum q_in - sum q_out = demand at each free node
     /// Symbols:  h drop of the branch's part, q flow [m3/s], p total pressure [Pa]
     /// Validity: one density throughout. With laws that rise with flow there is exactly one solution; a rising part of
-    ///           a fan or a negative coefficient may make several: one that is stable is looked for, and the limits say so
+    ///           a fan or a negative coefficient may make several: one that is stable is looked for, and the limits say
+    ///           so
     /// @param  rules  tolerances and iteration limit
     /// @return flows, pressures, status and limits
     /// @throws DomainError if a rule is out of range; a network that is not solved is a status
@@ -202,8 +205,8 @@ public:
     /// @param  branch  index of the branch
     /// @param  extra  drop in its direction beside that of its part [Pa], finite
     /// @return change of the flow of each branch [m3/s]; shape (branches)
-    /// @throws DomainError if the index or the drop is out of range; NoSolution if the last search found none, or parts,
-    ///         pressures or demands changed since
+    /// @throws DomainError if the index or the drop is out of range; NoSolution if the last search found none, or
+    ///         parts, pressures or demands changed since
     /// @source implicit function theorem; test: airflow/network_solver_test.cpp
     [[nodiscard]] std::vector<VolumeFlow> flow_changes(std::size_t branch, Pressure extra) {
         constexpr auto where = "NetworkSolver::flow_changes";

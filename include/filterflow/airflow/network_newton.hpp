@@ -2,12 +2,10 @@
 #pragma once
 
 // Newton's method on flows and pressures together (the global gradient method of Todini and Pilati 1987), written for
-// corrections, so that rounding shrinks with them:
-//     A dp = c + B g e,   dq = -g e + g B' dp,   A = B g B'
-// with g = 1/slope of each link, e = drop - pressure difference (energy), c the flow that a node gains. Trees are
-// eliminated leaf by leaf without a subtraction, the core by a sparse factorisation. A correction keeps continuity, so
-// the sum of e dq along it is the slope of the network's content (convex for laws that rise): where the full step
-// overshoots, a point where that slope has nearly vanished is searched for at the cost of a few evaluations.
+// corrections, so that rounding shrinks with them; network_system.hpp has the linear system. A correction keeps
+// continuity, so the sum of energy times change along it is the slope of the network's content (convex for laws that
+// rise): where the full step overshoots, a point where that slope has nearly vanished is searched for at the cost of a
+// few evaluations.
 
 #include <algorithm>
 #include <cmath>
@@ -17,6 +15,7 @@
 
 #include <filterflow/airflow/network_laws.hpp>
 #include <filterflow/airflow/network_start.hpp>
+#include <filterflow/airflow/network_system.hpp>
 #include <filterflow/airflow/network_topology.hpp>
 
 namespace filterflow::detail {
@@ -36,39 +35,31 @@ struct NewtonOutcome {
     double imbalance = 0;         // greatest |flow in - flow out - demand| of a free node [m3/s]
 };
 
-/// Core is the sparse solver: analyse(pattern), clear(), add(entry, node, node, conductance), factorise(excess,
-/// negative pivots), solve(load).
+/// Core is the sparse solver of NetworkSystem.
 template <class Core>
 class NetworkNewton {
 public:
-    NetworkNewton(NetworkTopology topology, LawStore laws) : t_(std::move(topology)), laws_(std::move(laws)) {
-        const std::size_t links = t_.from.size();
-        const auto nodes = static_cast<std::size_t>(t_.node_count);
-        for (auto* of_links : {&flow_, &conductance_, &energy_, &change_}) of_links->assign(links, 0.0);
-        for (auto* of_nodes : {&pressure_, &demand_, &gain_, &load_, &excess_}) of_nodes->assign(nodes, 0.0);
-        share_.assign(t_.parent.size(), 0.0);
-        if (t_.core_count > 0) core_.analyse(std::move(t_.core));
-    }
+    NetworkNewton(NetworkTopology topology, LawStore laws) : s_(std::move(topology)), laws_(std::move(laws)) {}
 
-    const NetworkTopology& topology() const { return t_; }
+    const NetworkTopology& topology() const { return s_.topology; }
     LawStore& laws() { return laws_; }
     const LawStore& laws() const { return laws_; }
-    std::vector<double>& flows() { return flow_; }              // of new links
-    const std::vector<double>& flows() const { return flow_; }
-    std::vector<double>& pressures() { return pressure_; }      // of new nodes; the fixed ones are given
-    const std::vector<double>& pressures() const { return pressure_; }
-    std::vector<double>& demands() { return demand_; }          // of new nodes, taken out of free ones
-    const std::vector<double>& demands() const { return demand_; }
-    double gain(std::size_t new_node) const { return gain_[new_node]; }   // flow in less flow out (and demand)
+    std::vector<double>& flows() { return s_.flow; }   // of new links
+    const std::vector<double>& flows() const { return s_.flow; }
+    std::vector<double>& pressures() { return s_.pressure; }   // of new nodes; the fixed ones are given
+    const std::vector<double>& pressures() const { return s_.pressure; }
+    std::vector<double>& demands() { return s_.demand; }   // of new nodes, taken out of free ones
+    const std::vector<double>& demands() const { return s_.demand; }
+    double gain(std::size_t new_node) const { return s_.gain[new_node]; }   // flow in less flow out (and demand)
 
     /// From the flows that straight lines in place of the laws would give.
     NewtonOutcome solve_from_scratch(const NewtonRules& rules) {
         start();
-        measure([this](std::size_t k) { return start_point(laws_, k, flow_[k], start_flow_, scale_); });
+        measure([this](std::size_t k) { return start_point(laws_, k, s_.flow[k], start_flow_, scale_); });
         if (!correct()) return {};
         scale_ = 0.0;   // straight lines were measured at rest: their drops tell nothing
-        for (std::size_t k = 0; k < flow_.size(); ++k) {
-            scale_ = std::max(scale_, std::abs(pressure_[from(k)] - pressure_[to(k)]));
+        for (std::size_t k = 0; k < s_.flow.size(); ++k) {
+            scale_ = std::max(scale_, std::abs(s_.pressure[s_.from(k)] - s_.pressure[s_.to(k)]));
         }
         NewtonOutcome outcome = iterate(rules, true);
         ++outcome.iterations;
@@ -81,22 +72,22 @@ public:
         NewtonOutcome outcome;
         double content_slope = 0.0;
         const int first_checked = balanced ? 1 : 2;
-        if (!balanced) measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });   // for the scale
+        if (!balanced) measure([this](std::size_t k) { return laws_.at(k, s_.flow[k], scale_); });   // for the scale
         for (;; ++outcome.iterations) {
-            measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
+            measure([this](std::size_t k) { return laws_.at(k, s_.flow[k], scale_); });
             if (outcome.iterations >= first_checked && greatest_energy_ > near_solution * scale_ &&
                 along_ > 0.5 * std::abs(content_slope)) {
                 shorten_step(content_slope);
-                measure([this](std::size_t k) { return laws_.at(k, flow_[k], scale_); });
+                measure([this](std::size_t k) { return laws_.at(k, s_.flow[k], scale_); });
             }
             outcome.falling = falling_;
             outcome.energy_residual = greatest_energy_;
-            outcome.imbalance = greatest_gain_;
+            outcome.imbalance = s_.greatest_gain;
             if (!std::isfinite(outcome.energy_residual + outcome.imbalance)) return outcome;
             if (outcome.energy_residual <= rules.pressure_tolerance * scale_ &&
                 outcome.imbalance <= rules.flow_tolerance * greatest_flow_) {
                 outcome.converged = true;
-                outcome.stable = falling_ == 0 || factorise();
+                outcome.stable = falling_ == 0 || s_.factorise(falling_);
                 return outcome;
             }
             if (outcome.iterations == rules.iteration_limit || !correct()) return outcome;
@@ -107,17 +98,17 @@ public:
     /// First-order changes of all flows where link k drops `extra` more: one more solve of the system at the solution.
     /// Empty where the system is singular or the solution unstable.
     std::vector<double> flow_changes(std::size_t k, double extra) {
-        const std::vector<double> flow = flow_, pressure = pressure_;
-        measure([this](std::size_t link) { return laws_.at(link, flow_[link], scale_); });
-        std::fill(energy_.begin(), energy_.end(), 0.0);
-        energy_[k] = scale_;
-        gather([this](std::size_t link, std::size_t, std::size_t) { return conductance_[link]; });
-        const bool stable = factorise();
-        if (stable) step_from_system();
-        flow_ = flow;
-        pressure_ = pressure;
+        const std::vector<double> flow = s_.flow, pressure = s_.pressure;
+        measure([this](std::size_t link) { return laws_.at(link, s_.flow[link], scale_); });
+        std::fill(s_.energy.begin(), s_.energy.end(), 0.0);
+        s_.energy[k] = scale_;
+        s_.gather([this](std::size_t link, std::size_t, std::size_t) { return s_.conductance[link]; });
+        const bool stable = s_.factorise(falling_);
+        if (stable) s_.step();
+        s_.flow = flow;
+        s_.pressure = pressure;
         if (!stable || !(scale_ > 0.0)) return {};
-        std::vector<double> changes = change_;
+        std::vector<double> changes = s_.change;
         for (double& change : changes) change *= extra / scale_;
         return changes;
     }
@@ -125,25 +116,26 @@ public:
 private:
     /// Flow scale and pressure scale before anything is known.
     void start() {
-        std::fill(flow_.begin(), flow_.end(), 0.0);
+        std::fill(s_.flow.begin(), s_.flow.end(), 0.0);
         double low = 0.0, high = 0.0, demand = 0.0;
-        if (free_count() < pressure_.size()) {
-            const auto [least, most] = std::minmax_element(pressure_.begin() + t_.free_count, pressure_.end());
+        if (s_.free_count() < s_.pressure.size()) {
+            const auto [least, most] =
+                std::minmax_element(s_.pressure.begin() + s_.topology.free_count, s_.pressure.end());
             low = *least;
             high = *most;
         }
-        std::fill(pressure_.begin(), pressure_.begin() + t_.free_count, low + 0.5 * (high - low));
-        for (const double d : demand_) demand = std::max(demand, std::abs(d));
+        std::fill(s_.pressure.begin(), s_.pressure.begin() + s_.topology.free_count, low + 0.5 * (high - low));
+        for (const double d : s_.demand) demand = std::max(demand, std::abs(d));
         scale_ = high - low;
         std::vector<std::size_t> passive;
-        for (std::size_t k = 0; k < flow_.size(); ++k) {
+        for (std::size_t k = 0; k < s_.flow.size(); ++k) {
             if (laws_.kind(k) == LawKind::fan) {
                 const MonotoneCubic& curve = laws_.fan(k).curve;
-                flow_[k] = 0.5 * (curve.lowest() + curve.highest());
+                s_.flow[k] = 0.5 * (curve.lowest() + curve.highest());
             } else {
                 passive.push_back(k);
             }
-            scale_ = std::max(scale_, std::abs(laws_.at(k, flow_[k], 0.0).drop));
+            scale_ = std::max(scale_, std::abs(laws_.at(k, s_.flow[k], 0.0).drop));
         }
         start_flow_ = start_flow(laws_, passive, scale_, demand);
     }
@@ -153,17 +145,17 @@ private:
     void measure(const Law& law) {
         double energy_most = 0.0, drop_most = 0.0, flow_most = 0.0, along = 0.0;
         falling_ = 0;
-        gather([&](std::size_t k, std::size_t a, std::size_t b) {
+        s_.gather([&](std::size_t k, std::size_t a, std::size_t b) {
             const LawPoint point = law(k);
-            const double e = point.drop - (pressure_[a] - pressure_[b]);
+            const double e = point.drop - (s_.pressure[a] - s_.pressure[b]);
             const double g = 1.0 / (std::abs(point.slope) > least_slope ? point.slope : least_slope);
             falling_ += point.slope < 0.0;
             energy_most = std::max(energy_most, std::abs(e));
             drop_most = std::max(drop_most, std::abs(point.drop));
-            flow_most = std::max(flow_most, std::abs(flow_[k]));
-            along += e * change_[k];
-            energy_[k] = e;
-            conductance_[k] = g;
+            flow_most = std::max(flow_most, std::abs(s_.flow[k]));
+            along += e * s_.change[k];
+            s_.energy[k] = e;
+            s_.conductance[k] = g;
             return g;
         });
         greatest_energy_ = energy_most;
@@ -173,117 +165,24 @@ private:
     }
 
     static constexpr double least_slope = 1e-30;
-    static constexpr double near_solution = 1e-7;   // of the pressure scale; below it slopes of the content are rounding
-
-    std::size_t from(std::size_t k) const { return static_cast<std::size_t>(t_.from[k]); }
-    std::size_t to(std::size_t k) const { return static_cast<std::size_t>(t_.to[k]); }
-    std::size_t core_count() const { return static_cast<std::size_t>(t_.core_count); }
-    std::size_t free_count() const { return static_cast<std::size_t>(t_.free_count); }
-
-    /// Puts the linear system together from the conductances that conductance(link, from, to) gives, and eliminates
-    /// the trees from their leaves on. Counts negative pivots.
-    template <class Conductance>
-    void gather(const Conductance& conductance) {
-        for (std::size_t i = 0; i < gain_.size(); ++i) gain_[i] = load_[i] = -demand_[i];
-        std::fill(excess_.begin(), excess_.end(), 0.0);
-        if (t_.core_count > 0) core_.clear();
-        negative_ = 0;
-        vanishing_ = false;
-        double gain_most = 0.0;
-        const auto enter = [&](std::size_t k, std::size_t a, std::size_t b) {
-            const double g = conductance(k, a, b);
-            const double q = flow_[k], own = g * energy_[k] - q;
-            gain_[a] -= q;
-            gain_[b] += q;
-            load_[a] += own;
-            load_[b] -= own;
-            return g;
-        };
-        const auto core_links = static_cast<std::size_t>(t_.core_links);
-        const std::size_t tree_end = core_links + static_cast<std::size_t>(t_.tree_links);
-        const std::size_t ground_end = tree_end + static_cast<std::size_t>(t_.ground_links);
-        for (std::size_t k = 0; k < core_links; ++k) {
-            core_.add(static_cast<std::size_t>(t_.entry[k]), from(k), to(k), enter(k, from(k), to(k)));
-        }
-        for (std::size_t k = tree_end; k < ground_end; ++k) {
-            excess_[std::min(from(k), to(k))] += enter(k, from(k), to(k));
-        }
-        for (std::size_t k = ground_end; k < flow_.size(); ++k) enter(k, from(k), to(k));
-        std::size_t k = tree_end;
-        for (std::size_t i = free_count(); i-- > core_count();) {
-            double g = 0.0;   // conductance to the parent, of all parallel links
-            for (; k > core_links && std::max(from(k - 1), to(k - 1)) == i; --k) g += enter(k - 1, from(k - 1), to(k - 1));
-            eliminate(i, g);
-            gain_most = std::max(gain_most, std::abs(gain_[i]));
-        }
-        for (std::size_t i = 0; i < core_count(); ++i) gain_most = std::max(gain_most, std::abs(gain_[i]));
-        greatest_gain_ = gain_most;
-    }
-
-    /// Node i, a leaf by now, leaves a load on its parent and a conductance from there to fixed pressures.
-    void eliminate(std::size_t i, double g) {
-        const NodeNumber p = t_.parent[i - core_count()];
-        const double x = excess_[i];
-        const double pivot = g + x;
-        negative_ += pivot < 0.0;
-        vanishing_ = vanishing_ || pivot == 0.0;
-        const double inverse = 1.0 / pivot, share = g * inverse;
-        if (p >= 0) {
-            excess_[static_cast<std::size_t>(p)] += share * x;
-            load_[static_cast<std::size_t>(p)] += share * load_[i];
-        }
-        share_[i - core_count()] = share;
-        load_[i] *= inverse;
-    }
-
-    /// Factorises the core. True if the content has a minimum along continuity, that is if as many pivots as slopes
-    /// are negative (inertia of the bordered matrix).
-    bool factorise() {
-        if (vanishing_) return false;
-        std::size_t negative = negative_;
-        return (t_.core_count == 0 || core_.factorise(excess_, negative)) && negative == falling_;
-    }
+    static constexpr double near_solution = 1e-7;   // of the pressure scale; below, slopes of the content are rounding
 
     /// Corrects pressures and flows by a whole step. A falling law enters as it is if the step still descends, or else
     /// as one that rises a little.
     bool correct() {
-        if (!factorise()) {
+        if (!s_.factorise(falling_)) {
             if (falling_ == 0) return false;
-            for (double& g : conductance_) g = g < 0.0 ? -1e3 * g : g;
-            gather([this](std::size_t k, std::size_t, std::size_t) { return conductance_[k]; });
+            for (double& g : s_.conductance) g = g < 0.0 ? -1e3 * g : g;
+            s_.gather([this](std::size_t k, std::size_t, std::size_t) { return s_.conductance[k]; });
             falling_ = 0;
-            if (!factorise()) return false;
+            if (!s_.factorise(falling_)) return false;
         }
-        step_from_system();
+        along_ = s_.step();
         return true;
     }
 
-    void step_from_system() {
-        double along = 0.0;
-        const auto correct_link = [&](std::size_t k) {
-            const double change = conductance_[k] * (load_[from(k)] - load_[to(k)] - energy_[k]);
-            along += energy_[k] * change;
-            flow_[k] += change;
-            change_[k] = change;
-        };
-        std::fill(load_.begin() + t_.free_count, load_.end(), 0.0);
-        if (t_.core_count > 0) core_.solve(load_);
-        for (std::size_t i = 0; i < core_count(); ++i) pressure_[i] += load_[i];
-        std::size_t k = 0;
-        for (; k < static_cast<std::size_t>(t_.core_links); ++k) correct_link(k);
-        const std::size_t tree_end = k + static_cast<std::size_t>(t_.tree_links);
-        for (std::size_t i = core_count(); i < free_count(); ++i) {
-            const NodeNumber p = t_.parent[i - core_count()];
-            if (p >= 0) load_[i] += share_[i - core_count()] * load_[static_cast<std::size_t>(p)];
-            pressure_[i] += load_[i];
-            for (; k < tree_end && std::max(from(k), to(k)) == i; ++k) correct_link(k);
-        }
-        for (; k < flow_.size(); ++k) correct_link(k);
-        along_ = along;
-    }
-
     void take_step(double share) {
-        for (std::size_t k = 0; k < flow_.size(); ++k) flow_[k] += share * change_[k];
+        for (std::size_t k = 0; k < s_.flow.size(); ++k) s_.flow[k] += share * s_.change[k];
     }
 
     /// Goes back along the last step to where the content's slope is at most half of what it was.
@@ -296,26 +195,22 @@ private:
             take_step(next - at);
             at = next;
             double slope = 0.0;
-            for (std::size_t k = 0; k < flow_.size(); ++k) {
-                slope += (laws_.at(k, flow_[k], scale_).drop - (pressure_[from(k)] - pressure_[to(k)])) * change_[k];
+            for (std::size_t k = 0; k < s_.flow.size(); ++k) {
+                slope += (laws_.at(k, s_.flow[k], scale_).drop - (s_.pressure[s_.from(k)] - s_.pressure[s_.to(k)])) *
+                         s_.change[k];
             }
             if (std::abs(slope) <= 0.5 * std::abs(slope_at_start)) break;
             (slope < 0.0 ? low : high) = at;
             (slope < 0.0 ? slope_low : slope_high) = slope;
         }
-        for (double& c : change_) c = 0.0;
+        for (double& c : s_.change) c = 0.0;
     }
 
-    NetworkTopology t_;
+    NetworkSystem<Core> s_;
     LawStore laws_;
-    Core core_;
-    std::vector<double> flow_, conductance_, energy_, change_;         // of links
-    std::vector<double> pressure_, demand_, gain_, load_, excess_;     // of nodes
-    std::vector<double> share_;   // of tree nodes: what a load on them leaves on the parent
     double scale_ = 0.0, start_flow_ = 1.0;
-    double greatest_energy_ = 0.0, greatest_flow_ = 0.0, greatest_gain_ = 0.0, along_ = 0.0;
-    std::size_t falling_ = 0, negative_ = 0;   // slopes, and pivots of trees, below zero
-    bool vanishing_ = false;                   // a pivot of a tree is zero
+    double greatest_energy_ = 0.0, greatest_flow_ = 0.0, along_ = 0.0;
+    std::size_t falling_ = 0;   // slopes below zero
 };
 
 }   // namespace filterflow::detail

@@ -25,8 +25,8 @@ namespace filterflow {
 enum class NetworkStatus {
     solved,              ///< flows and pressures meet all laws; see the limits for what is to be watched
     fan_outside_table,   ///< they would, if a fan's table went on in a straight line: no fan was measured there
-    unstable,            ///< they do, but a fan's rising part makes them unstable: the least change moves away from them
-    not_converged        ///< the iteration limit was met first, or numbers grew beyond all bounds
+    unstable,       ///< they do, but a fan's rising part makes them unstable: the least change moves away from them
+    not_converged   ///< the iteration limit was met first, or numbers grew beyond all bounds
 };
 
 /// A status in words.
@@ -85,8 +85,8 @@ public:
     bool found() const { return status_ == NetworkStatus::solved; }
     const std::vector<NetworkLimit>& limits() const { return limits_; }   ///< empty if nothing is to be watched
     int iterations() const { return iterations_; }                        ///< linear systems solved, >= 0
-    VolumeFlow greatest_imbalance() const { return imbalance_; }          ///< at a node: flow in, less flow out and demand
-    Pressure greatest_residual() const { return residual_; }              ///< of a branch: drop less pressure difference
+    VolumeFlow greatest_imbalance() const { return imbalance_; }   ///< at a node: flow in, less flow out and demand
+    Pressure greatest_residual() const { return residual_; }       ///< of a branch: drop less pressure difference
 
     /// Flow of a branch from its first node to its second; throws NoSolution if none was found.
     VolumeFlow flow(std::size_t branch) const { return checked(flows_, branch, "branch"); }
@@ -187,9 +187,9 @@ struct SolutionWriter {
             } else if (is_fan && !laws.fan(k).contains(q)) {
                 s.status_ = NetworkStatus::fan_outside_table;
                 s.limits_.push_back({NetworkLimitKind::fan_outside_table, old,
-                                   "the fan of " + branch() + " would move " + number_text(q) + " m3/s, its table has " +
-                                       number_text(laws.fan(k).curve.lowest()) + " to " +
-                                       number_text(laws.fan(k).curve.highest()) + " m3/s"});
+                                     "the fan of " + branch() + " would move " + number_text(q) +
+                                         " m3/s, its table has " + number_text(laws.fan(k).curve.lowest()) + " to " +
+                                         number_text(laws.fan(k).curve.highest()) + " m3/s"});
             } else if (outcome.falling > 0 && laws.at(k, q, 0.0).slope < 0.0) {
                 s.limits_.push_back({is_fan ? NetworkLimitKind::fan_rises : NetworkLimitKind::drop_falls, old,
                                    (is_fan ? "the pressure of the fan of " + branch() + " rises with flow at "

@@ -26,11 +26,14 @@ inline double flow_at_drop(const LawStore& laws, std::size_t k, double drop) {
 
 /// The middle of the flows at which an eighth of the network's pressure is lost in one link, of some sixty links; where
 /// no pressure drives it, the greatest demand.
-inline double start_flow(const LawStore& laws, const std::vector<std::size_t>& passive, double pressure, double demand) {
+inline double start_flow(const LawStore& laws, const std::vector<std::size_t>& passive, double pressure,
+                         double demand) {
     if (!(pressure > 0.0) || passive.empty()) return demand > 0.0 ? demand : 1.0;
     std::vector<double> flows;
     const std::size_t stride = passive.size() / 61 + 1;
-    for (std::size_t k = 0; k < passive.size(); k += stride) flows.push_back(flow_at_drop(laws, passive[k], pressure / 8.0));
+    for (std::size_t k = 0; k < passive.size(); k += stride) {
+        flows.push_back(flow_at_drop(laws, passive[k], pressure / 8.0));
+    }
     const auto middle = flows.begin() + static_cast<std::ptrdiff_t>(flows.size() / 2);
     std::nth_element(flows.begin(), middle, flows.end());
     return *middle;

@@ -49,8 +49,8 @@ struct PlacedSegment {
     double x0, h, c0, c1, c2, c3;
 };
 
-/// What the loops need of a fan at fixed speed. From row `peak` on its pressure falls; before that a lane is left to the
-/// loops only if its system stays below the fan for sure.
+/// What the loops need of a fan at fixed speed. From row `peak` on its pressure falls; before that a lane is left to
+/// the loops only if its system stays below the fan for sure.
 struct FanForBatch {
     std::vector<PlacedSegment> segments;
     std::vector<double> least_before;   // the lesser end of each segment before the peak
@@ -117,8 +117,8 @@ void block_segments(OperatingBlock<Lanes>& k, const FanForBatch& fan) {
     }
 }
 
-/// Two steps in every lane, the first of fourth order from the secant's root (Start) or, from where such a pass ended, of
-/// third order as the second is.
+/// Two steps in every lane, the first of fourth order from the secant's root (Start) or, from where such a pass ended,
+/// of third order as the second is.
 template <bool Start, std::size_t Lanes>
 void block_roots(OperatingBlock<Lanes>& k, double greatest) {
     for (std::size_t j = 0; j < Lanes; ++j) {
@@ -156,6 +156,24 @@ bool any_doubt(const OperatingBlock<Lanes>& k) {
     std::int64_t doubts = 0;
     for (std::size_t j = 0; j < Lanes; ++j) doubts += k.doubt[j] > 0.0 ? 1 : 0;
     return doubts > 0;
+}
+
+/// Whether a lane ended with a flow of full accuracy that is the only crossing, for sure.
+template <std::size_t Lanes>
+bool is_done(const OperatingBlock<Lanes>& k, std::size_t j) {
+    return (k.doubt[j] == 0.0) & (k.clearance[j] > 0.0) & (k.last[j] <= 0.0);
+}
+
+/// Flows of the systems a, b, c of a block; returns the number of lanes that are not done.
+template <std::size_t Lanes>
+std::int64_t solve_block(OperatingBlock<Lanes>& k, const FanForBatch& fan, const MonotoneCubic& table) {
+    block_rows(k, fan, table.knots().data(), table.values().data(), table.knots().size());
+    block_segments(k, fan);
+    block_roots<true>(k, fan.greatest);
+    if (any_doubt(k)) block_roots<false>(k, fan.greatest);   // hard tables
+    std::int64_t apart = 0;
+    for (std::size_t j = 0; j < Lanes; ++j) apart += is_done(k, j) ? 0 : 1;
+    return apart;
 }
 
 /// The numbers of a column from a place on; beyond its end the last one again.
@@ -202,7 +220,6 @@ inline std::size_t operating_flows_of(const FanCurve& fan, const SystemBatch& sy
                                       const OperatingFlowBatch& out, SystemCurve& system, const char* where) {
     constexpr std::size_t lanes = 64;
     const FanForBatch batch = fan_for_batch(fan);
-    const auto x = fan.pressure_curve().knots(), y = fan.pressure_curve().values();
     const double scale = table_scale(fan.stated_air(), air, 1.0);
     const std::size_t n = systems.linear.size();
     std::size_t found = 0;
@@ -218,15 +235,7 @@ inline std::size_t operating_flows_of(const FanCurve& fan, const SystemBatch& sy
             k.b[j] *= scale;
             k.c[j] *= scale;
         }
-        block_rows(k, batch, x.data(), y.data(), x.size());
-        block_segments(k, batch);
-        block_roots<true>(k, batch.greatest);
-        if (any_doubt(k)) block_roots<false>(k, batch.greatest);   // hard tables
-        std::int64_t apart = 0;   // lanes that the loops did not finish
-        for (std::size_t j = 0; j < lanes; ++j) {
-            const bool done = (k.doubt[j] == 0.0) & (k.clearance[j] > 0.0) & (k.last[j] <= 0.0);
-            apart += done ? 0 : 1;
-        }
+        const std::int64_t apart = solve_block(k, batch, fan.pressure_curve());
         VolumeFlow* flow = out.flow.data() + first;
         OperatingStatus* status = out.status.data() + first;
         for (std::size_t j = 0; j < count; ++j) flow[j] = VolumeFlow::from_value(k.flow[j]);

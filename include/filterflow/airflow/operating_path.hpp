@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The operating points of one fan as its filter loads from clean to dirty: a path, each point found from the one before,
-// with what happens on the way. What a filter's dust does to its resistance over time is the room loading's.
+// The operating points of one fan as its filter loads from clean to dirty: a path, each point found from the one
+// before, with what happens on the way. What a filter's dust does to its resistance over time is the room loading's.
 
 #include <concepts>
 #include <cstddef>
@@ -162,7 +162,9 @@ private:
     }
 
     void at_the_start(const PathSolution& s) {
-        if (s.flow && rules_.least_flow && *s.flow <= rules_.least_flow->value()) add(PathEventKind::least_flow, 0.0, *s.flow);
+        if (s.flow && rules_.least_flow && *s.flow <= rules_.least_flow->value()) {
+            add(PathEventKind::least_flow, 0.0, *s.flow);
+        }
         if (s.status == OperatingStatus::fan_gave_up) add(PathEventKind::fan_gives_up, 0.0, *s.flow);
         if constexpr (std::same_as<F, FanCurve>) {
             const auto peak = peak_flow();
@@ -194,7 +196,8 @@ private:
         } else {
             if (before.status == OperatingStatus::flow_held && now.status != OperatingStatus::flow_held) {
                 const double held = fan_.held_flow().value();
-                const double limit = fan_density_ratio(fan_.stated_air(), growing_.air()) * fan_.give_up_pressure().value();
+                const double limit =
+                    fan_density_ratio(fan_.stated_air(), growing_.air()) * fan_.give_up_pressure().value();
                 add(PathEventKind::fan_gives_up, growing_.growth_for(held, limit), held);
             }
         }
@@ -251,8 +254,9 @@ inline void check_growth(const FilterGrowth& filter, const AirState& air, const 
 /// Equation: (rho/rho0) p0(Q) = p_ducts(Q) + r(g) Q + s(g) Q^2, r and s from clean (g = 0) to dirty (g = 1); at a known
 ///           flow g = [p_fan(Q) - p_ducts(Q) - clean drop] / [dirty - clean drop]
 /// Symbols:  as operating_point; g growth, r, s resistances of the filter
-/// Validity: as operating_point; the fan starts on the crossing that operating_point chooses for the clean filter. A fan
-///           whose pressure rises somewhere with flow may lose its point: then it falls back to the stable one below
+/// Validity: as operating_point; the fan starts on the crossing that operating_point chooses for the clean filter. A
+///           fan whose pressure rises somewhere with flow may lose its point: then it falls back to the stable one
+///           below
 /// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
 /// @param  ducts  system without the filter
 /// @param  filter  clean and dirty

@@ -164,7 +164,9 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
                                        double pressure_factor) {
     const double scale = table_scale(fan.stated_air(), air, pressure_factor);
     const PolynomialSystem polynomial = polynomial_system(system, air, scale);
-    if (!(fan.falls_throughout() && polynomial.complete)) return general_operating_flow(fan, system, air, pressure_factor);
+    if (!(fan.falls_throughout() && polynomial.complete)) {
+        return general_operating_flow(fan, system, air, pressure_factor);
+    }
     const FallingFanRoot root =
         falling_fan_root(fan.pressure_curve(), polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
@@ -195,7 +197,8 @@ inline OperatingFlow operating_flow_of(const Fan& fan, const SystemCurve& system
 /// Every operating point of a fan and a system, inside the fan's table.
 ///
 /// Equation: (rho/rho0) p0(Q) = p_sys(Q); stable where d p_fan/dQ < d p_sys/dQ
-/// Symbols:  p0 fan's table [Pa], Q volume flow [m3/s], p_sys pressure drop of the system, rho density, 0 the table's air
+/// Symbols:  p0 fan's table [Pa], Q volume flow [m3/s], p_sys pressure drop of the system, rho density, 0 the table's
+///           air
 /// Validity: flows of the table; the system's pressure is of the kind the table states. Roots are isolated by bounds of
 ///           difference and slope on each piece, not by signs at the rows; curves that touch within 1e-14 of the fan's
 ///           pressure are reported as touching. Static stability only: surge is a matter of dynamics too

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// How an operating point answers to first order to what it depends on, from one solve: a change of the system's pressure
-// drop moves flow, pressure and power along the fan's curve (implicit function theorem). What a parameter does is what it
-// adds to the drop at this flow. Derivatives to parameters that enter otherwise: operating_state with dual numbers.
+// How an operating point answers to first order to what it depends on, from one solve: a change of the system's
+// pressure drop moves flow, pressure and power along the fan's curve (implicit function theorem). What a parameter does
+// is what it adds to the drop at this flow. Derivatives to parameters that enter otherwise: operating_state with dual
+// numbers.
 
 #include <cmath>
 #include <concepts>
@@ -51,8 +52,8 @@ struct OperatingSensitivities {
     SystemDrops drops{};                     ///< what takes how much at this flow
 };
 
-/// The flow of an operating point, with what the parts of the system do to it: first-order changes for a relative change
-/// of one (from a resistance to twice it; a tenth of it for ten per cent more).
+/// The flow of an operating point, with what the parts of the system do to it: first-order changes for a relative
+/// change of one (from a resistance to twice it; a tenth of it for ten per cent more).
 struct OperatingFlowChanges {
     OperatingStatus status = OperatingStatus::below_table;   ///< what was found
     std::optional<VolumeFlow> flow{};   ///< of the crossing that operating_point chooses; empty if it chooses none
@@ -69,7 +70,8 @@ namespace detail {
 }
 
 /// The answer is written in place: it is too large to be handed on by value.
-inline void set_state(OperatingSensitivities& s, double flow, double pressure, double flow_slope, double pressure_slope) {
+inline void set_state(OperatingSensitivities& s, double flow, double pressure, double flow_slope,
+                      double pressure_slope) {
     s.state.emplace();
     s.state->flow = VolumeFlow::from_value(flow);
     s.state->pressure = Pressure::from_value(pressure);
@@ -132,13 +134,12 @@ inline void set_sensitivities(OperatingSensitivities& s, const FanCurve& fan, co
     const double scale = table_scale(fan.stated_air(), air, 1.0);
     const PolynomialSystem p = polynomial_system(system, air, scale);
     if (!(fan.falls_throughout() && p.complete)) return set_general_sensitivities(s, fan, system, air);
-    double slope = 0.0;
-    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
     s.status = root.status;
     if (root.status != OperatingStatus::single_crossing) return;
     const double q = root.flow, ratio = fan_density_ratio(fan.stated_air(), air);
     const double linear = ratio * p.linear * q, quadratic = ratio * p.quadratic * q * q;
-    set_response(s, fan, q, root.segment, ratio * slope, ratio);
+    set_response(s, fan, q, root.segment, ratio * root.slope, ratio);
     s.drops.constant = system.constant_pressure;
     s.drops.linear = Pressure::from_value(linear);
     s.drops.quadratic = Pressure::from_value(quadratic);
@@ -164,35 +165,41 @@ inline void set_sensitivities(OperatingSensitivities& s, const FlowHoldingFan& f
     s.drops = system_drops(system, q, air);
 }
 
-inline void set_sensitivities(OperatingSensitivities& s, const Fan& fan, const SystemCurve& system, const AirState& air) {
+inline void set_sensitivities(OperatingSensitivities& s, const Fan& fan, const SystemCurve& system,
+                              const AirState& air) {
     std::visit([&](const auto& f) { set_sensitivities(s, f, system, air); }, fan);
 }
 
-/// The fast way, if it applies.
-inline bool set_falling_changes(OperatingFlowChanges& changes, const FanCurve& fan, const SystemCurve& system,
-                                const AirState& air) {
-    const PolynomialSystem p = polynomial_system(system, air, table_scale(fan.stated_air(), air, 1.0));
-    if (!(fan.falls_throughout() && p.complete)) return false;
-    double slope = 0.0;
-    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
-    changes.status = root.status;
-    if (root.status != OperatingStatus::single_crossing) return true;
-    const double q = root.flow, per_pascal = 1.0 / slope;   // of the table
-    if (!(slope < -1e-300)) refuse_flat_crossing();
-    changes.flow.emplace(VolumeFlow::from_value(q));
-    changes.for_constant = VolumeFlow::from_value(p.constant * per_pascal);
-    changes.for_linear = VolumeFlow::from_value(p.linear * q * per_pascal);
-    changes.for_quadratic = VolumeFlow::from_value(p.quadratic * q * q * per_pascal);
-    return true;
+/// The changes from the sensitivities of any fan.
+template <AnyFan F>
+[[gnu::cold]] OperatingFlowChanges general_flow_changes(const F& fan, const SystemCurve& system, const AirState& air) {
+    const OperatingSensitivities s = operating_sensitivities(fan, system, air);
+    if (!s.state) return {.status = s.status};
+    return {.status = s.status, .flow = s.state->flow, .for_constant = s.per_pascal.flow * s.drops.constant.value(),
+            .for_linear = s.per_pascal.flow * s.drops.linear.value(),
+            .for_quadratic = s.per_pascal.flow * s.drops.quadratic.value(),
+            .for_other = s.per_pascal.flow * s.drops.other.value()};
+}
+
+/// The same where a fan falls throughout against a system of constant, linear and quadratic parts.
+inline OperatingFlowChanges falling_flow_changes(const FanCurve& fan, const PolynomialSystem& p) {
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
+    if (root.status != OperatingStatus::single_crossing) return {.status = root.status};
+    if (!(root.slope < -1e-300)) refuse_flat_crossing();
+    const double q = root.flow, per_pascal = 1.0 / root.slope;   // of the table
+    return {.status = root.status, .flow = VolumeFlow::from_value(q),
+            .for_constant = VolumeFlow::from_value(p.constant * per_pascal),
+            .for_linear = VolumeFlow::from_value(p.linear * q * per_pascal),
+            .for_quadratic = VolumeFlow::from_value(p.quadratic * q * q * per_pascal)};
 }
 
 }   // namespace detail
 
-/// The operating point that operating_point chooses, with its first-order answer to more resistance and the drops of the
-/// system by law.
+/// The operating point that operating_point chooses, with its first-order answer to more resistance and the drops of
+/// the system by law.
 ///
-/// Equation: dQ/dp = 1 / (p_fan'(Q) - p_sys'(Q)), dp_fan/dp = p_fan' dQ/dp, dP/dp = P' dQ/dp; for a flow-holding fan the
-///           same over its pressure
+/// Equation: dQ/dp = 1 / (p_fan'(Q) - p_sys'(Q)), dp_fan/dp = p_fan' dQ/dp, dP/dp = P' dQ/dp; for a flow-holding fan
+///           the same over its pressure
 /// Symbols:  as operating_point; dp pressure added at the flow Q, P power
 /// Validity: as operating_point; the crossing is none of curves that touch
 /// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
@@ -212,8 +219,8 @@ OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& 
     return s;
 }
 
-/// The flow of operating_flow, with its first-order changes for relative changes of the system's constant pressure, viscous
-/// and inertial resistances: what costs least beyond the solve itself.
+/// The flow of operating_flow, with its first-order changes for relative changes of the system's constant pressure,
+/// viscous and inertial resistances: what costs least beyond the solve itself.
 ///
 /// Equation: dQ = p_k (dQ/dp) for a relative change of one of what takes p_k
 /// Symbols:  as operating_sensitivities; p_k part of the system's pressure drop by one law
@@ -226,23 +233,15 @@ OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& 
 /// @source as operating_sensitivities; test: airflow/operating_sensitivity_test.cpp
 template <AnyFan F>
 OperatingFlowChanges operating_flow_changes(const F& fan, const SystemCurve& system, const AirState& air) {
-    OperatingFlowChanges changes;
     if constexpr (std::same_as<F, FanCurve>) {
-        if (detail::set_falling_changes(changes, fan, system, air)) return changes;
+        const auto p = detail::polynomial_system(system, air, detail::table_scale(fan.stated_air(), air, 1.0));
+        if (fan.falls_throughout() && p.complete) return detail::falling_flow_changes(fan, p);
     }
-    const OperatingSensitivities s = operating_sensitivities(fan, system, air);
-    changes.status = s.status;
-    if (!s.state) return changes;
-    changes.flow = s.state->flow;
-    changes.for_constant = s.per_pascal.flow * s.drops.constant.value();
-    changes.for_linear = s.per_pascal.flow * s.drops.linear.value();
-    changes.for_quadratic = s.per_pascal.flow * s.drops.quadratic.value();
-    changes.for_other = s.per_pascal.flow * s.drops.other.value();
-    return changes;
+    return detail::general_flow_changes(fan, system, air);
 }
 
-/// First-order change of an operating point for a pressure added at its flow: with the drop of a part times its relative
-/// change, what that part does.
+/// First-order change of an operating point for a pressure added at its flow: with the drop of a part times its
+/// relative change, what that part does.
 ///
 /// Equation: dQ = (dQ/dp) dp, and so for pressure and power
 /// Symbols:  as operating_sensitivities

@@ -48,7 +48,8 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     p.constant_pressure = Pressure::from_value(plain(s.constant_pressure));
     for (const auto& x : s.power_laws) {
         p.power_laws.push_back({Pressure::from_value(plain(x.reference_pressure)),
-                                VolumeFlow::from_value(plain(x.reference_flow)), plain_value(x.exponent), x.stated_air});
+                                VolumeFlow::from_value(plain(x.reference_flow)), plain_value(x.exponent),
+                                x.stated_air});
     }
     for (const auto& x : s.elements) p.elements.push_back(element(x));
     for (const auto& x : s.bypassed_elements) {
@@ -120,8 +121,9 @@ BasicOperatingState<T> state_of_crossing(const FanCurve& fan, VolumeFlow flow, P
     const std::size_t segment = fan.pressure_curve().segment_of(q);
     const double fan_slope =
         cubic_slope(fan.pressure_curve().segments()[segment], q - fan.pressure_curve().knots()[segment]);
-    const double slope = plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) * fan_slope -
-                         system_with_slope(plain, q, here).slope;
+    const double slope =
+        plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) * fan_slope -
+        system_with_slope(plain, q, here).slope;
     return state_at_flow(fan, {q, segment, slope}, system, air, fan_scale);
 }
 template <class T>
@@ -171,10 +173,9 @@ FoundOperatingState<T> find_operating_state(const FanCurve& fan, const BasicSyst
                          (plain_value(air.density.value()) * plain_value(fan_scale.pressure_factor));
     const PolynomialSystem p = polynomial_system(system, air, scale);
     if (!(fan.falls_throughout() && p.complete)) return general_operating_state(fan, system, air, fan_scale);
-    double slope = 0.0;
-    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic, &slope);
+    const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
-    return {root.status, state_at_flow(fan, {root.flow, root.segment, slope / scale}, system, air, fan_scale)};
+    return {root.status, state_at_flow(fan, {root.flow, root.segment, root.slope / scale}, system, air, fan_scale)};
 }
 template <class T>
 FoundOperatingState<T> find_operating_state(const Fan& fan, const BasicSystemCurve<T>& system,

@@ -13,6 +13,7 @@
 
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/fans_in_parallel.hpp>
+#include <filterflow/airflow/fans_in_series.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -61,15 +62,10 @@ inline ParallelPoint parallel_point(const FansInParallel& parallel, std::size_t 
     return point;
 }
 
-inline CubicSegment hermite_segment(double y0, double slope0, double y1, double slope1, double width) {
-    const double secant = (y1 - y0) / width;
-    return {y0, slope0, (3.0 * secant - 2.0 * slope0 - slope1) / width,
-            (slope0 + slope1 - 2.0 * secant) / (width * width)};
-}
-
 /// Cubics between two points, halved until the point between them lies on its cubic and none turns.
 inline void refine_parallel_curve(const FansInParallel& parallel, std::size_t branch, const ParallelPoint& a,
-                                  const ParallelPoint& b, double tolerance, int depth, std::vector<ParallelPoint>& points) {
+                                  const ParallelPoint& b, double tolerance, int depth,
+                                  std::vector<ParallelPoint>& points) {
     const double width = b.flow - a.flow;
     const CubicSegment c = hermite_segment(a.pressure, a.slope, b.pressure, b.slope, width);
     double half_way = cubic_value(c, 0.5 * width);   // near a peak, half the pressure is far from half the flow
@@ -102,7 +98,9 @@ inline void refine_parallel_curve(const FansInParallel& parallel, std::size_t br
 inline FanCurve parallel_fan_curve(const FansInParallel& parallel) {
     for (std::size_t b = 0; b < parallel.branches().size(); ++b) {
         const auto stretches = parallel.stretches(b);
-        if (!std::all_of(stretches.begin(), stretches.end(), [](const auto& s) { return s.ends_table && !s.rises; })) continue;
+        if (!std::all_of(stretches.begin(), stretches.end(), [](const auto& s) { return s.ends_table && !s.rises; })) {
+            continue;
+        }
         const double lowest = parallel.branches()[b].least.value(), highest = parallel.branches()[b].greatest.value();
         std::vector<double> pressures{lowest, highest};
         for (std::size_t k = 0; k < stretches.size(); ++k) {
@@ -116,7 +114,8 @@ inline FanCurve parallel_fan_curve(const FansInParallel& parallel) {
         for (std::size_t i = 1; i < pressures.size(); ++i) {
             const detail::ParallelPoint next = detail::parallel_point(parallel, b, pressures[i]);
             if (!(next.flow > points.back().flow)) continue;
-            detail::refine_parallel_curve(parallel, b, detail::ParallelPoint(points.back()), next, 1e-10 * highest, 16, points);
+            detail::refine_parallel_curve(parallel, b, detail::ParallelPoint(points.back()), next, 1e-10 * highest, 16,
+                                          points);
         }
         std::vector<double> knots;
         std::vector<CubicSegment> pressure, power;
@@ -129,12 +128,13 @@ inline FanCurve parallel_fan_curve(const FansInParallel& parallel) {
         }
         std::optional<MonotoneCubic> power_curve;
         if (parallel.has_power()) power_curve = MonotoneCubic::of_segments(knots, std::move(power));
-        return detail::assembled_fan_curve({parallel.kind(), parallel.fans().front().power_kind(), parallel.stated_air(),
-                                            std::nullopt, MonotoneCubic::of_segments(std::move(knots), std::move(pressure)),
-                                            std::move(power_curve)});
+        return detail::assembled_fan_curve(
+            {parallel.kind(), parallel.fans().front().power_kind(), parallel.stated_air(), std::nullopt,
+             MonotoneCubic::of_segments(std::move(knots), std::move(pressure)), std::move(power_curve)});
     }
-    throw NoSolution("parallel_fan_curve: at no pressure do all fans work on the falling part at the end of their tables "
-                     "(proved: the pressures of those parts do not overlap)");
+    throw NoSolution(
+        "parallel_fan_curve: at no pressure do all fans work on the falling part at the end of their tables "
+        "(proved: the pressures of those parts do not overlap)");
 }
 
 }   // namespace filterflow

@@ -128,7 +128,8 @@ inline std::vector<ParallelCrossing> distinct_states(std::vector<ParallelCrossin
     });
     std::vector<ParallelCrossing> states;
     for (const std::size_t i : order) {
-        const auto same = std::find_if(states.begin(), states.end(), [&](const auto& s) { return same_state(s, found[i]); });
+        const auto same =
+            std::find_if(states.begin(), states.end(), [&](const auto& s) { return same_state(s, found[i]); });
         if (same == states.end()) {
             states.push_back(std::move(found[i]));
             continue;
@@ -148,8 +149,8 @@ inline std::vector<ParallelCrossing> distinct_states(std::vector<ParallelCrossin
 /// Symbols:  p_i pressure of fan i [Pa], Q_i its flow [m3/s], p_sys pressure drop of the system, ' slope by flow, 1 the
 ///           vector of ones, rho density, 0 the stated air
 /// Validity: flows of the tables; the system's pressure is of their kind; without dampers a fan that is pushed back is
-///           outside its table. Roots are isolated by bounds on each combination of parts; curves that come within 1e-12
-///           of each other are reported as touching. Static stability only: surge is a matter of dynamics too
+///           outside its table. Roots are isolated by bounds on each combination of parts; curves that come within
+///           1e-12 of each other are reported as touching. Static stability only: surge is a matter of dynamics too
 /// @param  parallel  fans in parallel
 /// @param  system  what they work against together
 /// @param  air  air at the fans and in the system
@@ -185,7 +186,8 @@ inline ParallelOperation parallel_operation(const FansInParallel& parallel, cons
     bool from_zero = true, alike = true;
     for (const MonotoneCubic& curve : parallel.pressure_curves()) {
         from_zero = from_zero && curve.lowest() == 0.0;
-        alike = alike && std::abs(curve.values().front() / parallel.pressure_curves().front().values().front() - 1.0) < 1e-9;
+        alike = alike &&
+                std::abs(curve.values().front() / parallel.pressure_curves().front().values().front() - 1.0) < 1e-9;
     }
     const bool shut_off = from_zero && (alike || parallel.dampers() == BackdraftDampers::fitted);
     const bool touching = std::any_of(states.begin(), states.end(), [](const auto& c) { return c.touching; });

@@ -138,7 +138,8 @@ private:
     Bounds slope_size(std::size_t k, double from, double to) const {
         if (from > to) std::swap(from, to);
         const CubicSegment& c = pieces_[k].cubic;
-        const Bounds s = to > from ? cubic_bounds(c, from, to).slope : Bounds{cubic_slope(c, from), cubic_slope(c, from)};
+        const Bounds s =
+            to > from ? cubic_bounds(c, from, to).slope : Bounds{cubic_slope(c, from), cubic_slope(c, from)};
         const Bounds size = scaled(s, pieces_[k].sign);
         return {size.low > 0.0 ? size.low : 0.0, size.high > 0.0 ? size.high : 0.0};
     }
@@ -169,9 +170,11 @@ private:
             const double sum = -residuals / (1.0 - g * inverse);
             for (std::size_t k = 0; k < pieces_.size(); ++k) {
                 if (!pieces_[k].shut) next.t[k] += (g * sum - residual[k]) / fan_slope[k];
-                if (!(next.t[k] >= 0.0 && next.t[k] <= pieces_[k].width)) return p;   // at an end: as the bracket has it
+                if (!(next.t[k] >= 0.0 && next.t[k] <= pieces_[k].width)) {
+                    return p;   // at an end: as the bracket has it
             }
             next.pressure = scale_ * system_pressure_drop(system_, total_flow(next.t), air_);
+                }
             p = std::move(next);
         }
         return p;

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// What parts beside ducts and filters usually take from the fan, where no data sheet is at hand: a place to begin, not a
-// measurement. Each becomes a power law at a flow. A maker's point is better: state it as a PowerLawPart.
+// What parts beside ducts and filters usually take from the fan, where no data sheet is at hand: a place to begin, not
+// a measurement. Each becomes a power law at a flow. A maker's point is better: state it as a PowerLawPart.
 
 #include <cstddef>
 #include <span>

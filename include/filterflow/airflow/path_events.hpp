@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A filter that loads, seen the other way round: at a flow the fan leaves so much for the filter, and its growth is what
-// takes that. Growth over flow is explicit, so what happens at a known flow needs no search. Not public.
+// A filter that loads, seen the other way round: at a flow the fan leaves so much for the filter, and its growth is
+// what takes that. Growth over flow is explicit, so what happens at a known flow needs no search. Not public.
 
 #include <cmath>
 #include <cstddef>
@@ -36,8 +36,8 @@ public:
 
     void set_growth(double growth) {
         const ElementCoefficients<double> c = at(growth);
-        system_.elements[filter_] = {LinearResistance::from_value(c.linear), QuadraticResistance::from_value(c.quadratic),
-                                     air_};
+        system_.elements[filter_] = {LinearResistance::from_value(c.linear),
+                                     QuadraticResistance::from_value(c.quadratic), air_};
     }
     double filter_drop(double growth, double flow) const {
         const ElementCoefficients<double> c = at(growth);
@@ -74,8 +74,8 @@ struct PathSolution {
 };
 
 /// The point with a growth, from the one before it where fan and system cross only once.
-inline PathSolution path_solution(const FanCurve& fan, GrowingSystem& growing, double growth, const PathSolution& before,
-                                  double step) {
+inline PathSolution path_solution(const FanCurve& fan, GrowingSystem& growing, double growth,
+                                  const PathSolution& before, double step) {
     growing.set_growth(growth);
     PathSolution s;
     if (fan.falls_throughout() && never_falls(growing.system())) {
@@ -126,8 +126,9 @@ inline std::optional<Power> path_power(const FlowHoldingFan& fan, const PathSolu
 inline bool path_rises(const FanCurve& fan, const PathSolution& s) { return fan.pressure_curve().slope(*s.flow) > 0.0; }
 inline bool path_rises(const FlowHoldingFan&, const PathSolution&) { return false; }
 
-/// Flow and growth where the branch of greater flow ends: growth over falling flow turns down there, as it may where the
-/// fan's pressure rises with flow. Between two flows, the greater on the branch; empty if it goes on down to the lesser.
+/// Flow and growth where the branch of greater flow ends: growth over falling flow turns down there, as it may where
+/// the fan's pressure rises with flow. Between two flows, the greater on the branch; empty if it goes on down to the
+/// lesser.
 struct Fold {
     double flow, growth;
 };
@@ -169,15 +170,7 @@ inline double fan_pressure_at(const FanCurve& fan, double flow, const AirState& 
     return fan_density_ratio(fan.stated_air(), air) * fan.pressure_curve().value(flow);
 }
 inline double fan_pressure_at(const FlowHoldingFan& fan, double flow, const AirState& air) {
-    const MonotoneCubic& table = fan.flow_curve();
-    std::size_t i = table.segments().size() - 1;   // the last rows have the least flow
-    while (i > 0 && table.values()[i] < flow) --i;
-    const double x = table.knots()[i], h = table.knots()[i + 1] - x;
-    const double d0 = table.values()[i] - flow, d1 = table.values()[i + 1] - flow;
-    const CubicSegment& c = table.segments()[i];
-    const auto f = [&](double t) { return std::pair(cubic_value(c, t) - flow, cubic_slope(c, t)); };
-    const double t = bracketed_root(f, 0.0, h, d0, d1, h * d0 / (d0 - d1), 0.0).location;
-    return fan_density_ratio(fan.stated_air(), air) * (x + t);
+    return fan_density_ratio(fan.stated_air(), air) * table_pressure_at(fan.flow_curve(), flow);
 }
 
 }   // namespace filterflow::detail

@@ -125,7 +125,8 @@ template <class T>
 bool is_valid(const BasicPowerLawPart<T>& part) {
     const double n = plain_value(part.exponent);
     return is_number_from_zero(plain_value(part.reference_pressure.value())) &&
-           is_positive_number(plain_value(part.reference_flow.value())) && n >= 1.0 && n <= 3.0 && is_valid(part.stated_air);
+           is_positive_number(plain_value(part.reference_flow.value())) && n >= 1.0 && n <= 3.0 &&
+           is_valid(part.stated_air);
 }
 template <class T>
 bool is_valid(const BasicElementCurve<T>& part) {
@@ -198,7 +199,10 @@ inline SystemCurve system_from_design_point(const DesignPoint& design) {
 }
 
 namespace detail {
-template <class T> void append(BasicSystemCurve<T>& s, const BasicPowerLawPart<T>& part) { s.power_laws.push_back(part); }
+template <class T>
+void append(BasicSystemCurve<T>& s, const BasicPowerLawPart<T>& part) {
+    s.power_laws.push_back(part);
+}
 template <class T> void append(BasicSystemCurve<T>& s, const BasicElementCurve<T>& part) { s.elements.push_back(part); }
 template <class T> void append(BasicSystemCurve<T>& s, const BasicBypassedElement<T>& part) {
     s.bypassed_elements.push_back(part);

@@ -135,9 +135,11 @@ ValueAndSlopeBounds part_bounds(const Part& part, double from, double to, const 
 inline ValueAndSlopeBounds part_bounds(const DuctSegment& part, double from, double to, const AirState& air) {
     const auto c = duct_coefficients(part, air.density.value(), air.viscosity.value());
     const auto g = [&](double flow) { return blended_friction(c.reynolds_per_flow * flow, c.relative_roughness).g; };
-    const Bounds slope = friction_slope_bounds(c.reynolds_per_flow * from, c.reynolds_per_flow * to, c.relative_roughness);
-    return {scaled({g(from), g(to)}, c.friction_scale) + hull(c.quadratic * from * from, c.quadratic * to * to),
-            scaled(slope, c.friction_scale * c.reynolds_per_flow) + hull(2.0 * c.quadratic * from, 2.0 * c.quadratic * to)};
+    const Bounds slope =
+        friction_slope_bounds(c.reynolds_per_flow * from, c.reynolds_per_flow * to, c.relative_roughness);
+    return {
+        scaled({g(from), g(to)}, c.friction_scale) + hull(c.quadratic * from * from, c.quadratic * to * to),
+        scaled(slope, c.friction_scale * c.reynolds_per_flow) + hull(2.0 * c.quadratic * from, 2.0 * c.quadratic * to)};
 }
 
 inline ValueAndSlopeBounds system_bounds(const SystemCurve& system, double from, double to, const AirState& air) {

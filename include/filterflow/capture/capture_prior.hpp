@@ -147,10 +147,12 @@ inline void check(const CapturePrior& prior, std::string_view where) {
 
 inline double log_between(double lower, double upper, double share) { return lower * std::pow(upper / lower, share); }
 
-/// One medium of the prior: its kind and its curve.
+/// One medium of the prior: its kind, its curve, and its curve once the charge is gone.
 struct DrawnMedium {
     std::size_t kind = 0;
+    bool charged = false;
     ExponentCurve exponent{};
+    ExponentCurve discharged{};   // the same where not charged
 };
 
 inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, const SizeNodes& nodes,
@@ -173,15 +175,22 @@ inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, 
     layer.medium.geometric_fibre_diameter = Length::from_value(within(kind.geometric_fibre_diameter, 3));
     layer.velocity = Velocity::from_value(within(kind.velocity, 4));
     const Density density = Density::from_value(within(prior.particle_density, 6));
-    if (coordinate(5) < kind.charged_share) {
+    const auto fill = [&](ExponentCurve& curve) {
+        for (std::size_t i = 0; i < SizeNodes::count; ++i) {
+            const Particle particle{.diameter = Length::from_value(std::exp(nodes.at(i))), .density = density};
+            curve[i] = -std::log(std::max(penetration(layer, particle, air), 1e-300));
+        }
+    };
+    fill(medium.discharged);
+    medium.charged = coordinate(5) < kind.charged_share;
+    if (medium.charged) {
         layer.theory.electric = ElectricTerm::electret;
         layer.charge.surface_charge =
             SurfaceCharge::from_value(log_between(kind.surface_charge.lower.value(), kind.surface_charge.upper.value(),
                                                   coordinate(5) / kind.charged_share));
-    }
-    for (std::size_t i = 0; i < SizeNodes::count; ++i) {
-        const Particle particle{.diameter = Length::from_value(std::exp(nodes.at(i))), .density = density};
-        medium.exponent[i] = -std::log(std::max(penetration(layer, particle, air), 1e-300));
+        fill(medium.exponent);
+    } else {
+        medium.exponent = medium.discharged;
     }
     return medium;
 }

@@ -27,7 +27,7 @@ namespace filterflow {
 /// Symbols:  U superficial velocity [m/s], d_f geometric fibre diameter [m], D diffusion coefficient [m2/s], d
 ///           particle diameter, tau relaxation time [s], l mean free path [m]
 /// Validity: creeping flow, particles that stick; the result's flags say which term left its data, term_ranges by how
-///           much
+///           much, theory_conflicts which choice counts for nothing
 /// @param  layer  medium, velocity, theory and charge
 /// @param  particle  diameter, density and shape factor
 /// @param  air  state of the air
@@ -60,6 +60,7 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
     e.combined = detail::combined(terms, e.polarisation, e.coulomb, theory);
     e.diffusion_outside = detail::diffusion_outside(g, theory);
     e.impaction_outside = detail::impaction_outside(g, theory);
+    e.interception_replaced = detail::replaces_interception(theory);
     detail::require_finite(where, "result", e.combined, "-");
     return e;
 }
@@ -177,7 +178,9 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
         }
         for (std::size_t i = 0; i < count; ++i) curve[first + i] = exp(part[i]);
     }
-    for (const T& p : curve) detail::require_finite(where, "result", p, "-");
+    double sum = 0.0;   // finite if all are
+    for (const T& p : curve) sum += detail::plain_value(p);
+    detail::require_finite(where, "sum of the result", sum, "-");
     return curve;
 }
 inline std::vector<double> penetration_curve(const FibreLayer& layer, std::span<const Length> diameters,

@@ -99,7 +99,7 @@ inline std::vector<FibreReading> fibre_readings(const FractionalEfficiency& effi
 [[nodiscard]] inline FibreFit fit_fibres(const FibreFitInput& input, const AirState& air) {
     constexpr auto where = "fit_fibres";
     detail::check(input, where);
-    const bool charged = input.theory.electric == ElectricTerm::electret;
+    const bool charged = detail::takes_surface_charge(input.theory);
     std::array<bool, 3> free{!input.known_fibre_diameter, !input.known_solidity, charged};
     const auto fitted = [&] { return static_cast<std::size_t>(std::count(free.begin(), free.end(), true)); };
     if (input.readings.size() <= fitted()) {

@@ -28,7 +28,7 @@ struct FibreReading {
 struct FibreFitInput {
     std::vector<FibreReading> readings;      ///< shape (n), more than parameters fitted
     Length thickness{};                      ///< of the medium, > 0
-    SingleFibreTheory theory;                ///< choices; the charge is fitted where its electric term is electret
+    SingleFibreTheory theory;                ///< choices; the charge is fitted with electret or kanaoka
     double fibre_permittivity = 2.2;         ///< relative, >= 1
     Density particle_density{};              ///< > 0
     std::optional<double> known_solidity = std::nullopt;        ///< then not fitted; 0.001 to 0.25
@@ -37,7 +37,7 @@ struct FibreFitInput {
 
 /// Whether the readings show a charge on the fibres.
 enum class ChargeVerdict {
-    not_asked,       ///< the theory has no electret term
+    not_asked,       ///< the theory takes no surface charge
     identified,      ///< no fit without charge does, and its uncertainty is less than half of it
     within_noise,    ///< a fit without charge is as good, at 95 % confidence: reported without charge
     not_separable    ///< the readings ask for one, but it trades against the other parameters

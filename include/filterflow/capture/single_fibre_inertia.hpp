@@ -155,7 +155,8 @@ inline double stechkina_impaction(const FibreGroups& groups) {
 /// Single-fibre efficiency of impaction where the flow is not creeping.
 ///
 /// Equation: E_I = Stk^3/(Stk^3 + 0.77 Stk^2 + 0.22)
-/// Symbols:  Stk = tau U/d_f; whether the authors took the diameter or the radius could not be checked
+/// Symbols:  Stk = tau U/d_f Stokes number on the diameter of the fibre: on the radius the formula would catch more than
+///           flow without friction does, which no other flow can
 /// Validity: fibre Reynolds number about 10
 /// @param  groups  dimensionless groups
 /// @return efficiency on the frontal area of the fibre [-], at most 1

@@ -172,6 +172,8 @@ ElectricCapture<T> electric_capture(const LayerConstants<T>& c, const SingleFibr
         capture.polarisation = detail::electret_capture(charges.electret_polarisation, c.electret_flow);
     } else if (theory.electric == ElectricTerm::line_charge) {
         capture.polarisation = detail::line_polarisation_capture(charges.line_polarisation);
+    } else if (theory.electric == ElectricTerm::kanaoka) {
+        capture.polarisation = detail::kanaoka_induced(charges.electret_polarisation);
     }
     if (theory.particle_charge.state == ParticleChargeState::boltzmann) {
         average_over_charges(capture, c, theory, terms, charges, diameter);

@@ -74,9 +74,10 @@ void fill_stechkina(std::array<T, N>& impaction, const GroupColumns<T, N>& g, st
     const T scale = T(2) * f.half_inverse * f.half_inverse;
     each([&](std::size_t i) { return fine(i) ? T(pow(r[i], 2.8)) : T(0); });
     each([&](std::size_t i) { return stechkina_fine(r[i], impaction[i], f); });
-    each([&](std::size_t i) { return fine(i) ? impaction[i] : T(2); });
-    each([&](std::size_t i) { return impaction[i] * g.stokes[i] * scale; });
-    each([&](std::size_t i) { return plain_value(impaction[i]) > 1.0 ? T(1) : impaction[i]; });
+    each([&](std::size_t i) {
+        const T e = (fine(i) ? impaction[i] : T(2)) * g.stokes[i] * scale;
+        return plain_value(e) > 1.0 ? T(1) : e;
+    });
 }
 
 /// The first sizes of a block, one mechanism for all of them before the next: each choice is made once.
@@ -120,16 +121,17 @@ void fill(TermColumns<T, N>& e, const GroupColumns<T, N>& g, std::size_t count, 
             break;
     }
     const std::array<T, N>& r = g.interception_parameter;
-    if (theory.interception == InterceptionTerm::streamline) {
+    const bool trajectories = theory.impaction == ImpactionTerm::trajectories;   // bring their own interception
+    if (theory.interception == InterceptionTerm::streamline || trajectories) {
         each(called, [&](std::size_t i) { return log1p(r[i]); });
-        each(e.interception, [&](std::size_t i) { return streamline_inside(g.solidity, r[i], called[i], f); });
         each(e.interception, [&](std::size_t i) {
-            return wider_than_cell(g.solidity, r[i]) ? T(T(1) + r[i]) : e.interception[i];
+            const T inside = streamline_inside(g.solidity, r[i], called[i], f);
+            return wider_than_cell(g.solidity, r[i]) ? T(T(1) + r[i]) : inside;
         });
     } else {
         each(e.interception, [&](std::size_t i) { return detail::lee_liu_interception(g.at(i), f); });
     }
-    if (theory.fibre_slip) {
+    if (theory.fibre_slip && !trajectories) {
         each(e.interception,
              [&](std::size_t i) { return e.interception[i] * detail::interception_slip_factor(g.at(i), f); });
     }
@@ -192,18 +194,15 @@ void combine(std::array<T, N>& efficiency, const TermColumns<T, N>& e, std::size
         each([&](std::size_t i) { return combined(e.at(i), T(0), T(0), theory); });
         return;
     }
-    if (theory.impaction == ImpactionTerm::trajectories) {
-        each([&](std::size_t i) { return escape(T(e.interception[i] + e.impaction[i])); });
-    } else {
-        each([&](std::size_t i) { return escape(e.interception[i]) * escape(e.impaction[i]); });
-    }
-    each([&](std::size_t i) { return escape(e.diffusion[i]) * efficiency[i]; });
-    if (adds_diffusion_interception(theory.diffusion)) {
-        each([&](std::size_t i) { return efficiency[i] * escape(e.diffusion_interception[i]); });
-    }
-    if (theory.gravity != GravityTerm::none) {
-        each([&](std::size_t i) { return efficiency[i] * escape(e.gravity[i]); });
-    }
+    const bool trajectories = theory.impaction == ImpactionTerm::trajectories;
+    const bool enhanced = adds_diffusion_interception(theory.diffusion), falls = theory.gravity != GravityTerm::none;
+    each([&](std::size_t i) {
+        const T contact = trajectories ? escape(T(e.interception[i] + e.impaction[i]))
+                                       : escape(e.interception[i]) * escape(e.impaction[i]);
+        return escape(e.diffusion[i]) * contact;
+    });
+    if (enhanced) each([&](std::size_t i) { return efficiency[i] * escape(e.diffusion_interception[i]); });
+    if (falls) each([&](std::size_t i) { return efficiency[i] * escape(e.gravity[i]); });
     each([&](std::size_t i) { return escape(efficiency[i]); });
 }
 
@@ -215,6 +214,7 @@ T coulomb_of(const BasicChargeGroups<T>& groups, double n, const T& electret_flo
             return detail::electret_capture(T(T(std::abs(n)) * groups.electret_coulomb), electret_flow);
         case ElectricTerm::line_charge: return T(-n * std::numbers::pi) * groups.line_coulomb;
         case ElectricTerm::image: return image_capture<T>(T(n * n) * groups.image);
+        case ElectricTerm::kanaoka: return detail::kanaoka_coulomb(T(T(std::abs(n)) * groups.electret_coulomb));
         case ElectricTerm::none: break;
     }
     return T(0);

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -57,7 +58,9 @@ enum class ElectricTerm {
     none,          ///< no charge on fibres and particles
     electret,      ///< electret_capture: polarisation and Coulomb's force at the surface charge of the fibre
     line_charge,   ///< line_polarisation_capture and line_coulomb_capture at its line charge
-    image          ///< image_capture: charged particles, neutral fibre
+    image,         ///< image_capture: charged particles, neutral fibre
+    kanaoka        ///< the electric parts of kanaoka_electret_capture at the surface charge of the fibre, on the groups
+                   ///< of electret; goes with DiffusionTerm::kanaoka
 };
 
 /// How the mechanisms combine.
@@ -76,7 +79,8 @@ struct SingleFibreTheory {
     GravityTerm gravity = GravityTerm::none;                             ///< settling on the fibre
     ElectricTerm electric = ElectricTerm::none;                          ///< electric forces
     FibreCombination combination = FibreCombination::independent;        ///< how they combine
-    bool fibre_slip = false;        ///< true: diffusion_slip_factor and interception_slip_factor
+    bool fibre_slip = false;        ///< true: diffusion_slip_factor and interception_slip_factor; the latter counts
+                                    ///< for nothing with trajectories, as theory_conflicts says
     bool limited_diffusion = false; ///< true: E_D/(1 + E_D) in place of E_D (Payet 1992, from memory)
     ParticleCharge particle_charge{};   ///< for the electric terms
 };
@@ -87,7 +91,7 @@ struct BasicSingleFibreEfficiency {
     BasicFibreGroups<T> groups;           ///< what they depend on
     T diffusion = T(0);                   ///< >= 0, may exceed 1 before combination
     T diffusion_interception = T(0);      ///< >= 0; 0 with a diffusion term that goes without it
-    T interception = T(0);                ///< >= 0, may exceed 1 before combination
+    T interception = T(0);                ///< >= 0, may exceed 1 before combination; slip included where counted
     T impaction = T(0);                   ///< at most 1; by trajectories what they add to interception, may be < 0
     T gravity = T(0);                     ///< negative in air that flows up
     T polarisation = T(0);                ///< >= 0, may exceed 1 before combination
@@ -95,6 +99,7 @@ struct BasicSingleFibreEfficiency {
     T combined = T(0);                    ///< >= 0; at most 1 unless summed; coulomb as its mean
     bool diffusion_outside = false;       ///< Pe or solidity outside the range of the diffusion term
     bool impaction_outside = false;       ///< R, Stk or solidity outside the data of the impaction term
+    bool interception_replaced = false;   ///< trajectories overrode the interception the theory names, or its slip
 };
 using SingleFibreEfficiency = BasicSingleFibreEfficiency<double>;
 
@@ -157,7 +162,54 @@ inline void check(const SingleFibreTheory& theory, std::string_view where) {
     check(theory.particle_charge, where);
 }
 
+/// Whether trajectories take the place of another interception than their own, exact and without slip.
+constexpr bool replaces_interception(const SingleFibreTheory& theory) {
+    return theory.impaction == ImpactionTerm::trajectories &&
+           (theory.fibre_slip || theory.interception != InterceptionTerm::streamline);
+}
+
+/// Whether a theory takes the charge of an electret fibre.
+constexpr bool takes_surface_charge(const SingleFibreTheory& theory) {
+    return theory.electric == ElectricTerm::electret || theory.electric == ElectricTerm::kanaoka;
+}
+
 }   // namespace detail
+
+/// Choices of a theory that another of its choices overrides, and terms that do not belong together.
+///
+/// Equation: none
+/// Symbols:  none
+/// Validity: any theory; what is listed is computed all the same, as its text says
+/// @param  theory  choices
+/// @return one text for each, to print beside the result; empty: none
+/// @throws nothing
+/// @source definitions of the terms; test: capture/single_fibre_choices_test.cpp
+inline std::vector<std::string> theory_conflicts(const SingleFibreTheory& theory) {
+    std::vector<std::string> list;
+    if (theory.impaction == ImpactionTerm::trajectories && theory.fibre_slip) {
+        list.push_back("slip on the fibre counts for diffusion alone: impaction by trajectories takes the place of "
+                       "interception and was computed without slip");
+    }
+    if (theory.impaction == ImpactionTerm::trajectories && theory.interception != InterceptionTerm::streamline) {
+        list.push_back("the interception of Lee and Liu counts for nothing: impaction by trajectories takes the place "
+                       "of interception, with the exact streamline");
+    }
+    const bool diffusion = theory.diffusion == DiffusionTerm::kanaoka;
+    const bool electric = theory.electric == ElectricTerm::kanaoka;
+    if (diffusion && !electric) {
+        list.push_back("the diffusion of Kanaoka is that of charged rectangular fibres, about a third of other terms: "
+                       "it goes with the electric term of Kanaoka");
+    }
+    if (electric && !diffusion) {
+        list.push_back("the electric term of Kanaoka was fitted together with its own diffusion, 0.54 Pe^(-2/3), and "
+                       "not with the one chosen");
+    }
+    if (electric) {
+        list.push_back("the electric term of Kanaoka stands on groups of ours: its source's could not be checked, its "
+                       "numbers are from memory; fit the charge");
+    }
+    return list;
+}
 
 /// How the groups of a fibre stand to the ranges of the terms that a theory uses.
 ///
@@ -188,8 +240,12 @@ inline std::vector<TermRange> term_ranges(const FibreGroups& groups, const Singl
     if (detail::adds_diffusion_interception(theory.diffusion)) {
         add("diffusion_interception", "Peclet number", pe, 100.0, any);
     }
-    if (!theory.fibre_slip) add("flow without slip", "fibre Knudsen number", groups.fibre_knudsen, 0.0, 0.02);
-    if (theory.impaction == ImpactionTerm::trajectories) {
+    const bool trajectories = theory.impaction == ImpactionTerm::trajectories;
+    if (!theory.fibre_slip || trajectories) {
+        add(theory.fibre_slip ? "trajectory_capture" : "flow without slip", "fibre Knudsen number",
+            groups.fibre_knudsen, 0.0, 0.02);
+    }
+    if (trajectories) {
         const TrajectoryCapture capture = trajectory_capture(groups);
         for (const RangeStatus& status : {capture.solidity, capture.interception_parameter, capture.stokes}) {
             list.push_back({"trajectory_capture", status});

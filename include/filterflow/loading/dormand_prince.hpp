@@ -71,8 +71,8 @@ bool dormand_prince_step(const Rates& rates, const std::vector<T>& y, const std:
     return true;
 }
 
-/// The state inside a step, of order 4: y0, r0 at its beginning, y1, r1 at its end, `bend` of the step, h its size, at the
-/// share x of it, 0 to 1.
+/// The state inside a step, of order 4: y0, r0 at its beginning, y1, r1 at its end, `bend` of the step, h its size, at
+/// the share x of it, 0 to 1.
 template <class T>
 T dormand_prince_between(const T& y0, const T& r0, const T& y1, const T& r1, const T& bend, const T& h, const T& x) {
     const T whole = y1 - y0, rest = T(1.0) - x;

@@ -153,6 +153,28 @@ void note_extrapolation(const LifeModel<T>& model, const std::vector<T>& y, std:
     }
 }
 
+/// Fills in what a life came to, from its last moment, the dust on its stages and the dust that arrived.
+template <class T>
+void take_totals(const LifeModel<T>& model, const std::vector<T>& masses, const T& arrived, BasicFilterLife<T>& life) {
+    note_extrapolation(model, masses, life.extrapolated_stages);
+    const BasicLifeMoment<T>& last = life.moments.back();
+    T caught(0.0);
+    for (std::size_t k = 0; k < model.stages(); ++k) caught = caught + masses[k];
+    life.time = last.time;
+    life.dust_arrived = BasicMass<T>::from_value(arrived);
+    life.dust_caught = BasicMass<T>::from_value(caught);
+    life.dust_delivered = BasicMass<T>::from_value(arrived - caught);
+    life.clean_air = last.clean_air;
+    life.clean_air_by_size = last.clean_air_by_size;
+    const T time = last.time.value();
+    const bool lasted = plain_value(time) > 0.0;
+    life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
+    life.mean_filter_drop = lasted ? BasicPressure<T>::from_value(last.filter_drop_time / time) : last.filter_drop;
+    if (last.power) {
+        life.mean_power = lasted ? BasicPower<T>::from_value(last.fan_energy->value() / time) : *last.power;
+    }
+}
+
 /// A life from its segment.
 template <class T>
 BasicFilterLife<T> life_of_segment(const LifeModel<T>& model, const LifeSegment<T>& segment) {
@@ -168,25 +190,8 @@ BasicFilterLife<T> life_of_segment(const LifeModel<T>& model, const LifeSegment<
         life.moments.push_back(life_moment(model, segment.doses[i], segment.states[i], segment.points[i]));
     }
     const std::vector<T>& y = segment.states.back();
-    note_extrapolation(model, y, life.extrapolated_stages);
-    const BasicLifeMoment<T>& last = life.moments.back();
-    life.time = last.time;
-    life.age = BasicTime<T>::from_value(last.time.value() / input.running_fraction);
-    const T arrived = y[model.stages()];
-    T caught(0.0);
-    for (std::size_t k = 0; k < model.stages(); ++k) caught = caught + y[k];
-    life.dust_arrived = BasicMass<T>::from_value(arrived);
-    life.dust_caught = BasicMass<T>::from_value(caught);
-    life.dust_delivered = BasicMass<T>::from_value(arrived - caught);
-    life.clean_air = last.clean_air;
-    life.clean_air_by_size = last.clean_air_by_size;
-    const T time = last.time.value();
-    const bool lasted = plain_value(time) > 0.0;
-    life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
-    life.mean_filter_drop = lasted ? BasicPressure<T>::from_value(last.filter_drop_time / time) : last.filter_drop;
-    if (last.power) {
-        life.mean_power = lasted ? BasicPower<T>::from_value(last.fan_energy->value() / time) : *last.power;
-    }
+    life.age = BasicTime<T>::from_value(life.moments.back().time.value() / input.running_fraction);
+    take_totals(model, y, y[model.stages()], life);
     return life;
 }
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// What hourly_lives follows and returns: filters, each alone with the same fan and ducts, through hours in which the fan
-// is controlled in any way.
+// What hourly_lives follows and returns: filters, each alone with the same fan and ducts, through hours in which the
+// fan is controlled in any way.
 
 #include <cmath>
 #include <cstddef>

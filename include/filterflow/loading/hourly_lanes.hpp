@@ -79,6 +79,31 @@ struct alignas(64) HourlyLanes {
         for (std::size_t i = 0; i < lane_count; ++i) fading_of(i);
     }
 
+    /// exp(x) for |x| up to 0.01, to 2e-15: an hour changes little.
+    static double near_one(double x) {
+        return 1.0 + x * (1.0 + x * (1.0 / 2 + x * (1.0 / 6 + x * (1.0 / 24 + x * (1.0 / 120)))));
+    }
+
+    /// Carries the exponentials over the hour's dust; where that is much, makes them anew.
+    void carry_exponentials(const Lane& before) {
+        long much = 0;
+        for (std::size_t i = 0; i < lane_count; ++i) {
+            const double from = before[i] < transition[i] ? before[i] : transition[i];
+            const double to = dust[i] < transition[i] ? dust[i] : transition[i];
+            const double grown = growth[i] * (to - from), faded = per_gain[i] * (dust[i] - before[i]);
+            exponential[i] *= near_one(grown);
+            fading[i] *= near_one(-faded);
+            much += int(grown > 0.01) | int(faded > 0.01);
+        }
+        if (much == 0) return;
+        for (std::size_t i = 0; i < lane_count; ++i) {
+            const double most = growth[i] > per_gain[i] ? growth[i] : per_gain[i];
+            if (!(most * (dust[i] - before[i]) > 0.01)) continue;
+            exponential_of(i);
+            fading_of(i);
+        }
+    }
+
     /// r F, dF/dW, B and C of all lanes.
     void oppose(const LaneHour& hour) {
         for (std::size_t i = 0; i < lane_count; ++i) oppose(hour, i);

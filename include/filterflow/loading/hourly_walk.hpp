@@ -71,11 +71,13 @@ public:
     void run(std::span<const FanHour> hours) {
         std::size_t left = lives_.size();
         double speed = 0.0;   // of the last hour that the fan ran
+        int carried = 0;      // hours since the exponentials were made
         for (std::size_t number = 0; number < hours.size() && left > 0; ++number) {
             const FanHour& fan = hours[number];
             if (!(fan.speed > 0.0 && fan.running > 0.0)) continue;
             const LaneHour hour = lane_hour(fan);
-            lanes_.exponentials();
+            if (carried == 0) lanes_.exponentials();   // anew now and then, since rounding adds up
+            carried = (carried + 1) % 512;
             lanes_.oppose(hour);
             int steps = 1;
             if (fan.speed != speed) {
@@ -100,6 +102,7 @@ public:
                     --left;
                 }
             }
+            lanes_.carry_exponentials(before);
         }
         for (std::size_t i = 0; i < lives_.size(); ++i) {
             if (lanes_.active[i] != 0.0) {
@@ -132,8 +135,8 @@ private:
         return ended;
     }
 
-    /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour by
-    /// the series.
+    /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour
+    /// by the series.
     void end_within(std::size_t i, const LaneHour& hour, std::size_t number) {
         HourlyLanes& l = lanes_;
         const double begin = l.dust[i];

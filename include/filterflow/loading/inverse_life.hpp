@@ -8,8 +8,8 @@
 //     d theta/dx = (dm/dx)/(q E),   q flow through the filter, E its efficiency
 //
 // is integrated without solving for operating points. Limits are places x, found by one root each. It holds where fan
-// less ducts falls along the path: a fan that falls throughout or holds its flow, ducts that never fall. In double; with
-// derivatives a life is integrated in dose. Not public.
+// less ducts falls along the path: a fan that falls throughout or holds its flow, ducts that never fall. In double;
+// with derivatives a life is integrated in dose. Not public.
 
 #include <algorithm>
 #include <cmath>
@@ -233,8 +233,8 @@ public:
         return point;
     }
 
-    /// Ends of stretches without a kink of the integrand, along the life, the last of them `to`: rows of the fan's table,
-    /// the law's transition.
+    /// Ends of stretches without a kink of the integrand, along the life, the last of them `to`: rows of the fan's
+    /// table, the law's transition.
     void stretches(double from, double to, std::vector<double>& ends) const {
         ends.clear();
         const auto knots = table_->knots();

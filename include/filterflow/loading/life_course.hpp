@@ -181,8 +181,8 @@ inline LifeOutcome outcome_of(const FilterLife& life) {
 
 }   // namespace detail
 
-/// The outcome of a life: where it ends and what it did until then, some ten times as fast as the whole life where it is
-/// found by inverse quadrature.
+/// The outcome of a life: where it ends and what it did until then, some ten times as fast as the whole life where it
+/// is found by inverse quadrature.
 ///
 /// Equation: as filter_life
 /// Symbols:  as filter_life

@@ -7,8 +7,8 @@
 //
 //     dm_k / dtheta = Q(m) sum_i s_i prod_{j<k} (1 - phi_j E_ji) phi_k E_ki
 //
-// Q flow of the operating point, phi_k share of it that goes through the filter and not past it, E_ki efficiency for the
-// dust's class i, which has the share s_i of the dust's mass. Not public.
+// Q flow of the operating point, phi_k share of it that goes through the filter and not past it, E_ki efficiency for
+// the dust's class i, which has the share s_i of the dust's mass. Not public.
 
 #include <cmath>
 #include <cstddef>
@@ -115,8 +115,8 @@ public:
         return true;
     }
 
-    /// Running integrals behind the masses: of flow, power, flow times filter drop, filter drop, flow times caught share,
-    /// and flow times the removed share of each class.
+    /// Running integrals behind the masses: of flow, power, flow times filter drop, filter drop, flow times caught
+    /// share, and flow times the removed share of each class.
     std::size_t integrals() const { return 5 + classes(); }
 
     bool rates(const std::vector<T>& y, std::vector<T>& rate) const {

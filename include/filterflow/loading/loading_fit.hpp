@@ -178,8 +178,8 @@ struct DustHoldingCapacity {
 /// Dust holding capacity of a fitted filter at a final resistance.
 ///
 /// Equation: W from mass_at_final_resistance; retained M = W A; fed = f_i + (M - M_i)/A_i with the weighing i before M
-///           and A_i the arrestance of the increment that holds M (beyond the last weighing that of the last increment);
-///           where nothing was weighed M over the stated arrestance
+///           and A_i the arrestance of the increment that holds M (beyond the last weighing that of the last
+///           increment); where nothing was weighed M over the stated arrestance
 /// Symbols:  A area of the fit [m2], f_i dust fed and M_i retained until weighing i [kg]
 /// Validity: final resistance at least the clean pressure drop; flagged beyond the readings
 /// @param  fit  fitted loading law

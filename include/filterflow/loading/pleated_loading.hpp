@@ -95,10 +95,10 @@ struct NarrowedPleats {
 template <class T>
 class PleatsUnderLoad {
 public:
-    PleatsUnderLoad(const BasicPleatedLoading<T>& loading, const BasicAirState<T>& air, const char* where)
+    PleatsUnderLoad(const BasicPleatedLoading<T>& loading, const BasicAirState<T>& operating_air, const char* where)
         : loading_(loading),
-          case_(pleat_flow_case(loading.clean, BasicVolumeFlow<T>{}, air, where)),
-          layer_(layer_coefficients(loading.clean.medium, air)),
+          case_(pleat_flow_case(loading.clean, BasicVolumeFlow<T>{}, operating_air, where)),
+          layer_(layer_coefficients(loading.clean.medium, operating_air)),
           law_(loading_coefficients(loading.law)) {
         check_loading_law(loading.law, where);
         check(loading.cake, where);

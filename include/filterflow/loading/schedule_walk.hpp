@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The walk of a life through the hours of a schedule: hours alike are one block; dose advances by what the block brings,
-// time integrals by those over dose divided by the block's concentration. Where fan level and kind of dust never change
-// the life is integrated once, in dose, and the walk only reads it; else each block is a segment of its own level. Not
-// public.
+// The walk of a life through the hours of a schedule: hours alike are one block; dose advances by what the block
+// brings, time integrals by those over dose divided by the block's concentration. Where fan level and kind of dust
+// never change the life is integrated once, in dose, and the walk only reads it; else each block is a segment of its
+// own level. Not public.
 
 #include <algorithm>
 #include <cmath>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A life by the hours of a schedule: dust, running time, fan speed levels and kinds of dust as they come. With one level
-// and one kind of dust it is integrated once, in dose, and the hours only map dose to time; with several, each has its
-// own curve and the life passes from one to the other as the schedule says. And a life with the range that an assumed
-// translation from bench to building dust leaves.
+// A life by the hours of a schedule: dust, running time, fan speed levels and kinds of dust as they come. With one
+// level and one kind of dust it is integrated once, in dose, and the hours only map dose to time; with several, each
+// has its own curve and the life passes from one to the other as the schedule says. And a life with the range that an
+// assumed translation from bench to building dust leaves.
 
 #include <cmath>
 #include <cstddef>
@@ -134,25 +134,8 @@ BasicScheduledLife<T> scheduled_life_of_walk(const LifeModel<T>& model, Schedule
         result.calendar.push_back({BasicTime<T>::from_value(sample.age), sample.hour, life.moments.size()});
         life.moments.push_back(std::move(sample.moment));
     }
-    note_extrapolation(model, walk.masses(), life.extrapolated_stages);
-    const LifeTotals<T>& totals = walk.totals();
-    const T time = totals.running;
-    T caught(0.0);
-    for (std::size_t k = 0; k < model.stages(); ++k) caught = caught + walk.masses()[k];
-    life.time = BasicTime<T>::from_value(time);
     life.age = BasicTime<T>::from_value(end.age);
-    life.dust_arrived = BasicMass<T>::from_value(totals.arrived);
-    life.dust_caught = BasicMass<T>::from_value(caught);
-    life.dust_delivered = BasicMass<T>::from_value(totals.arrived - caught);
-    const BasicLifeMoment<T>& last = life.moments.back();
-    life.clean_air = last.clean_air;
-    life.clean_air_by_size = last.clean_air_by_size;
-    const bool lasted = plain_value(time) > 0.0;
-    life.mean_flow = lasted ? BasicVolumeFlow<T>::from_value(last.delivered.value() / time) : last.flow;
-    life.mean_filter_drop = lasted ? BasicPressure<T>::from_value(last.filter_drop_time / time) : last.filter_drop;
-    if (last.power) {
-        life.mean_power = lasted ? BasicPower<T>::from_value(last.fan_energy->value() / time) : *last.power;
-    }
+    take_totals(model, walk.masses(), walk.totals().arrived, life);
     return result;
 }
 
@@ -204,9 +187,10 @@ BasicScheduledLife<T> scheduled_life_of(const BasicScheduledLifeInput<T>& input)
 /// Equation: as filter_life with theta = integral of C f dt; time integrals of X are sums over the hours of
 ///           (1/C) times the integral of X over the dose of the hour
 /// Symbols:  theta dust dose, C concentration and f running share of the hour
-/// Validity: as filter_life; within an hour concentration and running are even, and the fan runs at one level. Age counts
-///           calendar time. Levels: each limit holds while its level runs, so a limit may be met at the first hour of a
-///           higher level. Of several levels derivatives to the calendar time hold but at the boundaries of hours
+/// Validity: as filter_life; within an hour concentration and running are even, and the fan runs at one level. Age
+///           counts calendar time. Levels: each limit holds while its level runs, so a limit may be met at the first
+///           hour of a higher level. Of several levels derivatives to the calendar time hold but at the boundaries of
+///           hours
 /// @param  input  installation, schedule, horizon, levels, dusts, resolution
 /// @return the life with samples at the resolution asked for, and their calendar
 /// @throws DomainError as filter_life, or if the schedule has more levels or dusts than are given

@@ -9,7 +9,9 @@
 
 #include <array>
 #include <cmath>
+#include <concepts>
 #include <cstddef>
+#include <utility>
 
 #include <filterflow/core/checks.hpp>
 
@@ -32,37 +34,42 @@ struct Dual {
         return x;
     }
 
-    constexpr Dual& operator+=(const Dual& b) {
-        value += b.value;
-        for (std::size_t i = 0; i < N; ++i) derivative[i] += b.derivative[i];
-        return *this;
+    // Each result is written once, number by number: copies of whole duals stall processors that read them back wider
+    // than they were written.
+    friend constexpr Dual operator+(const Dual& a, const Dual& b) {
+        Dual sum(a.value + b.value);
+        for (std::size_t i = 0; i < N; ++i) sum.derivative[i] = a.derivative[i] + b.derivative[i];
+        return sum;
     }
-    constexpr Dual& operator-=(const Dual& b) {
-        value -= b.value;
-        for (std::size_t i = 0; i < N; ++i) derivative[i] -= b.derivative[i];
-        return *this;
+    friend constexpr Dual operator-(const Dual& a, const Dual& b) {
+        Dual difference(a.value - b.value);
+        for (std::size_t i = 0; i < N; ++i) difference.derivative[i] = a.derivative[i] - b.derivative[i];
+        return difference;
     }
-    constexpr Dual& operator*=(const Dual& b) {
-        for (std::size_t i = 0; i < N; ++i) derivative[i] = derivative[i] * b.value + value * b.derivative[i];
-        value *= b.value;
-        return *this;
+    friend constexpr Dual operator*(const Dual& a, const Dual& b) {
+        Dual product(a.value * b.value);
+        for (std::size_t i = 0; i < N; ++i) {
+            product.derivative[i] = a.derivative[i] * b.value + a.value * b.derivative[i];
+        }
+        return product;
     }
-    constexpr Dual& operator/=(const Dual& b) {
-        const double q = value / b.value;
-        for (std::size_t i = 0; i < N; ++i) derivative[i] = (derivative[i] - q * b.derivative[i]) / b.value;
-        value = q;
-        return *this;
+    friend constexpr Dual operator/(const Dual& a, const Dual& b) {
+        Dual ratio(a.value / b.value);
+        const double inverse = 1.0 / b.value;
+        for (std::size_t i = 0; i < N; ++i) {
+            ratio.derivative[i] = (a.derivative[i] - ratio.value * b.derivative[i]) * inverse;
+        }
+        return ratio;
     }
-
-    friend constexpr Dual operator+(Dual a, const Dual& b) { return a += b; }
-    friend constexpr Dual operator-(Dual a, const Dual& b) { return a -= b; }
-    friend constexpr Dual operator*(Dual a, const Dual& b) { return a *= b; }
-    friend constexpr Dual operator/(Dual a, const Dual& b) { return a /= b; }
+    constexpr Dual& operator+=(const Dual& b) { return *this = *this + b; }
+    constexpr Dual& operator-=(const Dual& b) { return *this = *this - b; }
+    constexpr Dual& operator*=(const Dual& b) { return *this = *this * b; }
+    constexpr Dual& operator/=(const Dual& b) { return *this = *this / b; }
     friend constexpr Dual operator+(const Dual& a) { return a; }
-    friend constexpr Dual operator-(Dual a) {
-        a.value = -a.value;
-        for (double& d : a.derivative) d = -d;
-        return a;
+    friend constexpr Dual operator-(const Dual& a) {
+        Dual opposite(-a.value);
+        for (std::size_t i = 0; i < N; ++i) opposite.derivative[i] = -a.derivative[i];
+        return opposite;
     }
 
     friend constexpr bool operator==(const Dual& a, const Dual& b) { return a.value == b.value; }
@@ -76,6 +83,22 @@ template <std::size_t N>
 constexpr Dual<N> chain(const Dual<N>& x, double f, double slope) {
     Dual<N> y(f);
     for (std::size_t i = 0; i < N; ++i) y.derivative[i] = slope * x.derivative[i];
+    return y;
+}
+
+/// f of a few arguments that carry many derivatives: f is differentiated for its arguments alone, which then are
+/// chained with what they carry. f takes dual numbers of any number of derivatives.
+template <class F, std::size_t N, std::same_as<Dual<N>>... X>
+constexpr Dual<N> chained(const F& f, const Dual<N>& first, const X&... others) {
+    constexpr std::size_t arguments = 1 + sizeof...(X), width = arguments == 3 ? 4 : arguments;   // for vector code
+    const std::array<const Dual<N>*, arguments> all{&first, &others...};
+    const auto own = [&]<std::size_t... K>(std::index_sequence<K...>) {
+        return f(Dual<width>::input(all[K]->value, K)...);
+    }(std::make_index_sequence<arguments>());
+    Dual<N> y(own.value);
+    for (std::size_t k = 0; k < arguments; ++k) {
+        for (std::size_t i = 0; i < N; ++i) y.derivative[i] += own.derivative[k] * all[k]->derivative[i];
+    }
     return y;
 }
 
@@ -126,6 +149,9 @@ template <std::size_t N> Dual<N> atan(const Dual<N>& x) {
 }
 template <std::size_t N> Dual<N> erf(const Dual<N>& x) {
     return detail::chain(x, std::erf(x.value), 1.1283791670955126 * std::exp(-x.value * x.value));
+}
+template <std::size_t N> Dual<N> erfc(const Dual<N>& x) {
+    return detail::chain(x, std::erfc(x.value), -1.1283791670955126 * std::exp(-x.value * x.value));
 }
 template <std::size_t N> Dual<N> abs(const Dual<N>& x) { return x.value < 0.0 ? -x : x; }
 template <std::size_t N> Dual<N> fabs(const Dual<N>& x) { return abs(x); }

@@ -9,12 +9,30 @@
 #include <span>
 #include <tuple>
 #include <type_traits>
+#include <utility>
 #include <vector>
 
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>
 
 namespace filterflow {
+
+namespace detail {
+
+/// Derivatives of inputs to each other: rows that are copied as they are, not written number by number.
+template <std::size_t N>
+inline constexpr auto unit_rows = [] {
+    std::array<std::array<double, N>, N> rows{};
+    for (std::size_t i = 0; i < N; ++i) rows[i][i] = 1.0;
+    return rows;
+}();
+
+template <std::size_t N, std::size_t... Place>
+std::array<Dual<N>, N> seeded(const std::array<Uncertain<double>, N>& inputs, std::index_sequence<Place...>) {
+    return {Dual<N>(inputs[Place].value, unit_rows<N>[Place])...};
+}
+
+}   // namespace detail
 
 /// First-order propagation through one stage of a calculation: evaluates a generic function once with dual
 /// numbers and chains its derivatives with the gradients of the inputs.
@@ -29,8 +47,7 @@ namespace filterflow {
 /// @source JCGM 100:2008 (GUM), 5.1.2 and 5.1.3 (chain rule); test: numeric/uncertain_test.cpp
 template <std::size_t N, class Stage>
 auto propagate(const Stage& stage, const std::array<Uncertain<double>, N>& inputs) {
-    std::array<Dual<N>, N> seeds;
-    for (std::size_t i = 0; i < N; ++i) seeds[i] = Dual<N>::input(inputs[i].value, i);
+    const auto seeds = detail::seeded(inputs, std::make_index_sequence<N>());
     const auto outputs = stage(seeds);
     std::array<Uncertain<double>, std::tuple_size_v<std::remove_cvref_t<decltype(outputs)>>> results;
     std::array<const Gradient*, N> gradients;

@@ -39,11 +39,12 @@ T hatch_choate(const T& median, const T& geometric_standard_deviation, SizeWeigh
 }
 
 /// ln of the moment of one weighting over that of another, for a mode given by the latter.
-inline double log_moment_ratio(double median, double geometric_standard_deviation, SizeWeighting from,
-                               SizeWeighting to) {
+template <class T>
+T log_moment_ratio(const T& median, const T& geometric_standard_deviation, SizeWeighting from, SizeWeighting to) {
+    using std::log;
     const double step = size_exponent(to) - size_exponent(from);
-    const double width = std::log(geometric_standard_deviation);
-    return step * std::log(median) + 0.5 * step * step * width * width;
+    const T width = log(geometric_standard_deviation);
+    return T(step) * log(median) + T(0.5 * step * step) * width * width;
 }
 
 }   // namespace detail

@@ -19,25 +19,32 @@
 namespace filterflow {
 
 /// One lognormal mode with its number of particles in a volume of air.
-struct NumberMode {
-    NumberConcentration concentration{};      ///< of particles, > 0
-    Length median{};                          ///< median size by number, > 0
-    double geometric_standard_deviation = 0;  ///< > 1
+template <class T>
+struct BasicNumberMode {
+    BasicNumberConcentration<T> concentration{};   ///< of particles, > 0
+    BasicLength<T> median{};                       ///< median size by number, > 0
+    T geometric_standard_deviation = T(0);         ///< > 1
 };
+using NumberMode = BasicNumberMode<double>;
 
 namespace detail {
 
 /// Sum over the modes of N times the mean of d^p.
-inline double number_moment(std::span<const NumberMode> modes, double p, std::string_view where) {
-    double sum = 0.0;
-    for (const NumberMode& mode : modes) {
+template <class T>
+T number_moment(std::span<const BasicNumberMode<T>> modes, double p, std::string_view where) {
+    using std::exp;
+    using std::log;
+    using std::pow;
+    T sum = T(0);
+    for (const BasicNumberMode<T>& mode : modes) {
         require_positive(where, "mode.concentration", mode.concentration.value(), "1/m3");
         require_positive(where, "mode.median", mode.median.value(), "m");
-        const double s =
-            require_finite(where, "mode.geometric_standard_deviation", mode.geometric_standard_deviation, "-");
-        if (!(s > 1.0)) throw_domain_error(where, "mode.geometric_standard_deviation", s, "-", "> 1");
-        const double width = std::log(s);
-        sum += mode.concentration.value() * std::pow(mode.median.value(), p) * std::exp(0.5 * p * p * width * width);
+        const T s = require_finite(where, "mode.geometric_standard_deviation", mode.geometric_standard_deviation, "-");
+        if (!(plain_value(s) > 1.0)) {
+            throw_domain_error(where, "mode.geometric_standard_deviation", plain_value(s), "-", "> 1");
+        }
+        const T width = log(s), median = mode.median.value();
+        sum += mode.concentration.value() * T(pow(median, p)) * exp(T(0.5 * p * p) * width * width);
     }
     return require_finite(where, "result", sum, "");
 }
@@ -53,8 +60,12 @@ inline double number_moment(std::span<const NumberMode> modes, double p, std::st
 /// @return number concentration [1/m3]; zero for no mode
 /// @throws DomainError if a mode is out of its range
 /// @source definition; test: particle/number_modes_test.cpp
+template <class T>
+BasicNumberConcentration<T> number_concentration(std::span<const BasicNumberMode<T>> modes) {
+    return BasicNumberConcentration<T>::from_value(detail::number_moment<T>(modes, 0.0, "number_concentration"));
+}
 inline NumberConcentration number_concentration(std::span<const NumberMode> modes) {
-    return NumberConcentration::from_value(detail::number_moment(modes, 0.0, "number_concentration"));
+    return number_concentration<double>(modes);
 }
 
 /// Surface of the particles in a volume of air, as spheres.
@@ -66,8 +77,13 @@ inline NumberConcentration number_concentration(std::span<const NumberMode> mode
 /// @return surface per volume of air [1/m]; zero for no mode
 /// @throws DomainError if a mode is out of its range
 /// @source moments of the lognormal distribution; test: particle/number_modes_test.cpp
+template <class T>
+BasicInverseLength<T> surface_concentration(std::span<const BasicNumberMode<T>> modes) {
+    return BasicInverseLength<T>::from_value(T(std::numbers::pi) *
+                                             detail::number_moment<T>(modes, 2.0, "surface_concentration"));
+}
 inline InverseLength surface_concentration(std::span<const NumberMode> modes) {
-    return InverseLength::from_value(std::numbers::pi * detail::number_moment(modes, 2.0, "surface_concentration"));
+    return surface_concentration<double>(modes);
 }
 
 /// Volume of the particles in a volume of air, as spheres.
@@ -79,9 +95,11 @@ inline InverseLength surface_concentration(std::span<const NumberMode> modes) {
 /// @return volume of particles per volume of air [-] (1e-12: 1 um3/cm3); zero for no mode
 /// @throws DomainError if a mode is out of its range
 /// @source moments of the lognormal distribution; test: particle/number_modes_test.cpp
-inline double volume_concentration(std::span<const NumberMode> modes) {
-    return std::numbers::pi / 6.0 * detail::number_moment(modes, 3.0, "volume_concentration");
+template <class T>
+T volume_concentration(std::span<const BasicNumberMode<T>> modes) {
+    return T(std::numbers::pi / 6.0) * detail::number_moment<T>(modes, 3.0, "volume_concentration");
 }
+inline double volume_concentration(std::span<const NumberMode> modes) { return volume_concentration<double>(modes); }
 
 /// The modes as a size distribution by number.
 ///
@@ -93,15 +111,19 @@ inline double volume_concentration(std::span<const NumberMode> modes) {
 /// @return distribution by number; weighted_by turns it into one by volume
 /// @throws DomainError if there is no mode or one is out of its range
 /// @source definition; test: particle/number_modes_test.cpp
-inline SizeDistribution number_distribution(std::string name, std::span<const NumberMode> modes) {
+template <class T>
+BasicSizeDistribution<T> number_distribution(std::string name, std::span<const BasicNumberMode<T>> modes) {
     constexpr auto where = "number_distribution";
-    const double total = detail::number_moment(modes, 0.0, where);
+    const T total = detail::number_moment<T>(modes, 0.0, where);
     detail::require_positive(where, "number of all modes", total, "1/m3");
-    SizeDistribution result{.name = std::move(name), .modes = {}, .weighting = SizeWeighting::number};
-    for (const NumberMode& mode : modes) {
+    BasicSizeDistribution<T> result{.name = std::move(name), .modes = {}, .weighting = SizeWeighting::number};
+    for (const BasicNumberMode<T>& mode : modes) {
         result.modes.push_back({mode.concentration.value() / total, mode.median, mode.geometric_standard_deviation});
     }
     return result;
+}
+inline SizeDistribution number_distribution(std::string name, std::span<const NumberMode> modes) {
+    return number_distribution<double>(std::move(name), modes);
 }
 
 /// Kinds of open air whose modes are at hand.

@@ -2,7 +2,8 @@
 #pragma once
 
 // Size distributions of particles: mixtures of lognormal modes by number, surface or volume (by mass, where all sizes
-// have one density), each turned into the others; among them the urban and rural ones of ISO 16890-1.
+// have one density), each turned into the others; among them the urban and rural ones of ISO 16890-1. The ends of a
+// range are plain sizes, what the modes are made of may carry derivatives.
 
 #include <algorithm>
 #include <cmath>
@@ -20,69 +21,90 @@
 namespace filterflow {
 
 /// One lognormal mode of a distribution.
-struct LognormalMode {
-    double weight = 0.0;                     ///< share of the number, surface or volume, > 0
-    Length median{};                         ///< median size by the same, > 0
-    double geometric_standard_deviation = 0; ///< > 1
+template <class T>
+struct BasicLognormalMode {
+    T weight = T(0);                         ///< share of the number, surface or volume, > 0
+    BasicLength<T> median{};                 ///< median size by the same, > 0
+    T geometric_standard_deviation = T(0);   ///< > 1
 };
+using LognormalMode = BasicLognormalMode<double>;
 
 /// A mixture of lognormal modes.
-struct SizeDistribution {
-    std::string name;                    ///< what a report prints: "urban, ISO 16890-1"
-    std::vector<LognormalMode> modes;    ///< weights sum to one
+template <class T>
+struct BasicSizeDistribution {
+    std::string name;                            ///< what a report prints: "urban, ISO 16890-1"
+    std::vector<BasicLognormalMode<T>> modes;    ///< weights sum to one
     SizeWeighting weighting = SizeWeighting::volume;   ///< what weights and medians count
 };
+using SizeDistribution = BasicSizeDistribution<double>;
 
 namespace detail {
 
-inline void check(const SizeDistribution& distribution, std::string_view where) {
+template <class T>
+void check(const BasicSizeDistribution<T>& distribution, std::string_view where) {
     double sum = 0.0;
-    for (const LognormalMode& mode : distribution.modes) {
-        sum += require_positive(where, "mode.weight", mode.weight, "-");
+    for (const BasicLognormalMode<T>& mode : distribution.modes) {
+        sum += plain_value(require_positive(where, "mode.weight", mode.weight, "-"));
         require_positive(where, "mode.median", mode.median.value(), "m");
-        const double s = require_finite(where, "mode.geometric_standard_deviation",
-                                        mode.geometric_standard_deviation, "-");
+        const double s = plain_value(require_finite(where, "mode.geometric_standard_deviation",
+                                                    mode.geometric_standard_deviation, "-"));
         if (!(s > 1.0)) throw_domain_error(where, "mode.geometric_standard_deviation", s, "-", "> 1");
     }
     if (!(std::abs(sum - 1.0) < 1e-6)) throw_domain_error(where, "sum of the modes' weights", sum, "-", "1");
 }
 
 /// Volume fraction of one mode between two sizes; computed on the side of the median where nothing cancels.
-inline double lognormal_fraction(double lower, double upper, double median, double geometric_standard_deviation) {
-    const double scale = std::numbers::sqrt2 * std::log(geometric_standard_deviation);
-    const double a = lower > 0.0 ? std::log(lower / median) / scale : -HUGE_VAL;
-    const double b = std::isinf(upper) ? HUGE_VAL : std::log(upper / median) / scale;
-    if (a > 0.0) return 0.5 * (std::erfc(a) - std::erfc(b));
-    return 0.5 * (std::erfc(-b) - std::erfc(-a));
+template <class T>
+T lognormal_fraction(double lower, double upper, const T& median, const T& geometric_standard_deviation) {
+    using std::erfc;
+    using std::log;
+    const T scale = T(std::numbers::sqrt2) * log(geometric_standard_deviation);
+    const T a = lower > 0.0 ? T(log(T(lower) / median) / scale) : T(-HUGE_VAL);
+    const T b = std::isinf(upper) ? T(HUGE_VAL) : T(log(T(upper) / median) / scale);
+    if (plain_value(a) > 0.0) return T(0.5) * (erfc(a) - erfc(b));
+    return T(0.5) * (erfc(-b) - erfc(-a));
+}
+
+/// ln of each mode's moment by another weighting, over that of the whole distribution by its own.
+template <class T>
+std::vector<T> log_moments(const BasicSizeDistribution<T>& distribution, SizeWeighting weighting) {
+    using std::log;
+    std::vector<T> logs;
+    for (const BasicLognormalMode<T>& mode : distribution.modes) {
+        logs.push_back(log(mode.weight) + log_moment_ratio<T>(mode.median.value(), mode.geometric_standard_deviation,
+                                                              distribution.weighting, weighting));
+    }
+    return logs;
 }
 
 /// The same modes counted otherwise: shifted medians, weights by their moments. Summed from the largest logarithm, so
 /// that far apart modes do not overflow.
-inline SizeDistribution weighted(const SizeDistribution& distribution, SizeWeighting weighting) {
-    SizeDistribution result = distribution;
+template <class T>
+BasicSizeDistribution<T> weighted(const BasicSizeDistribution<T>& distribution, SizeWeighting weighting) {
+    using std::exp;
+    BasicSizeDistribution<T> result = distribution;
     if (weighting == distribution.weighting) return result;
     result.weighting = weighting;
-    std::vector<double> logs;
-    for (LognormalMode& mode : result.modes) {
-        logs.push_back(std::log(mode.weight) + log_moment_ratio(mode.median.value(), mode.geometric_standard_deviation,
-                                                                distribution.weighting, weighting));
-        mode.median = Length::from_value(hatch_choate(mode.median.value(), mode.geometric_standard_deviation,
-                                                      distribution.weighting, weighting));
+    std::vector<T> shares = log_moments(distribution, weighting);
+    for (BasicLognormalMode<T>& mode : result.modes) {
+        mode.median = BasicLength<T>::from_value(hatch_choate<T>(mode.median.value(), mode.geometric_standard_deviation,
+                                                                 distribution.weighting, weighting));
     }
-    const double largest = *std::max_element(logs.begin(), logs.end());
-    double sum = 0.0;
-    for (double& log : logs) sum += log = std::exp(log - largest);
-    for (std::size_t i = 0; i < logs.size(); ++i) result.modes[i].weight = logs[i] / sum;
+    const T largest = *std::max_element(shares.begin(), shares.end());
+    T sum = T(0);
+    for (T& share : shares) sum += share = exp(share - largest);
+    for (std::size_t i = 0; i < shares.size(); ++i) result.modes[i].weight = shares[i] / sum;
     return result;
 }
 
 /// Fraction of a distribution, by its own weighting, in a range.
-inline double fraction(const SizeDistribution& distribution, const SizeRange& range) {
+template <class T>
+T fraction(const BasicSizeDistribution<T>& distribution, const SizeRange& range) {
     const double upper = range.open_above ? HUGE_VAL : range.upper.value();
-    double sum = 0.0;
-    for (const LognormalMode& mode : distribution.modes) {
-        sum += mode.weight * lognormal_fraction(range.lower.value(), upper, mode.median.value(),
-                                                mode.geometric_standard_deviation);
+    T sum = T(0);
+    for (const BasicLognormalMode<T>& mode : distribution.modes) {
+        sum += mode.weight * lognormal_fraction<T>(range.lower.value(), upper, mode.median.value(),
+                                                   mode.geometric_standard_deviation);
     }
     return sum;
 }
@@ -101,15 +123,19 @@ inline double fraction(const SizeDistribution& distribution, const SizeRange& ra
 /// @throws DomainError if a weight, median or standard deviation is out of its range, or the weights do not sum to
 ///         one; if a weight of the result is too small for a number
 /// @source Hatch and Choate 1929, as in Hinds 1999, chapter 4 (from memory); test: particle/size_distribution_test.cpp
-inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWeighting weighting) {
+template <class T>
+BasicSizeDistribution<T> weighted_by(const BasicSizeDistribution<T>& distribution, SizeWeighting weighting) {
     constexpr auto where = "weighted_by";
     detail::check(distribution, where);
-    SizeDistribution result = detail::weighted(distribution, weighting);
-    for (const LognormalMode& mode : result.modes) {
+    BasicSizeDistribution<T> result = detail::weighted(distribution, weighting);
+    for (const BasicLognormalMode<T>& mode : result.modes) {
         detail::require_positive(where, "weight of the result", mode.weight, "-");
         detail::require_positive(where, "median of the result", mode.median.value(), "m");
     }
     return result;
+}
+inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWeighting weighting) {
+    return weighted_by<double>(distribution, weighting);
 }
 
 /// Fraction of the particles' number, surface or volume that lies in a range of size.
@@ -123,10 +149,14 @@ inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWe
 /// @return fraction [-], between 0 and 1
 /// @throws DomainError as weighted_by, or if the range is not one
 /// @source as weighted_by; test: particle/size_distribution_test.cpp
-inline double size_fraction(const SizeDistribution& distribution, const SizeRange& range, SizeWeighting weighting) {
+template <class T>
+T size_fraction(const BasicSizeDistribution<T>& distribution, const SizeRange& range, SizeWeighting weighting) {
     constexpr auto where = "size_fraction";
     detail::check(range, where);
-    return detail::fraction(weighted_by(distribution, weighting), range);
+    return detail::fraction(weighted_by<T>(distribution, weighting), range);
+}
+inline double size_fraction(const SizeDistribution& distribution, const SizeRange& range, SizeWeighting weighting) {
+    return size_fraction<double>(distribution, range, weighting);
 }
 
 /// Mean size of a distribution by two moments: p = 3, q = 2 is the size with the mixture's surface per volume.
@@ -140,25 +170,26 @@ inline double size_fraction(const SizeDistribution& distribution, const SizeRang
 /// @return mean size [m]
 /// @throws DomainError as weighted_by, or if the two moments are one
 /// @source definition of the moments; test: particle/size_distribution_test.cpp
-inline Length mean_size(const SizeDistribution& distribution, SizeWeighting above, SizeWeighting below) {
+template <class T>
+BasicLength<T> mean_size(const BasicSizeDistribution<T>& distribution, SizeWeighting above, SizeWeighting below) {
+    using std::exp;
+    using std::log;
     constexpr auto where = "mean_size";
     detail::check(distribution, where);
     const double p = detail::size_exponent(above), q = detail::size_exponent(below);
     if (p == q) detail::throw_domain_error(where, "exponent of the moment below", q, "-", "another than above");
     const auto log_moment = [&](SizeWeighting of) {   // over that of the distribution's own weighting
-        double largest = -HUGE_VAL, sum = 0.0;
-        std::vector<double> logs;
-        for (const LognormalMode& mode : distribution.modes) {
-            logs.push_back(std::log(mode.weight) + detail::log_moment_ratio(mode.median.value(),
-                                                                            mode.geometric_standard_deviation,
-                                                                            distribution.weighting, of));
-            largest = std::max(largest, logs.back());
-        }
-        for (const double log : logs) sum += std::exp(log - largest);
-        return largest + std::log(sum);
+        const std::vector<T> logs = detail::log_moments(distribution, of);
+        const T largest = *std::max_element(logs.begin(), logs.end());
+        T sum = T(0);
+        for (const T& each : logs) sum += exp(each - largest);
+        return T(largest + log(sum));
     };
-    const double mean = std::exp((log_moment(above) - log_moment(below)) / (p - q));
-    return Length::from_value(detail::require_positive(where, "result", mean, "m"));
+    const T mean = exp((log_moment(above) - log_moment(below)) / T(p - q));
+    return BasicLength<T>::from_value(detail::require_positive(where, "result", mean, "m"));
+}
+inline Length mean_size(const SizeDistribution& distribution, SizeWeighting above, SizeWeighting below) {
+    return mean_size<double>(distribution, above, below);
 }
 
 /// Fraction of the particles' volume that lies in a range of size.
@@ -172,12 +203,16 @@ inline Length mean_size(const SizeDistribution& distribution, SizeWeighting abov
 /// @throws DomainError if a weight, median or standard deviation is out of its range, the weights do not sum
 ///         to one, or the range is not one
 /// @source lognormal distribution; test: particle/size_distribution_test.cpp
-inline double volume_fraction(const SizeDistribution& distribution, const SizeRange& range) {
+template <class T>
+T volume_fraction(const BasicSizeDistribution<T>& distribution, const SizeRange& range) {
     constexpr auto where = "volume_fraction(SizeDistribution)";
     detail::check(distribution, where);
     detail::check(range, where);
     if (distribution.weighting == SizeWeighting::volume) return detail::fraction(distribution, range);
     return detail::fraction(detail::weighted(distribution, SizeWeighting::volume), range);
+}
+inline double volume_fraction(const SizeDistribution& distribution, const SizeRange& range) {
+    return volume_fraction<double>(distribution, range);
 }
 
 /// Volume density over the logarithm of size: volume fraction per unit of ln d.
@@ -190,20 +225,26 @@ inline double volume_fraction(const SizeDistribution& distribution, const SizeRa
 /// @return volume density per unit of ln d [-]
 /// @throws DomainError as volume_fraction, or if the size is not > 0
 /// @source ISO 16890-1:2016, distribution of ambient aerosol (from memory); test: particle/size_distribution_test.cpp
-inline double volume_density(const SizeDistribution& distribution, const Length& diameter) {
+template <class T>
+T volume_density(const BasicSizeDistribution<T>& distribution, BasicLength<T> diameter) {
+    using std::exp;
+    using std::log;
     constexpr auto where = "volume_density(SizeDistribution)";
     detail::check(distribution, where);
-    const double d = detail::require_positive(where, "diameter", diameter.value(), "m");
+    const T d = detail::require_positive(where, "diameter", diameter.value(), "m");
     if (distribution.weighting != SizeWeighting::volume) {
-        return volume_density(detail::weighted(distribution, SizeWeighting::volume), diameter);
+        return volume_density<T>(detail::weighted(distribution, SizeWeighting::volume), diameter);
     }
-    double sum = 0.0;
-    for (const LognormalMode& mode : distribution.modes) {
-        const double width = std::log(mode.geometric_standard_deviation);
-        const double x = std::log(d / mode.median.value()) / width;
-        sum += mode.weight * std::exp(-0.5 * x * x) / (std::sqrt(2.0 * std::numbers::pi) * width);
+    T sum = T(0);
+    for (const BasicLognormalMode<T>& mode : distribution.modes) {
+        const T width = log(mode.geometric_standard_deviation);
+        const T x = log(d / mode.median.value()) / width;
+        sum += mode.weight * exp(T(-0.5) * x * x) / (T(std::sqrt(2.0 * std::numbers::pi)) * width);
     }
     return sum;
+}
+inline double volume_density(const SizeDistribution& distribution, const Length& diameter) {
+    return volume_density<double>(distribution, diameter);
 }
 
 /// Distribution of urban ambient aerosol by volume, used for the PM1 and PM2.5 efficiencies of ISO 16890.

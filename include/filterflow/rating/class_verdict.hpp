@@ -7,7 +7,9 @@
 #include <array>
 #include <cstddef>
 #include <numeric>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <filterflow/capture/band_estimate.hpp>
@@ -21,7 +23,7 @@ namespace filterflow {
 
 /// What an estimate says of one class.
 enum class ClassVerdict {
-    excluded,   ///< probability below 1 %
+    excluded,   ///< among the least probable classes that together hold less than 1 %
     possible,   ///< neither of the others
     likely      ///< among the most probable classes that together hold two thirds
 };
@@ -41,6 +43,39 @@ struct MinimumEfficiencyVerdicts {
     std::vector<MinimumEfficiencyVerdict> values;    ///< lowest first; probabilities sum to one
 };
 
+namespace detail {
+
+/// Verdicts on classes that exclude each other; their probabilities sum to one.
+inline std::vector<ClassVerdict> class_verdicts(std::span<const double> probabilities) {
+    std::vector<std::size_t> order(probabilities.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return probabilities[a] > probabilities[b]; });
+    std::vector<ClassVerdict> verdicts(probabilities.size(), ClassVerdict::possible);
+    double left = 0.0;
+    for (auto i = order.rbegin(); i != order.rend(); ++i) {
+        left += probabilities[*i];
+        if (!(left < 0.01)) break;
+        verdicts[*i] = ClassVerdict::excluded;
+    }
+    double held = 0.0;
+    for (const std::size_t i : order) {
+        if (held >= 2.0 / 3.0) break;
+        held += probabilities[i];
+        verdicts[i] = ClassVerdict::likely;
+    }
+    return verdicts;
+}
+
+inline void check_not_refused(const BandEstimate& estimate, std::string_view where) {
+    if (estimate.draws.empty()) {
+        throw DomainError(std::string(where) + ": the estimate was refused (" + estimate.refused +
+                          "); required: one with draws");
+    }
+}
+
+}   // namespace detail
+
 /// What an estimate from bands says of each minimum efficiency reporting value of an edition.
 ///
 /// Equation: probability = sum of the weights of the draws whose highest row met is the class's
@@ -54,10 +89,7 @@ struct MinimumEfficiencyVerdicts {
 /// @source definition of the table; test: rating/class_verdict_test.cpp
 inline MinimumEfficiencyVerdicts minimum_efficiency_verdicts(const BandEstimate& estimate,
                                                              const MinimumEfficiencyRule& rule = {}) {
-    if (estimate.draws.empty()) {
-        throw DomainError("minimum_efficiency_verdicts: the estimate was refused (" + estimate.refused +
-                          "); required: one with draws");
-    }
+    detail::check_not_refused(estimate, "minimum_efficiency_verdicts");
     const std::array<MinimumEfficiencyRow, 16>& table = minimum_efficiency_table(rule.edition);
     std::array<double, 17> by_value{};
     for (const WeightedAverages& draw : estimate.draws) {
@@ -85,18 +117,11 @@ inline MinimumEfficiencyVerdicts minimum_efficiency_verdicts(const BandEstimate&
         verdict->probability /= total;
         above += verdict->probability;
         verdict->at_least = std::min(above, 1.0);
-        if (verdict->probability >= 0.01) verdict->verdict = ClassVerdict::possible;
     }
-    std::vector<std::size_t> order(verdicts.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return verdicts[a].probability > verdicts[b].probability; });
-    double held = 0.0;
-    for (const std::size_t i : order) {
-        if (held >= 2.0 / 3.0) break;
-        held += verdicts[i].probability;
-        verdicts[i].verdict = ClassVerdict::likely;
-    }
+    std::vector<double> probabilities;
+    for (const MinimumEfficiencyVerdict& verdict : verdicts) probabilities.push_back(verdict.probability);
+    const std::vector<ClassVerdict> told = detail::class_verdicts(probabilities);
+    for (std::size_t i = 0; i < verdicts.size(); ++i) verdicts[i].verdict = told[i];
     return result;
 }
 

@@ -40,9 +40,9 @@ inline void mark_conditioned(std::string& text) {
             text.insert(at + 2, "-A");
         }
     }
-    const auto value = text.find(", value ");
-    if (value == std::string::npos) return;
-    if (const auto end = text.find(" requires", value); end != std::string::npos) text.insert(end, "-A");
+    for (auto value = text.find(", value "); value != std::string::npos; value = text.find(", value ", value + 8)) {
+        if (const auto end = text.find(" requires", value); end != std::string::npos) text.insert(end, "-A");
+    }
 }
 
 }   // namespace detail

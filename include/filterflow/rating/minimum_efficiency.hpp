@@ -11,6 +11,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include <filterflow/capture/fractional_efficiency.hpp>
@@ -22,6 +23,7 @@
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/composite_minimum.hpp>
 #include <filterflow/rating/estimate_text.hpp>
+#include <filterflow/rating/minimum_efficiency_limits.hpp>
 #include <filterflow/rating/minimum_efficiency_probability.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
 #include <filterflow/rating/loading_test_conditions.hpp>
@@ -40,9 +42,9 @@ struct MinimumEfficiencyRating {
     std::array<Interval<double>, 3> bounds{};  ///< of E1, E2, E3: 95 % and missing ranges from 0 to 1
     std::string governing_limit;               ///< the requirement of the estimate met with the least surplus
     double margin = 0.0;                       ///< that surplus, in percent points; 0 without an estimate
-    std::string next_limit;                    ///< the requirement that keeps it from the next value up
-    double shortfall = 0.0;                    ///< by which it is missed, in percent points
-    std::vector<std::string> reasons;          ///< why the data allow more than one value
+    std::string next_limit;                    ///< all requirements of the next value up that are not met
+    double shortfall = 0.0;                    ///< by which the worst of them is missed, in percent points
+    std::vector<std::string> reasons;          ///< why the data allow more than one value: what decides, nothing else
     std::vector<std::string> missing;          ///< what the standard asks for and was not given
     MinimumEfficiencyRule rule;                ///< edition and rounding by which it was told
     std::vector<ClassProbability> probabilities;   ///< of each value, lowest first; empty: a size range is missing
@@ -78,33 +80,6 @@ inline EfficiencyGroup efficiency_group(const FractionalEfficiency& efficiency, 
     return result;
 }
 
-inline const char* group_name(std::size_t group) {
-    constexpr std::array<const char*, 3> names{"E1 (0.3-1 um)", "E2 (1-3 um)", "E3 (3-10 um)"};
-    return names[group];
-}
-
-/// Least surplus over a row's requirements: {percent points, index of the group, 3 for arrestance}.
-inline std::pair<double, std::size_t> least_surplus(const MinimumEfficiencyRow& row,
-                                                    const std::array<double, 3>& averages,
-                                                    std::optional<double> arrestance) {
-    const std::array<double, 3> least{row.least_E1, row.least_E2, row.least_E3};
-    std::pair<double, std::size_t> result{HUGE_VAL, 2};
-    for (std::size_t g = 0; g < 3; ++g) {
-        if (least[g] > 0.0 && averages[g] - least[g] < result.first) result = {averages[g] - least[g], g};
-    }
-    if (row.least_arrestance > 0.0 && arrestance) result = {*arrestance - row.least_arrestance, 3};
-    return result;
-}
-
-inline std::string requirement_text(const MinimumEfficiencyRow& row, std::size_t index,
-                                    const std::array<double, 3>& averages, std::optional<double> arrestance) {
-    const std::array<double, 4> least{row.least_E1, row.least_E2, row.least_E3, row.least_arrestance};
-    const std::string name = index < 3 ? group_name(index) : "average arrestance";
-    const double value = index < 3 ? averages[index] : arrestance.value_or(0.0);
-    return name + " = " + percent_text(value) + ", value " + std::to_string(row.value) + " requires " +
-           percent_text(least[index]);
-}
-
 /// What holds the estimate and what keeps it from the next value; sizes not measured at 0 and at 1.
 inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<double, 3>& least,
                             const std::array<double, 3>& most, std::optional<double> arrestance) {
@@ -119,9 +94,7 @@ inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<do
     }
     if (row.value == 16) return;
     const MinimumEfficiencyRow& next = table[static_cast<std::size_t>(row.value)];
-    const auto [surplus, index] = least_surplus(next, most, arrestance);
-    rating.next_limit = requirement_text(next, index, most, arrestance);
-    rating.shortfall = std::max(-surplus, 0.0);
+    std::tie(rating.next_limit, rating.shortfall) = unmet_requirements(next, most, arrestance);
 }
 
 inline const char* upper_bound_text(const MinimumEfficiencyRating& rating) {
@@ -149,7 +122,9 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
     MinimumEfficiencyRating rating;
     rating.rule = rule;
     std::array<std::optional<Uncertain<double>>*, 3> averages{&rating.E1, &rating.E2, &rating.E3};
-    std::array<double, 3> lower{}, upper{}, least{}, most{};
+    std::array<double, 4> lower{}, upper{};   // E1, E2, E3, arrestance
+    std::array<double, 3> least{}, most{};
+    std::array<std::string, 4> reasons{"", "", "", "average arrestance was not measured"};
     double missing_share = 0.0;
     for (std::size_t g = 0; g < 3; ++g) {
         const EfficiencyGroup group = efficiency_group(composite, g);
@@ -161,48 +136,52 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
         upper[g] = 100.0 * group.bounds.upper;
         least[g] = 100.0 * group.known_part.value;
         most[g] = 100.0 * (group.known_part.value + group.missing_share);
-        if (group.missing_share > 0.0) {
-            rating.reasons.push_back(std::string(group_name(g)) + " is bounded by " +
-                                     percent_text(lower[g]) + " and " + percent_text(upper[g]) +
-                                     ": not every size was measured");
-        } else if (upper[g] - lower[g] > 0.05) {
-            rating.reasons.push_back(std::string(group_name(g)) + " is from " +
-                                     percent_text(lower[g]) + " to " + percent_text(upper[g]) +
-                                     " (95 %)");
-        }
+        const std::string ends = percent_text(lower[g]) + (group.missing_share > 0.0 ? " and " : " to ") +
+                                 percent_text(upper[g]);
+        reasons[g] = group.missing_share > 0.0
+                         ? std::string(group_name(g)) + " is bounded by " + ends + ": not every size was measured"
+                         : std::string(group_name(g)) + " is from " + ends + " (95 %)";
     }
-    Interval<double> arrestance{0.0, 100.0};
+    upper[3] = 100.0;
     std::optional<double> arrestance_value;
     if (average_arrestance) {
         const Interval<double> interval = coverage_interval(*average_arrestance);
-        arrestance = {100.0 * interval.lower, 100.0 * interval.upper};
+        lower[3] = std::clamp(100.0 * interval.lower, 0.0, 100.0);
+        upper[3] = std::clamp(100.0 * interval.upper, 0.0, 100.0);
+        reasons[3] =
+            "average arrestance is from " + percent_text(lower[3]) + " to " + percent_text(upper[3]) + " (95 %)";
         arrestance_value = 100.0 * average_arrestance->value;
     }
     if (rating.E1 && rating.E2 && rating.E3) {
         rating.probabilities =
             minimum_efficiency_probabilities({*rating.E1, *rating.E2, *rating.E3}, average_arrestance, rule);
     }
-    for (auto* all : {&lower, &upper, &least, &most}) {
+    for (auto* all : {&lower, &upper}) {
+        for (double& percent : *all) percent = table_percent(percent, rule);
+    }
+    for (auto* all : {&least, &most}) {
         for (double& percent : *all) percent = table_percent(percent, rule);
     }
     if (arrestance_value) arrestance_value = table_percent(*arrestance_value, rule);
-    const auto value = [&](const std::array<double, 3>& percent, double arrested) {
-        return minimum_efficiency_value(percent, table_percent(arrested, rule), rule.edition);
+    const auto value = [&](const std::array<double, 4>& percent) {
+        return minimum_efficiency_value({percent[0], percent[1], percent[2]}, percent[3], rule.edition);
     };
-    rating.lowest = value(lower, arrestance.lower);
-    rating.highest = value(upper, arrestance.upper);
-    const int estimate_least = value(least, arrestance_value.value_or(0.0));
-    const int estimate_most = value(most, arrestance_value.value_or(100.0));
+    rating.lowest = value(lower);
+    rating.highest = value(upper);
+    const int estimate_least = value({least[0], least[1], least[2], arrestance_value.value_or(0.0)});
+    const int estimate_most = value({most[0], most[1], most[2], arrestance_value.value_or(100.0)});
     if (*rating.lowest <= 4 && !average_arrestance) {
         rating.missing.push_back("average arrestance, which decides values 1 to 4");
-        if (*rating.lowest < 4) rating.reasons.push_back("average arrestance was not measured");
+    }
+    const std::array<bool, 4> decides = deciding(lower, upper, value);
+    for (std::size_t i = 0; i < 4; ++i) {
+        if (decides[i]) rating.reasons.push_back(reasons[i]);
     }
     if (missing_share >= 3.0 || (*rating.lowest == 1 && *rating.highest == 16)) {
         rating.lowest.reset();
         rating.highest.reset();
         return rating;
     }
-    if (*rating.lowest == *rating.highest) rating.reasons.clear();
     if (estimate_least == estimate_most) {
         rating.estimate = estimate_least;
         describe_limits(rating, least, most, arrestance_value);

@@ -18,12 +18,12 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/particle/size_range.hpp>
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/estimate_text.hpp>
 #include <filterflow/rating/particulate_matter_groups.hpp>
 #include <filterflow/rating/particulate_matter_probability.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
 
 namespace filterflow {
 
@@ -50,8 +50,8 @@ struct ParticulateMatterClass {
     double margin = 0.0;           ///< that surplus, in percent points; 0 without a class
     std::string next_limit;        ///< what keeps it from the next value of its group; empty above 95 %
     double shortfall = 0.0;        ///< by which that is missed, in percent points
-    std::string finer_group_limit;       ///< what keeps it from the next finer group; empty in the finest
-    double finer_group_shortfall = 0.0;  ///< by which that is missed, in percent points
+    std::string finer_group_limit;       ///< all that keeps it from the next finer group; empty in the finest
+    double finer_group_shortfall = 0.0;  ///< by which the worst of it is missed, in percent points
     std::vector<ClassProbability> probabilities;   ///< of each class, lowest first; empty: something is missing
 };
 
@@ -104,11 +104,14 @@ inline void describe_limits(ParticulateMatterClass& result, const std::array<dou
     };
     const auto requirement_of = [](Group of) { return "group " + particulate_matter_group_name(of) + " requires "; };
     if (group != Group::pm1) {
-        std::size_t condition = group == Group::pm25 ? 1 : group == Group::pm10 ? 3 : 4;
-        if (condition < 4 && most[condition - 1] < most[condition]) --condition;   // the value is below the minimum
         const Group finer = static_cast<Group>(static_cast<int>(group) + 1);
-        result.finer_group_limit = says(names[condition], most[condition], requirement_of(finer), 50.0);
-        result.finer_group_shortfall = std::max(0.0, 50.0 - 100.0 * most[condition]);
+        const std::size_t first = value_index(finer), end = finer == Group::pm10 ? first + 1 : first + 2;
+        for (std::size_t i = first; i < end; ++i) {
+            if (most[i] >= 0.5 - rounding_of_share) continue;
+            result.finer_group_limit += (result.finer_group_limit.empty() ? "" : "; ") +
+                                        says(names[i], most[i], requirement_of(finer), 50.0);
+            result.finer_group_shortfall = std::max(result.finer_group_shortfall, 50.0 - 100.0 * most[i]);
+        }
     }
     const std::size_t index = value_index(group);
     const bool coarse = group == Group::coarse;
@@ -240,6 +243,21 @@ inline ParticulateMatterClass particulate_matter_class(
     return result;
 }
 
+namespace detail {
+
+/// Why a group whose minimum is met counts as not reached: its value is below 50 %.
+inline std::string value_below_minimum_text(ParticulateMatterGroup group, const char* name,
+                                            const std::optional<Uncertain<double>>& value,
+                                            const std::optional<Uncertain<double>>& minimum) {
+    constexpr double half = 0.5 - rounding_of_share;
+    if (!value || !minimum || !(minimum->value >= half) || value->value >= half) return "";
+    return std::string(" (") + name + " is " + percent_text(100.0 * value->value) + ", below " + name + ",min of " +
+           percent_text(100.0 * minimum->value) + ": values begin at 50 %, so " + particulate_matter_group_name(group) +
+           " counts as not reached)";
+}
+
+}   // namespace detail
+
 /// How a class by particulate matter may be printed: as an estimate from bench data by an edition at a velocity.
 ///
 /// Equation: none
@@ -263,6 +281,8 @@ inline std::string particulate_matter_text(const ParticulateMatterClass& result,
     } else if (!result.lowest_class.empty() && result.lowest_class != result.highest_class) {
         text += " (the data allow " + result.lowest_class + " to " + result.highest_class + ")";
     }
+    text += detail::value_below_minimum_text(ParticulateMatterGroup::pm1, "ePM1", result.ePM1, result.ePM1_min) +
+            detail::value_below_minimum_text(ParticulateMatterGroup::pm25, "ePM2.5", result.ePM25, result.ePM25_min);
     return text + ": " + basis;
 }
 

@@ -42,7 +42,7 @@ struct ParticulateMatterEfficiencies {
 /// @param  group  of ISO 16890-1
 /// @return "ISO ePM2.5" and the like
 /// @throws nothing
-/// @source ISO 16890-1:2016, as two secondary explanations state it; test: rating/particulate_matter_limits_test.cpp
+/// @source ISO 16890-1:2016, as two secondary explanations state it; test: rating/particulate_matter_groups_test.cpp
 inline std::string particulate_matter_group_name(ParticulateMatterGroup group) {
     constexpr std::array<const char*, 4> names{"ISO Coarse", "ISO ePM10", "ISO ePM2.5", "ISO ePM1"};
     return names[static_cast<std::size_t>(group)];
@@ -57,7 +57,7 @@ inline std::string particulate_matter_group_name(ParticulateMatterGroup group) {
 /// @return pressure difference [Pa]
 /// @throws nothing
 /// @source ISO 16890, as two secondary explanations state it (ePM1 from memory);
-///         test: rating/particulate_matter_limits_test.cpp
+///         test: rating/particulate_matter_groups_test.cpp
 inline Pressure final_resistance(ParticulateMatterGroup group) {
     return (group == ParticulateMatterGroup::coarse ? 200.0 : 300.0) * units::Pa;
 }

@@ -14,10 +14,10 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/loading_test_conditions.hpp>
 #include <filterflow/rating/particulate_matter_groups.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
 #include <filterflow/rating/resampler.hpp>
 #include <filterflow/rating/twelve_sizes.hpp>
 

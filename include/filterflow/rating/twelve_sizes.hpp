@@ -11,10 +11,10 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/particle/size_range.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
 #include <filterflow/rating/particulate_matter_groups.hpp>
-#include <filterflow/rating/particulate_matter_weights.hpp>
 
 namespace filterflow {
 

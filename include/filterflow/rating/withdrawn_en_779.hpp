@@ -42,8 +42,8 @@ struct WithdrawnEn779Rating {
     std::string class_name;        ///< "F7"; "below G1"; "not determinable" where what would decide was not measured
     std::string governing_limit;   ///< the requirement of the class met with the least surplus
     double margin = 0.0;           ///< that surplus, in percent points
-    std::string next_limit;        ///< the requirement that keeps it from the next class; empty in the best
-    double shortfall = 0.0;        ///< by which it is missed, in percent points
+    std::string next_limit;        ///< all requirements of the next class that are not met; empty in the best
+    double shortfall = 0.0;        ///< by which the worst of them is missed, in percent points
     std::vector<ClassProbability> probabilities;   ///< of each class, lowest first; empty: not determinable
     std::vector<std::string> missing;              ///< what the standard asked for and was not given
 };
@@ -94,22 +94,30 @@ inline void describe_limits(WithdrawnEn779Rating& rating, std::size_t reached, c
     constexpr std::array<const char*, 3> names{"average arrestance", "average efficiency at 0.4 um",
                                                "minimum efficiency at 0.4 um"};
     const auto classes = withdrawn_en_779_classes();
-    const auto least_surplus = [&](const WithdrawnEn779Class& c, std::string& text) {
+    const auto visit = [&](const WithdrawnEn779Class& c, const auto& take) {   // take(surplus, text) of what counts
         const std::array<double, 3> least{c.least_average_arrestance, c.least_average_efficiency,
                                           c.least_minimum_efficiency};
-        double surplus = HUGE_VAL;
         for (std::size_t i = 0; i < 3; ++i) {
-            if (!(least[i] > 0.0) || std::isnan(percent[i]) || !(percent[i] - least[i] < surplus)) continue;
-            surplus = percent[i] - least[i];
-            text = std::string(names[i]) + " = " + percent_text(percent[i]) + ", " + std::string(c.name) +
-                   " required " + percent_text(least[i]);
+            if (!(least[i] > 0.0) || std::isnan(percent[i])) continue;
+            take(percent[i] - least[i], std::string(names[i]) + " = " + percent_text(percent[i]) + ", " +
+                                            std::string(c.name) + " required " + percent_text(least[i]));
         }
-        return surplus;
     };
-    if (reached > 0) rating.margin = std::max(0.0, least_surplus(classes[reached - 1], rating.governing_limit));
+    if (reached > 0) {
+        double least_surplus = HUGE_VAL;
+        visit(classes[reached - 1], [&](double surplus, const std::string& text) {
+            if (!(surplus < least_surplus)) return;
+            least_surplus = surplus;
+            rating.governing_limit = text;
+        });
+        rating.margin = std::max(0.0, least_surplus);
+    }
     if (reached == classes.size()) return;
-    const double surplus = least_surplus(classes[reached], rating.next_limit);
-    if (std::isfinite(surplus)) rating.shortfall = std::max(0.0, -surplus);
+    visit(classes[reached], [&](double surplus, const std::string& text) {
+        if (!(surplus < -rounding_of_percent)) return;
+        rating.next_limit += (rating.next_limit.empty() ? "" : "; ") + text;
+        rating.shortfall = std::max(rating.shortfall, -surplus);
+    });
 }
 
 }   // namespace detail

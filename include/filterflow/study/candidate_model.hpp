@@ -71,6 +71,9 @@ BasicFilterLifeInput<T> life_input(const CandidateModel& model, std::span<const 
         input.limits.greatest_external_static_pressure =
             BasicPressure<T>::from_value(T(model.limits.greatest_external_static_pressure->value()));
     }
+    if (model.limits.greatest_power) {
+        input.limits.greatest_power = BasicPower<T>::from_value(T(model.limits.greatest_power->value()));
+    }
     for (std::size_t k = 0; k < model.stages.size(); ++k) {
         const StageModel& m = model.stages[k];
         const auto at = [&](std::size_t what) { return p[Places::of_stage(k, what)]; };

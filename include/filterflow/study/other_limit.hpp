@@ -79,6 +79,9 @@ inline std::optional<CandidateModel> without_limit(CandidateModel model, LifeEnd
         case LifeEnd::external_static_pressure:
             model.limits.greatest_external_static_pressure.reset();
             return model;
+        case LifeEnd::greatest_power:
+            model.limits.greatest_power.reset();
+            return model;
         default:
             return std::nullopt;
     }

@@ -2,8 +2,9 @@
 #pragma once
 
 // A well-mixed room and the particles of one size in it: infiltration, outdoor air through a filter, a recirculating
-// filter that runs part of the time and whose ducts may leak, an air cleaner, deposition, a source. Steady state, transient and the exact mean
-// of a filter that cycles on and off. Concentrations only: what they mean for people is not computed here.
+// filter that runs part of the time and whose ducts may leak, an air cleaner, deposition, a source. Steady state,
+// transient and the exact mean of a filter that cycles on and off. Concentrations only: what they mean for people is
+// not computed here.
 
 #include <cmath>
 #include <cstddef>

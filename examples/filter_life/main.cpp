@@ -1,12 +1,18 @@
 // SPDX-License-Identifier: BSL-1.0
-// Two stages in front of a fan at fixed speed: which limit ends their life, how airflow and pressure go until then, and
-// what a fan that holds its airflow makes of the same filters. All data are invented.
+// Two stages in front of a fan at fixed speed: which limit ends their life, how airflow and pressure go until then,
+// what a fan that holds its airflow makes of the same filters, and their life by the hours of a year from a table. All
+// data are invented, and so is the Tern Lane Arts Centre.
+//     filter_life [TABLE]
 // Starved airflow overheats furnaces and motors and ices coils: stay above the airflow on the nameplate.
 #include <algorithm>
 #include <cstdio>
+#include <exception>
+#include <string>
 
 #include <filterflow/air.hpp>
 #include <filterflow/loading.hpp>
+
+#include "runtime_table.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
@@ -40,9 +46,27 @@ FilterStage stage(double linear, double efficiency, Area area, Pressure final_re
             .greatest_known = 160 * g_per_m2};
 }
 
-}   // namespace
+/// A life by the hours of a table, beside the same dust spread evenly over the year, and day by day.
+void by_the_hours(const FilterLifeInput& installation, const std::string& path) {
+    const DustSchedule hours = filter_life_example::runtime_schedule(choose_filter::DiskFiles{}, path);
+    ScheduledLifeInput input{
+        .installation = installation, .schedule = hours, .horizon = 3 * year, .resolution = 1 * day};
+    const ScheduledLife life = scheduled_life(input);
+    std::printf("by the hours of the table (%zu, the fan on for %.0f of them at a mean of %.1f ug/m3):\n",
+                hours.hours().size(), hours.running_time() / h, hours.mean_concentration() / ug_per_m3);
+    std::printf("  %s after %.0f days, %.0f running hours\n", life.life.reason.c_str(), life.life.age / day,
+                life.life.time / h);
+    input.schedule = constant_schedule(hours.mean_concentration(), hours.running_fraction());
+    std::printf("  the same dust spread evenly over the year: after %.0f days\n", scheduled_life(input).life.age / day);
+    std::printf("\n\n# by the hours: days, airflow [m3/s], pressure drops of the stages [Pa], running hours so far\n");
+    for (const ScheduledMoment& when : life.calendar) {
+        const LifeMoment& at = life.life.moments[when.moment];
+        std::printf("%7.1f %6.3f %6.1f %6.1f %6.0f\n", when.age / day, at.flow / m3_per_s, at.stage_drops[0] / Pa,
+                    at.stage_drops[1] / Pa, at.time / h);
+    }
+}
 
-int main() {
+void run(const std::string& path) {
     const AirState air =
         moist_air({.temperature = from_celsius(20), .pressure = 100.4 * kPa, .relative_humidity = 0.5});
     FilterLifeInput input{.fan = fan_curve(fixed_speed())};
@@ -91,4 +115,18 @@ int main() {
                         at.stage_drops[1] / Pa, *at.power / W);
         }
     }
+    std::printf("\n\n");
+    by_the_hours(input, path);
+}
+
+}   // namespace
+
+int main(int argc, char** argv) {
+    try {
+        run(argc > 1 ? argv[1] : "examples/tern_lane/runtime.csv");
+    } catch (const std::exception& error) {
+        std::fprintf(stderr, "filter_life: %s\n", error.what());
+        return 1;
+    }
+    return 0;
 }
