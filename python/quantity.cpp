@@ -98,6 +98,14 @@ void check_no_temperature(const Quantity& q, const char* what) {
                     0);
 }
 
+/// The plain number or numbers that a quantity is multiplied with or divided by.
+Array factor_of(const py::object& given) {
+    if (py::isinstance<Quantity>(given)) {
+        throw py::type_error("product of two quantities; required: a plain factor: take .to(unit) of one of them");
+    }
+    return finite_array(given, "factor");
+}
+
 /// NumPy does the arithmetic, with its rules of shapes.
 Quantity computed(Dimension dimension, const py::object& result, const char* what) {
     return {dimension, finite_array(result, what)};
@@ -114,10 +122,16 @@ Array array_like(const Array& shape) {
 }
 
 Array finite_array(const py::handle& values, const std::string& what) {
-    Array array = Array::ensure(values);
-    if (!array) {
+    // Casting alone would drop masks and imaginary parts without a word, and read texts as numbers.
+    if (py::hasattr(values, "compressed")) {
+        throw py::type_error(what + "s in a masked array; required: an array without a mask, as values.compressed()");
+    }
+    const py::array any = py::array::ensure(values);
+    const bool numeric = any && std::string_view("iufO").find(any.dtype().kind()) != std::string_view::npos;
+    Array array = numeric ? Array::ensure(any) : Array();
+    if (!numeric || !array) {
         PyErr_Clear();
-        throw py::type_error(what + "s that are no numbers: " + short_text(values));
+        throw py::type_error(what + "s that are no real numbers: " + short_text(values));
     }
     for (py::ssize_t i = 0; i < array.size(); ++i) {
         if (std::isfinite(array.data()[i])) continue;
@@ -224,16 +238,16 @@ void bind_quantity(py::module_& m) {
             py::is_operator())
         .def(
             "__mul__",
-            [](const Quantity& q, const Array& factor) {
+            [](const Quantity& q, const py::object& factor) {
                 check_no_temperature(q, "multiple");
-                return computed(q.dimension, q.si * factor, "multiple");
+                return computed(q.dimension, q.si * factor_of(factor), "multiple");
             },
             py::is_operator())
         .def(
             "__rmul__",
-            [](const Quantity& q, const Array& factor) {
+            [](const Quantity& q, const py::object& factor) {
                 check_no_temperature(q, "multiple");
-                return computed(q.dimension, q.si * factor, "multiple");
+                return computed(q.dimension, q.si * factor_of(factor), "multiple");
             },
             py::is_operator())
         .def(
@@ -245,9 +259,9 @@ void bind_quantity(py::module_& m) {
             py::is_operator())
         .def(
             "__truediv__",
-            [](const Quantity& q, const Array& divisor) {
+            [](const Quantity& q, const py::object& divisor) {
                 check_no_temperature(q, "part");
-                return computed(q.dimension, q.si / divisor, "part");
+                return computed(q.dimension, q.si / factor_of(divisor), "part");
             },
             py::is_operator())
         .def(

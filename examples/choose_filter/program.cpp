@@ -3,10 +3,16 @@
 #include "program.hpp"
 
 #include <algorithm>
+#include <cstddef>
+#include <cstdint>
 #include <exception>
 #include <filesystem>
+#include <iostream>
+#include <optional>
 #include <ostream>
 #include <string>
+
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -18,6 +24,7 @@
 #include "report_console.hpp"
 #include "report_writer.hpp"
 #include "start_study.hpp"
+#include "study_draws.hpp"
 #include "study_reader.hpp"
 
 namespace choose_filter {
@@ -44,14 +51,28 @@ void refuse_unserved_systems(const filterflow::StudyInput& study, const filterfl
     }
 }
 
-void run(const std::string& study_file, const std::string& directory, std::ostream& out) {
+/// Joint draws that are asked for.
+struct DrawsAsked {
+    std::size_t draws = 0;   ///< zero: none
+    std::uint64_t seed = 1;
+};
+
+void run(const std::string& study_file, const std::string& directory, const DrawsAsked& asked, std::ostream& out,
+         std::ostream& err) {
     const StudyFile file = read_study_file(study_file);
     const filterflow::StudyInput& study = file.study;
     const filterflow::StudyResult result = study_result(study, file.places);
-    const std::string table = console_table(study, result);
+    std::optional<StudyDraws> drawn;
+    if (asked.draws > 0) {
+        const bool watched = &err == &std::cerr && ::isatty(STDERR_FILENO) != 0;
+        ProgressLine progress(err, watched, asked.draws * study.systems.size());
+        drawn = study_draws(study, result, asked.draws, asked.seed, progress);
+    }
+    const StudyDraws* draws = drawn ? &*drawn : nullptr;
+    const std::string table = console_table(study, result, draws);
     if (!directory.empty()) {
         OutputDirectory output(directory);
-        write_report(study, result, output.path());
+        write_report(study, result, output.path(), draws);
         output.keep();
     }
     out << table;
@@ -82,6 +103,17 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
                            ->type_name("DIR");
     auto* start_option = app.add_option("--start", start, "write a commented study to begin from into this directory")
                              ->type_name("DIR");
+    DrawsAsked asked;
+    auto* draws_option = app.add_option("--draws", asked.draws,
+                                        "draw readings, system, dust and prices jointly so many times: probabilities of ranks "
+                                        "and limits, regret, what would sharpen the choice")
+                             ->type_name("N")
+                             ->check(CLI::Range(std::size_t{1}, std::size_t{10'000'000}));
+    auto* seed_option = app.add_option("--seed", asked.seed, "seed of the draws: the same seed gives the same draws (1)")
+                            ->type_name("S")
+                            ->needs(draws_option);
+    draws_option->excludes(start_option);
+    seed_option->excludes(start_option);
     study_option->excludes(start_option);
     out_option->excludes(start_option);
     try {
@@ -99,7 +131,7 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
                 << (std::filesystem::path(start) / "study.toml").string() << " --out "
                 << (std::filesystem::path(start) / "report").string() << '\n';
         } else {
-            run(study_file, directory, out);
+            run(study_file, directory, asked, out, err);
         }
     } catch (const std::exception& error) {
         err << "choose_filter: " << error.what() << '\n';

@@ -20,7 +20,7 @@ Estimate exact(double value) { return {value, value, value}; }
 
 std::string currency_name(const StudyInput& study) {
     const std::string& currency = study.prices.currency;
-    return currency.empty() || currency == PricesInput{}.currency ? "money" : one_line(currency);
+    return currency.empty() ? PricesInput{}.currency : one_line(currency);
 }
 
 std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
@@ -166,6 +166,16 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
     add({"counterfactual_energy", "Fan with filters less fan without them", "kWh", "kWh", "", 0.0, FigureGroup::beside,
          {"counterfactual", "energy"},
          [p](const CandidateResult& c) { return estimate(c.counterfactual_energy, units::kWh, p); }});
+
+    const auto middle = &CandidateResult::middle;
+    const std::vector<std::string> of_middle{"life", "hours", "change interval", "airflow", "operating point"};
+    const auto add_middle = [&](const char* key, const char* label, const char* unit, const char* file_unit, auto of) {
+        add({key, label, unit, file_unit, "", 0.0, FigureGroup::files_only, of_middle, of});
+    };
+    add_middle("airflow_middle", "Airflow, half-way through the interval", "m³/h", "m3/h", flow_of(middle));
+    add_middle("filter_pressure_middle", "Filter pressure, half-way", "Pa", "Pa", drop_of(middle));
+    add_middle("external_static_middle", "External static pressure, half-way", "Pa", "Pa", external_of(middle));
+    add_middle("power_middle", "Fan power, half-way", "W", "W", power_of(middle));
     return figures;
 }
 

@@ -12,7 +12,9 @@
 #include <fmt/format.h>
 
 #include "report_candidate.hpp"
+#include "report_console_text.hpp"
 #include "report_corrections.hpp"
+#include "report_draws.hpp"
 #include "report_figures.hpp"
 #include "report_inputs.hpp"
 #include "report_text.hpp"
@@ -23,69 +25,6 @@ namespace choose_filter {
 using namespace filterflow;
 
 namespace {
-
-constexpr std::size_t width = 110;
-
-/// A table whose columns are as wide as what stands in them; the first columns are text, broken into lines where they are
-/// too long.
-class TextTable {
-public:
-    void row(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
-
-    std::string text(std::size_t head_rows, std::size_t text_columns) const {
-        std::vector<std::size_t> widths;
-        for (const auto& cells : rows_) {
-            widths.resize(std::max(widths.size(), cells.size()));
-            for (std::size_t i = 0; i < cells.size(); ++i) widths[i] = std::max(widths[i], display_width(cells[i]));
-        }
-        std::size_t all = 0;
-        for (const std::size_t w : widths) all += w + 2;
-        // What is too much is taken from the widest text column.
-        while (all > width + 2) {
-            const auto widest = std::max_element(widths.begin(), widths.begin() + static_cast<std::ptrdiff_t>(text_columns));
-            if (*widest <= 8) break;
-            --*widest;
-            --all;
-        }
-        std::string text;
-        for (std::size_t r = 0; r < rows_.size(); ++r) {
-            std::vector<std::vector<std::string>> cells;
-            std::size_t lines = 1;
-            for (std::size_t i = 0; i < rows_[r].size(); ++i) {
-                cells.push_back(i < text_columns ? wrapped(rows_[r][i], widths[i])
-                                                 : std::vector<std::string>{cut_to_width(rows_[r][i], widths[i])});
-                lines = std::max(lines, cells.back().size());
-            }
-            for (std::size_t l = 0; l < lines; ++l) {
-                std::string line;
-                for (std::size_t i = 0; i < cells.size(); ++i) {
-                    if (i > 0) line += "  ";
-                    std::string cell = l < cells[i].size() ? cells[i][l] : std::string();
-                    if (l > 0 && i < text_columns && !cell.empty()) cell = cut_to_width(" " + cell, widths[i]);
-                    line += i < text_columns ? padded_right(std::move(cell), widths[i])
-                                             : padded_left(std::move(cell), widths[i]);
-                }
-                line = cut_to_width(line, width);
-                line.erase(line.find_last_not_of(' ') + 1);
-                text += line + "\n";
-            }
-            if (r + 1 == head_rows) text += std::string(std::min(all - 2, width), '-') + "\n";
-        }
-        return text;
-    }
-
-private:
-    std::vector<std::vector<std::string>> rows_;
-};
-
-std::string wrapped_text(const std::string& text, const std::string& indent = "", const std::string& first = "") {
-    std::string all;
-    const std::string& begin = first.empty() ? indent : first;
-    for (const std::string& line : wrapped(one_line(text), width - display_width(indent))) {
-        all += (all.empty() ? begin : indent) + line + "\n";
-    }
-    return all;
-}
 
 std::string system_table(const StudyInput& study, const SystemInput* input, const SystemResult& system) {
     const auto figures = candidate_figures(study);
@@ -100,12 +39,12 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
         const auto e = figure(key).of(c);
         return e ? figure_text(figure(key), *e) : std::string("-");
     };
-    TextTable table;
+    ConsoleTable table;
     table.row({"#", "candidate", "airflow", "airflow", "filter", "filter", "power", "change", "energy", "cost",
                "PM2.5", "note"});
     table.row({"", "", "clean", "at end", "clean", "at end", "clean", "every", "a year", "a year", "removed", ""});
     table.row({"", "", "[m³/h]", "[m³/h]", "[Pa]", "[Pa]", "[W]", "[h]", "[kWh]",
-               "[" + cut_to_width(currency_name(study), 11) + "]", "[%]", ""});
+               "[" + cut_to_width(currency_name(study), 14) + "]", "[%]", ""});
     const auto places = place_names(system);
     for (const std::size_t c : candidates_in_order(system)) {
         const CandidateResult& candidate = system.candidates[c];
@@ -139,7 +78,7 @@ std::string room_and_years_table(const StudyInput& study, const SystemResult& sy
     }
     if (known.empty()) return "";
     const auto head = [&](const CandidateFigure& figure) -> std::array<std::string, 3> {
-        const std::string unit = "[" + cut_to_width(figure.unit, 11) + "]";
+        const std::string unit = "[" + cut_to_width(figure.unit, 14) + "]";
         if (figure.key == "present_value") {
             const double years = study.prices.horizon ? *study.prices.horizon / units::year : 0.0;
             return {"today’s value", "of " + estimate_text({years, years, years}) + " years", unit};
@@ -149,7 +88,7 @@ std::string room_and_years_table(const StudyInput& study, const SystemResult& sy
         const bool share = figure.key.ends_with("_share");
         return {matter, share ? "in/out" : "indoors", unit};
     };
-    TextTable table;
+    ConsoleTable table;
     for (std::size_t line = 0; line < 3; ++line) {
         std::vector<std::string> cells{line == 0 ? "#" : "", line == 0 ? "candidate" : ""};
         for (const CandidateFigure* figure : known) cells.push_back(head(*figure)[line]);
@@ -193,7 +132,7 @@ std::string warnings_text(const std::vector<SaidWarning>& warnings) {
     std::string text;
     for (std::size_t i = 0; i < warnings.size() && i < most; ++i) {
         const SaidWarning& w = warnings[i];
-        text += wrapped_text((w.of.empty() ? "" : joined(w.of) + ": ") + w.text, "     ", "   - ");
+        text += wrap_text((w.of.empty() ? "" : joined(w.of) + ": ") + w.text, "     ", "   - ");
     }
     if (warnings.size() > most) text += fmt::format("   - and {} more, in the report\n", warnings.size() - most);
     return text;
@@ -210,12 +149,12 @@ std::string contradictions_text(const StudyInput& study, const SystemResult& sys
         if (e && contradicts_itself(*removal, *e)) names.push_back("'" + candidate.name + "'");
     }
     if (names.empty()) return "";
-    return wrapped_text("PM2.5 removed is not known of " + joined(names) +
+    return wrap_text("PM2.5 removed is not known of " + joined(names) +
                      ": more particles were counted behind the filter than before it.", "   ", "   ");
 }
 
 std::string order_table(const StudyInput& study, const PressureOnlyOrder& order) {
-    TextTable table;
+    ConsoleTable table;
     table.row({"#", "filter", "not told apart from", "at the empty stand’s flow [Pa]"});
     for (std::size_t i = 0; i < order.places.size(); ++i) {
         const PressureOnlyPlace& entry = order.places[i];
@@ -228,7 +167,7 @@ std::string order_table(const StudyInput& study, const PressureOnlyOrder& order)
 
 std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     const std::size_t v = comparison_velocity_index(study, result);
-    TextTable table;
+    ConsoleTable table;
     const bool at_flow = study.comparison_velocities.empty();
     const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
     table.row({"filter",
@@ -246,13 +185,13 @@ std::string pressure_table(const StudyInput& study, const StudyResult& result) {
 
 }   // namespace
 
-std::string console_table(const StudyInput& study, const StudyResult& result) {
+std::string console_table(const StudyInput& study, const StudyResult& result, const StudyDraws* draws) {
     std::string text;
-    if (!study.title.empty()) text += wrapped_text(study.title);
-    if (!study.note.empty()) text += wrapped_text(study.note);
+    if (!study.title.empty()) text += wrap_text(study.title);
+    if (!study.note.empty()) text += wrap_text(study.note);
     for (const SystemResult& system : result.systems) {
-        text += "\n" + wrapped_text(system.name);
-        text += wrapped_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
+        text += "\n" + wrap_text(system.name);
+        text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
                           "-> ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
@@ -263,9 +202,9 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
             const CandidateResult& candidate = system.candidates[c];
             const LimitsVerdict verdict = limits_verdict(input, candidate);
             if (!verdict.failed.empty()) {
-                limits += wrapped_text(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
+                limits += wrap_text(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
             } else if (!verdict.known()) {
-                not_known += wrapped_text(candidate.name + ": " + verdict.words(), "     ", "   - ");
+                not_known += wrap_text(candidate.name + ": " + verdict.words(), "     ", "   - ");
             }
             below = below || candidate.below_present_airflow;
         }
@@ -273,33 +212,34 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += wrapped_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
+            text += wrap_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
         if (below) text += "B  delivers less air than the present filter does clean\n";
         if (const std::string ties = ties_text(system); !ties.empty()) {
-            text += wrapped_text("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
+            text += wrap_text("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
                               "   ", "T  ");
         }
         text += contradictions_text(study, system);
         text += room_and_years_table(study, system);
         for (const std::string& warning : system.warnings) {
-            if (warning.starts_with("equal service: ")) text += wrapped_text(warning, "   ", "   ");
+            if (warning.starts_with("equal service: ")) text += wrap_text(warning, "   ", "   ");
         }
         if (const std::string mind = warnings_text(system_warnings(system)); !mind.empty()) text += "   Mind:\n" + mind;
+        if (draws) text += draws_text(study, result, *draws, at);
     }
     if (result.stand && result.stand->pressure_only) {
         const PressureOnlyOrder& order = *result.stand->pressure_only;
         text +=
             "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" + order_table(study, order);
         if (!order.rests_on.empty()) text += "It rests on:\n";
-        for (const std::string& condition : order.rests_on) text += wrapped_text(condition, "  ", "- ");
+        for (const std::string& condition : order.rests_on) text += wrap_text(condition, "  ", "- ");
         if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
-        for (const std::string& flag : order.flags) text += wrapped_text(flag, "  ", "- ");
+        for (const std::string& flag : order.flags) text += wrap_text(flag, "  ", "- ");
     } else if (result.systems.empty() && !result.filters.empty() &&
                (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
-        text += "\n" + pressure_table(study, result) + wrapped_text(corrections(study, result).words(study.standard_air_name));
+        text += "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
     }
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
         text += "\nMind, of the bench:\n" + mind;
@@ -309,25 +249,25 @@ std::string console_table(const StudyInput& study, const StudyResult& result) {
     constexpr std::size_t most = 12;
     if (!missing.empty()) text += "\nMissing:\n";
     for (std::size_t i = 0; i < missing.size() && i < most; ++i) {
-        text += wrapped_text(missing[i].missing.figure + ": needs " + missing[i].missing.needs, "  ", "- ");
+        text += wrap_text(missing[i].missing.figure + ": needs " + missing[i].missing.needs, "  ", "- ");
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + wrapped_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
+    text += "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
                                          "whole one at most. Every figure is an estimate from the readings given, not a "
                                          "rating.", 100.0 * study.coverage_probability));
     if (!result.systems.empty()) {
-        text += wrapped_text("# is the place by yearly cost among those that meet every limit; the others follow in the same "
+        text += wrap_text("# is the place by yearly cost among those that meet every limit; the others follow in the same "
                           "order, with letters.");
-        text += wrapped_text("Cost and energy are those at equal service: of the running time that delivers the same air, "
+        text += wrap_text("Cost and energy are those at equal service: of the running time that delivers the same air, "
                           "not of the same hours.");
-        text += wrapped_text("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
+        text += wrap_text("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
                           "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
                           "less, where both were counted.");
     }
-    text += wrapped_text("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
+    text += wrap_text("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
                       "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
-    text += wrapped_text("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
+    text += wrap_text("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
                       "lungs; isolate fans before opening.");
     return text;
 }

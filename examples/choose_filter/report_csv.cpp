@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "report_candidate.hpp"
+#include "report_draws.hpp"
 #include "report_inputs.hpp"
 #include "report_text.hpp"
 
@@ -12,7 +13,7 @@ namespace choose_filter {
 
 using namespace filterflow;
 
-std::string results_csv(const StudyInput& study, const StudyResult& result) {
+std::string results_csv(const StudyInput& study, const StudyResult& result, const StudyDraws* draws) {
     const auto figures = candidate_figures(study);
     std::vector<std::string> header{"system", "candidate", "rank", "recommended", "conditional", "below_present_airflow",
                                     "failed_limits", "tied_with", "limit_reached", "change_interval_reason"};
@@ -23,6 +24,10 @@ std::string results_csv(const StudyInput& study, const StudyResult& result) {
     }
     header.insert(header.end(), {"missing", "warnings", "claimed_life [month]", "forecast_interval [month]",
                                  "forecast_interval lower [month]", "forecast_interval upper [month]"});
+    if (draws) {
+        const auto heads = draws_csv_heads(study, *draws);
+        header.insert(header.end(), heads.begin(), heads.end());
+    }
     const std::vector<ClaimedLife> claims = claimed_lives(study, result);
     std::string csv = joined(header, ",") + "\n";
 
@@ -54,6 +59,11 @@ std::string results_csv(const StudyInput& study, const StudyResult& result) {
             row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->value) : "");
             row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->lower) : "");
             row.push_back(claim && claim->forecast_months ? exact_text(claim->forecast_months->upper) : "");
+            if (draws) {
+                const std::size_t s = static_cast<std::size_t>(&system - result.systems.data());
+                const auto cells = draws_csv_cells(study, *draws, s, c);
+                row.insert(row.end(), cells.begin(), cells.end());
+            }
             // An empty text in the middle of a row is an empty cell.
             std::string line;
             for (std::size_t i = 0; i < row.size(); ++i) line += (i > 0 ? "," : "") + row[i];

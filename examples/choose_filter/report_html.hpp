@@ -12,11 +12,13 @@
 
 #include "report_cautions.hpp"
 #include "report_figures.hpp"
+#include "study_draws.hpp"
 
 namespace choose_filter {
 
-/// The page. Throws filterflow::Error where a figure cannot be drawn.
-std::string report_page(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
+/// The page, with a section of the joint draws in each system where there are any. Throws filterflow::Error where a figure cannot be drawn.
+std::string report_page(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
+                        const StudyDraws* draws = nullptr);
 
 /// Notes below a table: each text once, numbered from 1.
 class Footnotes {

@@ -6,14 +6,12 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
-#include <utility>
 
 #include <fmt/format.h>
 
 #include <filterflow/particle/size_range.hpp>
 
 #include "report_candidate.hpp"
-#include "report_corrections.hpp"
 #include "report_estimate.hpp"
 #include "report_html_table.hpp"
 #include "report_text.hpp"
@@ -291,97 +289,12 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
 
 }   // namespace
 
-std::string pressures_table_html(const StudyInput& study, const StudyResult& result) {
-    if (study.comparison_velocities.empty()) return "";
-    std::vector<std::string> heads{"Filter"};
-    const Corrections done = corrections(study, result);
-    for (const Velocity& v : study.comparison_velocities) {
-        heads.push_back(fmt::format("at {} m/s ({} fpm): {} [Pa]", significant_text(v.value(), 3),
-                                    significant_text(v / units::fpm, 3), done.column()));
-        heads.push_back("as read there [Pa]");
-    }
-    Footnotes notes("pressure-missing");
-    std::string rows;
-    bool any = false;
-    for (const FilterResult& filter : result.filters) {
-        rows += row_head(filter.name);
-        for (std::size_t v = 0; v < study.comparison_velocities.size(); ++v) {
-            std::optional<Estimate> e;
-            if (v < filter.pressure_at_velocities.size()) {
-                e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
-            }
-            if (e) {
-                any = true;
-                rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
-                                    estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
-            } else {
-                const bool no_face = filter.curve && filter.pressure_at_velocities.empty();
-                rows += "<td>-" + notes.reference(no_face ? "needs width and height of the filter"
-                                                  : filter.curve ? "outside the flows of this filter’s readings; no "
-                                                                   "extrapolation"
-                                                                 : "needs clean pressure readings with flows") +
-                        "</td>";
-            }
-            const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];
-            rows += cell(raw ? significant_text(filter.raw_pressure_at_velocities[v]->value(), 3) : "-");
-        }
-        rows += "</tr>\n";
-    }
-    if (!any) return "";
-    return table_start("Pressures at common velocities",
-                       "Pressure across each filter at common face velocities, from its fitted curve, and the raw readings "
-                       "interpolated to the same velocity for contrast. " + done.words(study.standard_air_name),
-                       heads) +
-           rows + table_end() + notes.list();
-}
-
 std::string bench_details_html(const StudyInput& study, const StudyResult& result) {
     std::string html = "<section id=\"bench-details\">\n<h2>Bench details</h2>\n" + stand_html(study, result);
     if (result.stand) html += order_html(study, *result.stand);
     html += fits_html(study, result) + classes_html(study, result) + efficiencies_html(result) +
             loading_html(study, result);
     return html + "</section>\n";
-}
-
-std::string missing_html(const StudyInput& study, const StudyResult& result) {
-    const std::vector<MissingThing> all = all_missing(study, result);
-    std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
-    if (all.empty()) return html + "<p>Nothing: every figure of the comparison and every class could be computed.</p>\n</section>\n";
-    html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
-                        {"Of", "|Figure", "|Needs"});
-    for (const MissingThing& thing : all) {
-        html += row_head(joined(thing.of, "; ")) + text_cell(thing.missing.figure) +
-                text_cell(typeset(thing.missing.needs)) + "</tr>\n";
-    }
-    return html + table_end() + "</section>\n";
-}
-
-std::string warnings_html(const StudyResult& result) {
-    std::string html;
-    const auto section = [&](const std::string& of, const std::string& list) {
-        if (!list.empty()) html += "<h4>" + html_text(of) + "</h4>\n" + list;
-    };
-    SaidOf study, filters;
-    for (const std::string& warning : result.warnings) study.add("study", warning);
-    section("Study", study.list(0, ""));
-    for (const FilterResult& filter : result.filters) {
-        for (const std::string& warning : filter.warnings) {
-            // That the readings show both stages is in the table of loading.
-            const bool said = filter.loading && warning == "loading: " + filter.loading->verdict &&
-                              filter.loading->stages == LoadingStages::both;
-            if (!said) filters.add(filter.name, warning);
-        }
-    }
-    section("Filters", filters.list(result.filters.size(), "every filter"));
-    for (const SystemResult& system : result.systems) {
-        SaidOf candidates;
-        for (const std::string& warning : system.warnings) candidates.add("system", warning);
-        for (const CandidateResult& candidate : system.candidates) {
-            for (const std::string& warning : candidate.warnings) candidates.add(candidate.name, warning);
-        }
-        section(system.name, candidates.list(system.candidates.size(), "every candidate"));
-    }
-    return "<section id=\"warnings\">\n<h2>Notes and warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) + "</section>\n";
 }
 
 }   // namespace choose_filter

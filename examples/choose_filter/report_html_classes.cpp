@@ -9,6 +9,7 @@
 
 #include "report_candidate.hpp"
 #include "report_class_limits.hpp"
+#include "report_class_probabilities.hpp"
 #include "report_estimate.hpp"
 #include "report_html_table.hpp"
 #include "report_text.hpp"
@@ -50,6 +51,7 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                             text_cell(or_none(filter.minimum_efficiency_text +
                                               (filter.minimum_efficiency_discharged_text.empty() ? "" : "; ") +
                                               filter.minimum_efficiency_discharged_text)) +
+                            text_cell(or_none(class_chances_text(minimum_efficiency_chances(filter)))) +
                             text_cell(or_none(limits.governing)) +
                             text_cell(or_none(limits.next)) + "</tr>\n";
             for (const std::string& reason : r.reasons) add(reason);
@@ -61,7 +63,9 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
             const ParticulateMatterClass matter = filter.particulate_matter.value_or(ParticulateMatterClass{});
             const ClassLimits limits = class_limits(matter);
             matter_rows += row_head(filter.name) + percent(matter.ePM25_untreated) + percent(matter.ePM25_min) +
-                           text_cell(or_none(filter.particulate_matter_text)) + text_cell(or_none(limits.governing)) +
+                           text_cell(or_none(filter.particulate_matter_text)) +
+                           text_cell(or_none(class_chances_text(particulate_matter_chances(filter)))) +
+                           text_cell(or_none(limits.governing)) +
                            text_cell(or_none(limits.next)) + text_cell(or_none(limits.finer_group)) + "</tr>\n";
             for (const std::string& missing : matter.missing) {
                 if (missing.find(" efficiency in ") == std::string::npos)
@@ -85,8 +89,10 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                 "By ANSI/ASHRAE 52.2, of the filter as delivered: the standard’s later steps with dust were not run. "
                 "E1, E2, E3: average efficiencies from 0.3 to 1, 1 to 3 and 3 to 10 µm. "
                 "The limit met with least to spare governs; beside it the one that keeps the filter from the next "
-                "value. Each value is an estimate from bench data, not a rating.",
-                {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|Governing limit",
+                "value. How probable: by the uncertainty of the averages, of values "
+                "from half a per cent on. Each value is an estimate from bench data, not a rating.",
+                {"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Minimum-efficiency value", "|How probable",
+                 "|Governing limit",
                  "|Limit of the next value"}) +
             minimum_rows + table_end();
     }
@@ -97,7 +103,7 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                     "standard’s channels, whose last one is taken whole, up to 3.0 µm; they are not the PM2.5 mass "
                     "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
                     "rating.",
-                    {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class",
+                    {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class", "|How probable",
                      "|Governing limit", "|Limit of the next value", "|Limit of the next finer group"}) +
                 matter_rows + table_end();
     }

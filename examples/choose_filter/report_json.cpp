@@ -10,6 +10,8 @@
 #include <nlohmann/json.hpp>
 
 #include "report_candidate.hpp"
+#include "report_class_probabilities.hpp"
+#include "report_draws_files.hpp"
 #include "report_estimate.hpp"
 #include "report_inputs.hpp"
 #include "report_text.hpp"
@@ -46,6 +48,12 @@ Json of(const AirState& air) {
                 {"humidity_ratio", number(air.humidity_ratio)},
                 {"density_kg_per_m3", number(air.density.value())},
                 {"viscosity_Pa_s", number(air.viscosity.value())}};
+}
+
+Json of(const std::vector<ClassProbability>& chances) {
+    Json json = Json::array();
+    for (const ClassProbability& c : chances) json.push_back({{"class", c.name}, {"probability", number(c.probability)}});
+    return json;
 }
 
 Json of(const SizeRange& range) {
@@ -262,6 +270,7 @@ Json of(const FilterResult& filter, const FilterInput* input, const StudyInput& 
         {"minimum_efficiency", filter.minimum_efficiency
                                    ? of(*filter.minimum_efficiency, filter.minimum_efficiency_text, p)
                                    : Json(nullptr)},
+        {"minimum_efficiency_probabilities", of(minimum_efficiency_chances(filter))},
         {"minimum_efficiency_discharged",
          filter.minimum_efficiency_discharged
              ? of(*filter.minimum_efficiency_discharged, filter.minimum_efficiency_discharged_text, p)
@@ -269,6 +278,7 @@ Json of(const FilterResult& filter, const FilterInput* input, const StudyInput& 
         {"particulate_matter", filter.particulate_matter
                                    ? of(*filter.particulate_matter, filter.particulate_matter_text, p)
                                    : Json(nullptr)},
+        {"particulate_matter_probabilities", of(particulate_matter_chances(filter))},
         {"loading", filter.loading ? of(*filter.loading, p) : Json(nullptr)},
         {"capacity", filter.capacity ? of(*filter.capacity, filter.capacity_at, p) : Json(nullptr)},
         {"loading_readings", of(filter.loading_readings, p)},
@@ -392,7 +402,7 @@ Json of(const SystemResult& system, const SystemInput* input, const std::vector<
 
 }   // namespace
 
-std::string results_json(const StudyInput& study, const StudyResult& result) {
+std::string results_json(const StudyInput& study, const StudyResult& result, const StudyDraws* draws) {
     const auto figures = candidate_figures(study);
     Json filters = Json::array(), systems = Json::array();
     for (std::size_t f = 0; f < result.filters.size(); ++f) {
@@ -403,6 +413,7 @@ std::string results_json(const StudyInput& study, const StudyResult& result) {
     for (const ClaimedLife& claim : claimed_lives(study, result)) claims.push_back(of(claim));
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         systems.push_back(of(result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr, figures));
+        if (draws) systems.back()["draws"] = draws_json(study, result, *draws, s);
     }
     const Json json{{"title", study.title},
                     {"note", study.note},

@@ -21,7 +21,7 @@ bool only_on_the_page(const std::string& warning) {
                                                                  "efficiency of ",
                                                                  "loading: ",
                                                                  "no gap around",
-                                                                 "dust caught",
+                                                                 "dust caught: ",
                                                                  "hours and costs rest on",
                                                                  "PM2.5: ",
                                                                  "PM2.5, discharged: ",

@@ -31,11 +31,11 @@ void write_file(const std::filesystem::path& path, const std::string& text) {
 }   // namespace
 
 void write_report(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
-                  const std::filesystem::path& directory) {
-    const std::string page = report_page(study, result);
-    const std::string csv = results_csv(study, result);
+                  const std::filesystem::path& directory, const StudyDraws* draws) {
+    const std::string page = report_page(study, result, draws);
+    const std::string csv = results_csv(study, result, draws);
     const std::string filters = filters_csv(study, result);
-    const std::string json = results_json(study, result);
+    const std::string json = results_json(study, result, draws);
     write_file(directory / "report.html", page);
     write_file(directory / "results.csv", csv);
     write_file(directory / "filters.csv", filters);

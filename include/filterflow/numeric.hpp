@@ -3,6 +3,7 @@
 
 // The room numeric: roots, interpolation, least squares, dual numbers, uncertain values, random streams, Monte Carlo.
 
+#include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/budget.hpp>
 #include <filterflow/numeric/chi_squared_draws.hpp>
 #include <filterflow/numeric/correlated_block.hpp>

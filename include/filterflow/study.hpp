@@ -17,6 +17,9 @@
 #include <filterflow/study/choice_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
 #include <filterflow/study/information_value.hpp>
+#include <filterflow/study/joint_choice.hpp>
+#include <filterflow/study/joint_draws.hpp>
+#include <filterflow/study/joint_inputs.hpp>
 #include <filterflow/study/other_limit.hpp>
 #include <filterflow/study/pareto_front.hpp>
 #include <filterflow/study/ranking.hpp>

@@ -256,7 +256,7 @@ TEST_CASE("without a currency costs are in money", "[own]") {
     auto s = test::synthetic_study();
     s.study.prices.currency = PricesInput{}.currency;
     const std::string table = console_table(s.study, s.result);
-    CHECK(contains(table, "[money]"));
+    CHECK(contains(table, "[currency units]"));
     CHECK_FALSE(contains(table, "[currency"));
-    CHECK(contains(report_page(s.study, s.result), "[money]"));
+    CHECK(contains(report_page(s.study, s.result), "[currency units]"));
 }

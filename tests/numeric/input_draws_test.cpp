@@ -139,3 +139,17 @@ TEST_CASE("input draws refuse what cannot be drawn", "[own]") {
     CHECK(p.value == 15 * Pa);
     CHECK(p.standard_uncertainty() / Pa == Approx(10.0 / std::sqrt(12.0)));
 }
+
+TEST_CASE("an input known by bounds is drawn between them and spread about its estimate", "[own]") {
+    const InputHandle input = bounded_input({"efficiency", 0.3, 0.2, 0.9});
+    CHECK(input->standard_uncertainty == Approx(0.6 / std::sqrt(3.0)));
+    const std::size_t n = test::sweep_length(20000);
+    const auto x = drawn({{0.3, Gradient(input)}}, n).at(0);
+    CHECK(*std::min_element(x.begin(), x.end()) > 0.2);
+    CHECK(*std::max_element(x.begin(), x.end()) < 0.9);
+    std::vector<double> values = x;
+    CHECK(test::kolmogorov_statistic(values, [](double v) { return (v - 0.2) / 0.7; }) < test::kolmogorov_critical_1_percent);
+    CHECK(bounded_input({"exact", 0.4, 0.4, 0.4})->standard_uncertainty == 0.0);
+    CHECK_THROWS_AS(bounded_input({"turned", 0.4, 0.5, 0.4}), DomainError);
+    CHECK_THROWS_AS(bounded_input({"no number", std::nan(""), 0.0, 1.0}), DomainError);
+}

@@ -16,6 +16,7 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/particle/size_distribution.hpp>
@@ -164,7 +165,7 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEf
 ///           uncertainty of such an efficiency is the greater distance from the estimate to a bound, over sqrt(3),
 ///           one input a gap: a rectangular distribution, as only bounds are known, about the estimate and wide
 ///           enough to reach the farther bound, so that an estimate off the middle is not taken as surer than it
-///           is. A range that is open above gives the estimate there, but counts as not measured: its particles lie
+///           is; Monte Carlo draws it between the bounds. A range that is open above gives the estimate there, but counts as not measured: its particles lie
 ///           mostly at its lower end, its mass higher up.
 /// @param  efficiency  by size, at least one range
 /// @param  dust  distribution and sizes of interest
@@ -197,10 +198,9 @@ inline MassEfficiency mass_efficiency(const FractionalEfficiency& efficiency, co
         if (!(share > 1e-9)) continue;
         const double taken = 1.0 - gap.neighbour->penetration.value;
         result.estimate = result.estimate + scaled(Uncertain<double>(1.0) - gap.neighbour->penetration, share);
-        const double half_width = std::max({taken - gap.least_efficiency, gap.greatest_efficiency - taken, 0.0});
-        result.estimate.gradient.add(
-            Gradient(elementary_input("efficiency not measured, " + range_text(gap.range), half_width / std::sqrt(3.0))),
-            share);
+        const BoundedInput unknown{"efficiency not measured, " + range_text(gap.range), taken, gap.least_efficiency,
+                                   gap.greatest_efficiency};
+        result.estimate.gradient.add(Gradient(bounded_input(unknown)), share);
         result.bounds.lower += share * gap.least_efficiency;
         result.bounds.upper += share * gap.greatest_efficiency;
         result.assumptions.push_back(range_text(detail::overlap(dust.sizes, gap.range)) + ": " +

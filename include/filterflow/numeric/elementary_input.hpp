@@ -25,7 +25,7 @@ enum class InputShape {
     stated         ///< as its `distribution` says
 };
 
-struct InputDistribution;   // in input_draws.hpp
+struct InputDistribution;   // in bounded_input.hpp
 
 /// An independent source of uncertainty, known by its identity (two inputs of one name are two inputs).
 struct ElementaryInput {

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/chi_squared_draws.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
 #include <filterflow/numeric/random_draws.hpp>
@@ -26,12 +27,6 @@
 #include <filterflow/numeric/uncertain_value.hpp>
 
 namespace filterflow {
-
-/// The distribution of an input whose shape is stated.
-struct InputDistribution {
-    RandomDistribution distribution;
-    double estimate = 0.0;   ///< its mean, about which the input is spread
-};
 
 /// A value with a distribution of its own: one new elementary input with its mean and standard deviation.
 ///

@@ -45,6 +45,7 @@ struct CandidateModel {
     CostOutlook outlook;      // years zero: no present value
     bool with_life = false;   // loading laws, dust and hours are there
     bool with_cost = false;   // and prices, and the fan's power
+    bool with_middle = true;  // the state half-way to the change is asked for
 };
 
 /// Where each uncertain parameter stands in the list.

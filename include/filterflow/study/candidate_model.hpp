@@ -198,7 +198,7 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
                 figures.time_to_limit;   // by the limit: without prices there is no optimum to be earlier
             const BasicLifeMoment<T>& end = life.moments.back();
             figures.end = moment_figures(end);
-            figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
+            if (model.with_middle) figures.middle = moment_figures(moment_at(input, T(T(0.5) * life.time.value())));
             if (end.fan_energy) {
                 service_energy(model, end.delivered, T(end.time.value()), T(end.fan_energy->value()), figures);
                 energy_figures(model, T(end.time.value()), T(end.fan_energy->value()), T(end.filter_air_energy.value()),
@@ -220,7 +220,7 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
     if (change.interval && change.moment) {
         figures.interval = change.interval->value();
         figures.end = moment_figures(*change.moment);
-        figures.middle = moment_figures(moment_at(input, T(T(0.5) * change.interval->value())));
+        if (model.with_middle) figures.middle = moment_figures(moment_at(input, T(T(0.5) * change.interval->value())));
         cost_figures(model, *change.cost, figures);
         energy_figures(model, change.moment->time.value(), change.moment->fan_energy->value(),
                        change.moment->filter_air_energy.value(), figures);

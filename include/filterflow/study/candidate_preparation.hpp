@@ -200,7 +200,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
                                                            CandidateResult& result) {
     using Places = ParameterPlaces;
     PreparedCandidate prepared{
-        {fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false},
+        {fan_of(system), system.ducts, air_of(study, system), {}, {}, 1.0, {}, {}, {}, {}, false, false, true},
         std::vector<Uncertain<double>>(Places::of_stage(candidate.stages.size(), 0)),
         {},
         std::nullopt};

@@ -17,6 +17,7 @@
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -206,9 +207,8 @@ inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterIn
         if (size.measured) {
             result.measured_share += size.outdoor_share;
         } else {
-            const double half_width = std::max({efficiency - part.least, part.greatest - efficiency, 0.0});
-            const Gradient unknown(
-                elementary_input("efficiency not measured, " + range_text(part.range), half_width / std::sqrt(3.0)));
+            const Gradient unknown(bounded_input(
+                {"efficiency not measured, " + range_text(part.range), efficiency, part.least, part.greatest}));
             result.ratio.gradient.add(unknown, to_efficiency);
             added_gradient.add(unknown, source_to_efficiency);
             result.assumptions.push_back(range_text(part.range) + ": " + detail::share_text(size.outdoor_share) +

@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: BSL-1.0
+
+#include "report_draws.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "report_candidate.hpp"
+
+namespace choose_filter {
+
+using namespace filterflow;
+
+namespace {
+
+constexpr std::size_t measurements_named = 5;
+
+/// "1st", "2nd", "3rd", "11th".
+std::string ordinal(std::size_t n) {
+    const bool teen = n % 100 >= 11 && n % 100 <= 13;
+    const char* end = teen || n % 10 > 3 || n % 10 == 0 ? "th" : n % 10 == 1 ? "st" : n % 10 == 2 ? "nd" : "rd";
+    return std::to_string(n) + end;
+}
+
+std::vector<std::string> quoted_names(const SystemResult& system, const std::vector<std::size_t>& indices) {
+    std::vector<std::string> names;
+    for (const std::size_t i : indices) names.push_back("'" + system.candidates.at(i).name + "'");
+    return names;
+}
+
+std::vector<std::vector<std::string>> heads_begin() { return {{"#", "candidate"}, {"", ""}, {"", ""}}; }
+
+void add_head(DrawsTable& table, const std::string& word, const std::string& second, const std::string& unit) {
+    table.heads[0].push_back(word);
+    table.heads[1].push_back(second);
+    table.heads[2].push_back(unit);
+}
+
+/// How many of a figure's intervals hold, fail or are not told, and those that fail.
+struct FigureVerdict {
+    std::string figure;
+    std::size_t holds = 0, fails = 0, not_told = 0;
+    const FigureCheck* worst = nullptr;   // by the part of its width that an end is off
+    double worst_part = 0.0;
+};
+
+std::vector<FigureVerdict> verdicts(const std::vector<FigureCheck>& checks) {
+    std::vector<FigureVerdict> all;
+    for (const FigureCheck& c : checks) {
+        if (all.empty() || all.back().figure != c.figure) all.push_back({c.figure});
+        FigureVerdict& v = all.back();
+        if (c.check.status == FirstOrderStatus::holds) ++v.holds;
+        if (c.check.status == FirstOrderStatus::fails) ++v.fails;
+        if (c.check.status == FirstOrderStatus::not_told) ++v.not_told;
+        const double half = 0.5 * (c.check.monte_carlo.upper - c.check.monte_carlo.lower);
+        const double part = half > 0.0 ? std::max(c.check.lower_difference, c.check.upper_difference) / half : 0.0;
+        if (c.check.status == FirstOrderStatus::fails && part > v.worst_part) {
+            v.worst = &c;
+            v.worst_part = part;
+        }
+    }
+    return all;
+}
+
+/// A figure's interval in the unit of print.
+std::string interval_words_of(const std::string& figure, const Interval<double>& interval,
+                              const std::string& currency) {
+    const auto [one, unit] = figure == "yearly cost" ? std::pair(1.0, currency)
+                             : figure == "energy"    ? std::pair(units::kWh.one.value(), std::string("kWh"))
+                             : figure == "change interval"
+                                 ? std::pair(units::h.one.value(), std::string("h"))
+                                 : std::pair(units::m3_per_h.one.value(), std::string("m³/h"));
+    const double lower = interval.lower / one, upper = interval.upper / one;
+    return interval_text(not_negative({0.5 * (lower + upper), lower, upper})) + " " + unit;
+}
+
+}   // namespace
+
+std::string chance_text(double probability) {
+    if (probability > 0.0 && probability < 0.005) return "<1";
+    if (probability < 1.0 && probability >= 0.995) return ">99";
+    return fixed_text(100.0 * probability, 0);
+}
+
+std::vector<std::size_t> drawn_in_order(const SystemResult& system, const SystemDraws& drawn) {
+    std::vector<std::size_t> places;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const auto at = std::find(drawn.draws.candidates.begin(), drawn.draws.candidates.end(), c);
+        if (at != drawn.draws.candidates.end())
+            places.push_back(static_cast<std::size_t>(at - drawn.draws.candidates.begin()));
+    }
+    return places;
+}
+
+std::size_t ranks_taken(const ChoiceStatistics& statistics) {
+    std::size_t taken = 0;
+    for (const CandidateChances& c : statistics.candidates) {
+        for (std::size_t r = taken; r < c.rank.size(); ++r) taken = c.rank[r] > 0.0 ? r + 1 : taken;
+    }
+    return taken;
+}
+
+Estimate regret_estimate(const SystemDraws& drawn, std::size_t place) {
+    const CandidateChances& c = drawn.choice->statistics->candidates.at(place);
+    const double half = 2.0 * c.regret_standard_error;
+    return not_negative({c.expected_regret, c.expected_regret - half, c.expected_regret + half});
+}
+
+DrawsTable rank_table(const StudyInput& study, const SystemResult& system, const SystemDraws& drawn) {
+    DrawsTable table;
+    if (!drawn.choice || !drawn.choice->statistics) return table;
+    const ChoiceStatistics& s = *drawn.choice->statistics;
+    table.heads = heads_begin();
+    const std::size_t shown = ranks_taken(s);
+    for (std::size_t r = 0; r < shown; ++r) add_head(table, ordinal(r + 1), "", "[%]");
+    add_head(table, "none", "", "[%]");
+    add_head(table, "regret", "a year", "[" + cut_to_width(currency_name(study), 14) + "]");
+    const auto names = place_names(system);
+    for (const std::size_t k : drawn_in_order(system, drawn)) {
+        const std::size_t c = drawn.draws.candidates[k];
+        std::vector<std::string> row{names[c], one_line(system.candidates[c].name)};
+        for (std::size_t r = 0; r < shown; ++r) row.push_back(chance_text(s.candidates[k].rank[r]));
+        row.push_back(chance_text(s.candidates[k].without_rank));
+        const bool never = s.candidates[k].without_rank == 1.0;   // a cost that no one may choose
+        row.push_back(never ? "-" : estimate_text(regret_estimate(drawn, k)));
+        table.rows.push_back(std::move(row));
+    }
+    return table;
+}
+
+DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
+    DrawsTable table;
+    if (!drawn.choice || (drawn.draws.limits.empty() && drawn.choice->front.empty())) return table;
+    table.heads = heads_begin();
+    for (const JointLimit& limit : drawn.draws.limits) {
+        const std::string name = limit.name == "external static pressure" ? "external static"
+                                 : limit.name == "removal of PM2.5"       ? "PM2.5 removal"
+                                                                          : limit.name;
+        const std::size_t space = name.find(' ');
+        add_head(table, name.substr(0, space), space == std::string::npos ? "" : name.substr(space + 1), "holds [%]");
+    }
+    const bool front = !drawn.choice->front.empty();
+    if (front) {
+        add_head(table, "on the front", "in draws", "[%]");
+        add_head(table, "on the front", "by the means", "");
+    }
+    const auto names = place_names(system);
+    for (const std::size_t k : drawn_in_order(system, drawn)) {
+        const std::size_t c = drawn.draws.candidates[k];
+        std::vector<std::string> row{names[c], one_line(system.candidates[c].name)};
+        for (const double holds : drawn.choice->limits[k]) row.push_back(chance_text(holds));
+        if (front) {
+            const FrontPlace& place = drawn.choice->front[k];
+            std::vector<std::string> by;
+            for (const std::size_t other : place.beaten_by) by.push_back(names[drawn.draws.candidates[other]]);
+            std::sort(by.begin(), by.end());
+            row.push_back(chance_text(place.probability));
+            row.push_back(place.is_on_front ? "yes" : "beaten by " + joined(by));
+        }
+        table.rows.push_back(std::move(row));
+    }
+    return table;
+}
+
+std::vector<std::string> how_drawn(const StudyInput& study, const StudyDraws& draws, std::size_t index) {
+    const JointDraws& of = draws.systems.at(index).draws;
+    std::vector<std::string> texts;
+    for (const LostDraws& lost : of.lost) {
+        texts.push_back(
+            fmt::format("'{}' could not be evaluated in {} of {} draws{} (first: {})",
+                        study.candidates.at(lost.candidate).name, lost.draws, of.asked,
+                        lost.left_out ? ", more than one in twenty: it takes no part" : ": these are left out for all",
+                        lost.reason));
+    }
+    if (!of.not_compared.empty()) {
+        std::vector<std::string> names;
+        for (const std::size_t i : of.not_compared) names.push_back("'" + study.candidates.at(i).name + "'");
+        texts.push_back("not drawn, for want of what stands among the missing: " + joined(names));
+    }
+    return texts;
+}
+
+std::vector<std::string> sharpening_words(const StudyInput& study, const SystemResult& system,
+                                          const SystemDraws& drawn) {
+    if (!drawn.choice || !drawn.choice->statistics) return {};
+    const std::string& money = study.prices.currency;
+    if (!drawn.choice->information) {
+        return {drawn.draws.used < least_draws_to_judge
+                    ? fmt::format("which measurement would sharpen the choice is told from {} draws on",
+                                  least_draws_to_judge)
+                    : "fewer than two candidates meet the limits at the estimates: no measurement is weighed"};
+    }
+    const InformationValue& info = *drawn.choice->information;
+    const auto worth = [](double value, double error) {
+        return estimate_text(not_negative({value, value - 2.0 * error, value + 2.0 * error}));
+    };
+    const std::string best = "'" + system.candidates[drawn.choice->informed_choice[info.best]].name + "'";
+    const std::string second = "'" + system.candidates[drawn.choice->informed_choice[info.second]].name + "'";
+    std::vector<std::string> texts{
+        fmt::format("to know everything before choosing between {}, by cost alone, would save {} {} a year on average",
+                    joined(quoted_names(system, drawn.choice->informed_choice)),
+                    worth(info.perfect, info.perfect_standard_error), money)};
+    std::vector<InputWorth> named;
+    for (const InputWorth& w : info.inputs) {
+        if (w.value > 2.0 * w.standard_error && w.value > 0.01 * info.perfect) named.push_back(w);
+    }
+    if (named.empty()) {
+        texts.push_back("no single measurement would change the choice by what it would tell");
+        // Then what the doubt rests on still says where to measure.
+        named = info.inputs;
+        std::stable_sort(named.begin(), named.end(), [](const InputWorth& a, const InputWorth& b) {
+            return a.explained_share > b.explained_share;
+        });
+        std::erase_if(named, [](const InputWorth& w) { return w.explained_share < 0.02; });
+    }
+    for (std::size_t i = 0; i < named.size() && i < measurements_named; ++i) {
+        const InputWorth& w = named[i];
+        const double share = std::clamp(w.explained_share, 0.0, 1.0);
+        const std::string explains =
+            fmt::format("explains {} % of the doubt between {} and {}", chance_text(share), best, second);
+        const bool is_worth = w.value > 2.0 * w.standard_error;
+        texts.push_back(drawn.draws.measurements.at(w.input) + ": " +
+                        (is_worth
+                             ? fmt::format("worth {} {} a year, {}", worth(w.value, w.standard_error), money, explains)
+                             : explains));
+    }
+    return texts;
+}
+
+std::vector<std::string> first_order_words(const StudyInput& study, const SystemResult& system,
+                                           const SystemDraws& drawn) {
+    if (!drawn.choice) return {};
+    if (drawn.choice->checks.empty()) {
+        return {
+            fmt::format("whether the ± of the study were good enough is told from {} draws on", least_draws_to_judge)};
+    }
+    std::vector<std::string> texts;
+    for (const FigureVerdict& v : verdicts(drawn.choice->checks)) {
+        std::string text =
+            fmt::format("{}: {} of {} intervals hold", v.figure, v.holds, v.holds + v.fails + v.not_told);
+        if (v.not_told > 0) text += fmt::format(", {} not told by so few draws", v.not_told);
+        if (v.fails > 0) text += fmt::format(", {} off", v.fails);
+        if (v.worst) {
+            const std::string unit = study.prices.currency;
+            text += fmt::format(" (most: '{}', {} where the draws give {})", system.candidates[v.worst->candidate].name,
+                                interval_words_of(v.figure, v.worst->check.first_order, unit),
+                                interval_words_of(v.figure, v.worst->check.monte_carlo, unit));
+        }
+        texts.push_back(text);
+    }
+    return texts;
+}
+
+}   // namespace choose_filter

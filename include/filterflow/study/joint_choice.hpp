@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+// What joint draws say of the choice in a system: ranks, regret, limits, the front of cost against airflow and clean
+// air, which measurement would sharpen the choice, and whether the study's first-order intervals were good enough.
+
+#include <algorithm>
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <filterflow/core/checks.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/coverage_of_values.hpp>
+#include <filterflow/numeric/first_order_check.hpp>
+#include <filterflow/numeric/monte_carlo.hpp>
+#include <filterflow/study/choice_statistics.hpp>
+#include <filterflow/study/information_value.hpp>
+#include <filterflow/study/joint_draws.hpp>
+#include <filterflow/study/pareto_front.hpp>
+#include <filterflow/study/study_result.hpp>
+
+namespace filterflow {
+
+/// Least number of draws from which intervals are compared and measurements weighed.
+inline constexpr std::size_t least_draws_to_judge = 1000;
+
+/// The interval of one figure of one candidate, by first order and by draws.
+struct FigureCheck {
+    std::size_t candidate = 0;   ///< index among the study's candidates
+    std::string figure;          ///< "yearly cost", "airflow", "energy", "change interval", "clean air"
+    double mean = 0.0;           ///< of the draws [SI]
+    FirstOrderCheck check;       // compared to one significant digit of the uncertainty
+};
+
+/// What joint draws say of the choice in a system.
+struct JointChoice {
+    std::vector<std::vector<double>> limits;       ///< probability that each limit holds; shape (candidates limits)
+    std::optional<ChoiceStatistics> statistics;    // ranks and regret; absent without costs
+    std::vector<std::string> objectives;           ///< that the front weighs; fewer than two: no front
+    std::vector<FrontPlace> front;                 // of each candidate compared
+    std::optional<InformationValue> information;   // absent without costs, with too few draws or candidates
+    std::vector<std::size_t> informed_choice;      ///< candidates that it chooses between: those that meet the limits
+                                                   ///< at their estimates; indices among the study's
+    std::vector<FigureCheck> checks;               // figure by figure; empty with too few draws
+};
+
+namespace detail {
+
+/// Draws as a Monte Carlo result, with doubts from ten sequences.
+inline MonteCarloResult result_of_draws(std::span<const double> draws, double probability) {
+    constexpr std::size_t sequences = 10;
+    MonteCarloOptions options;
+    options.probability = probability;
+    MonteCarloResult result;
+    result.probability = probability;
+    result.values.assign(draws.begin(), draws.end());
+    SequenceFigures figures;
+    for (std::size_t s = 0; s < sequences; ++s) {
+        const std::size_t begin = s * draws.size() / sequences, end = (s + 1) * draws.size() / sequences;
+        figures.add(std::span(result.values).subspan(begin, end - begin), options);
+    }
+    result.estimate = figures.mean;
+    result.standard_uncertainty = figures.standard_uncertainty();
+    result.estimate_doubt = doubt_of(figures.estimates);
+    result.uncertainty_doubt = doubt_of(figures.uncertainties);
+    result.end_doubts = {doubt_of(figures.lowers), doubt_of(figures.uppers)};
+    std::sort(result.values.begin(), result.values.end());
+    result.symmetric = symmetric_interval(result.values, probability);
+    result.shortest = shortest_interval(result.values, probability);
+    return result;
+}
+
+/// Compares each candidate's first-order figure, where it has one, with its draws.
+template <class Figure>
+void add_checks(const SystemResult& system, const JointDraws& draws, const std::vector<double>& values,
+                const std::string& name, double probability, const Figure& figure, std::vector<FigureCheck>& checks) {
+    if (values.empty()) return;
+    for (std::size_t k = 0; k < draws.candidates.size(); ++k) {
+        const std::optional<Uncertain<double>> first_order = figure(system.candidates.at(draws.candidates[k]));
+        if (!first_order) continue;
+        const MonteCarloResult drawn = result_of_draws(draws.of(values).of(k), probability);
+        checks.push_back({draws.candidates[k], name, drawn.estimate, check_first_order(*first_order, drawn, 1)});
+    }
+}
+
+inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const JointDraws& draws, double probability) {
+    std::vector<FigureCheck> checks;
+    const auto number = [](const auto& x) -> std::optional<Uncertain<double>> {
+        if (!x) return std::nullopt;
+        return to_si(*x);
+    };
+    using Result = CandidateResult;
+    const auto add = [&](const std::vector<double>& values, const char* name, const auto& figure) {
+        add_checks(system, draws, values, name, probability, figure, checks);
+    };
+    add(draws.annual_cost, "yearly cost", [&](const Result& c) { return number(c.annual_cost); });
+    add(draws.annual_energy, "energy", [&](const Result& c) { return number(c.annual_energy); });
+    add(draws.change_interval, "change interval", [&](const Result& c) { return number(c.change_interval); });
+    add(draws.airflow, "airflow", [&](const Result& c) -> std::optional<Uncertain<double>> {
+        if (!c.clean) return std::nullopt;
+        return to_si(c.clean->flow);
+    });
+    add(draws.clean_air, "clean air", [&](const Result& c) { return number(c.clean_air_pm25); });
+    return checks;
+}
+
+/// Draws of some of the candidates compared.
+inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<double>& figure,
+                                    const std::vector<std::size_t>& places) {
+    std::vector<double> some;
+    for (const std::size_t k : places) {
+        const std::span<const double> of = draws.of(figure).of(k);
+        some.insert(some.end(), of.begin(), of.end());
+    }
+    return some;
+}
+
+}   // namespace detail
+
+/// What joint draws say of the choice between the candidates of a system.
+///
+/// Equation: those of choice_statistics, pareto_front, information_value and check_first_order
+/// Symbols:  none
+/// Validity: ranks go by yearly cost among candidates that meet every limit in the draw. Information is weighed between
+///           those that meet the limits at their estimates, by cost alone. With fewer than 1000 draws neither first
+///           order is judged nor information weighed
+/// @param  system  the system's first-order results, candidates in the study's order
+/// @param  draws  joint draws of the same system
+/// @param  probability  that the compared intervals cover [-], between 0 and 1
+/// @return probabilities, regret, front, information, checks; of the candidates compared in their order
+/// @throws DomainError if no draw is left, draws and system do not belong together or the probability is out of range
+/// @source as those; test: study/joint_draws_test.cpp
+[[nodiscard]] inline JointChoice joint_choice(const SystemResult& system, const JointDraws& draws, double probability) {
+    constexpr auto where = "joint_choice";
+    if (draws.used < 1 || draws.candidates.empty()) {
+        detail::throw_domain_error(where, "draws of candidates that are compared", 0.0, "", "at least 1");
+    }
+    const std::size_t known = system.candidates.size();
+    for (const std::size_t c : draws.candidates) {
+        if (c >= known) {
+            detail::throw_domain_error(where, "index of a candidate", static_cast<double>(c), "",
+                                       "below the number of the system's candidates, " + std::to_string(known));
+        }
+    }
+    JointChoice choice;
+    std::vector<LimitDraws> limits;
+    for (const JointLimit& limit : draws.limits) limits.push_back({limit.name, draws.of(limit.margins)});
+    for (std::size_t k = 0; k < draws.candidates.size(); ++k) {
+        choice.limits.emplace_back();
+        for (const LimitDraws& limit : limits) {
+            const std::span<const double> margins = limit.margins.of(k);
+            const auto holds = std::count_if(margins.begin(), margins.end(), [](double m) { return m >= 0.0; });
+            choice.limits.back().push_back(static_cast<double>(holds) / static_cast<double>(draws.used));
+        }
+    }
+    std::vector<Objective> objectives;
+    if (!draws.annual_cost.empty()) {
+        choice.statistics = choice_statistics(draws.of(draws.annual_cost), limits);
+        objectives.push_back({"yearly cost", true, draws.of(draws.annual_cost)});
+    }
+    objectives.push_back({"airflow", false, draws.of(draws.airflow)});
+    if (!draws.clean_air.empty()) objectives.push_back({"clean air", false, draws.of(draws.clean_air)});
+    for (const Objective& objective : objectives) choice.objectives.push_back(objective.name);
+    if (objectives.size() > 1) choice.front = pareto_front(objectives);
+    if (draws.used < least_draws_to_judge) return choice;
+    choice.checks = detail::figure_checks(system, draws, probability);
+    if (draws.annual_cost.empty()) return choice;
+    std::vector<std::size_t> places;
+    for (std::size_t k = 0; k < draws.candidates.size(); ++k) {
+        if (!system.candidates[draws.candidates[k]].failed_limits.empty()) continue;
+        places.push_back(k);
+        choice.informed_choice.push_back(draws.candidates[k]);
+    }
+    if (places.size() < 2) return choice;
+    const std::vector<double> cost = detail::draws_of(draws, draws.annual_cost, places);
+    choice.information = information_value({places.size(), cost}, draws.measured);
+    return choice;
+}
+
+}   // namespace filterflow
