@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <filesystem>
 #include <utility>
 
 #include <fcntl.h>
@@ -48,6 +49,18 @@ void AtomicFile::keep() {
         errno = reason;
         refuse("cannot write the file");
     }
+    flush_directory();
+}
+
+void AtomicFile::flush_directory() const {
+    const std::string parent = std::filesystem::path(path_).parent_path().string();
+    const int directory = ::open(parent.empty() ? "." : parent.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    // Some file systems have nothing to flush for a directory and say that the call is invalid.
+    const bool flushed = directory >= 0 && (::fsync(directory) == 0 || errno == EINVAL);
+    const int reason = errno;
+    if (directory >= 0) ::close(directory);
+    errno = reason;
+    if (!flushed) refuse("cannot flush the directory of this file to the disk");
 }
 
 bool AtomicFile::is_leftover(std::string_view file_name) {

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// A file that is there whole or not at all: it is written under another name, flushed to the disk and then renamed.
+// A file that is there whole or not at all: it is written under another name, flushed to the disk and renamed, and then
+// its directory is flushed, so that the new name outlives a power cut.
 
 #include <string>
 #include <string_view>
@@ -19,7 +20,7 @@ public:
 
     /// Throws DataError if it cannot be written (no space is left).
     void append(std::string_view text);
-    /// Gives the file its name. Throws DataError.
+    /// Gives the file its name, for good. Throws DataError.
     void keep();
     /// Name under which it is written: that of the file, of this machine and process, so that two never share it.
     const std::string& temporary_path() const { return temporary_; }
@@ -28,6 +29,7 @@ public:
     static bool is_leftover(std::string_view file_name);
 
 private:
+    void flush_directory() const;
     [[noreturn]] void refuse(const char* what) const;
 
     std::string path_, temporary_;

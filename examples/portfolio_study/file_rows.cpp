@@ -7,6 +7,7 @@
 #include <string_view>
 #include <utility>
 
+#include "block_file.hpp"
 #include "row_source.hpp"
 #include "system_table.hpp"
 
@@ -56,15 +57,17 @@ FileRows::FileRows(std::string path, std::size_t block) : RowSource(header_of(pa
     std::uint64_t offset = 0;
     for (std::size_t number = 1; std::getline(in, line); ++number) {
         if (number > header_line && is_row(line)) {
-            if (count_ % block == 0) places_.push_back({offset, number});
+            if (count_ % block == 0) places_.push_back({offset, number, checksum({})});
             ++count_;
         }
-        offset += line.size() + (in.eof() ? 0 : 1);
+        if (!in.eof()) line += '\n';
+        offset += line.size();
+        if (!places_.empty()) places_.back().text = checksum(line, places_.back().text);
     }
     if (in.bad()) throw DataError({path_}, "reading it failed");
     if (count_ == 0)
         throw DataError({path_}, "no row behind the header; a portfolio needs at least 1", "write one system a row");
-    places_.push_back({offset, 0});
+    places_.push_back({offset, 0, 0});
 }
 
 RowBlock FileRows::rows(std::size_t block) const {
@@ -72,8 +75,9 @@ RowBlock FileRows::rows(std::size_t block) const {
     const Place& place = places_[block];
     std::string text(places_[block + 1].offset - place.offset, '\0');
     in.seekg(static_cast<std::streamoff>(place.offset));
-    if (!in.read(text.data(), static_cast<std::streamsize>(text.size()))) {
-        throw DataError({path_, place.first_line}, "the file became shorter while it was read");
+    if (!in.read(text.data(), static_cast<std::streamsize>(text.size())) || checksum(text) != place.text) {
+        throw DataError({path_, place.first_line}, "the table changed, here or before, while this program read it",
+                        "start again: blocks whose rows are still the same are kept");
     }
     return {std::move(text), place.first_line};
 }

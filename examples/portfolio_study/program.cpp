@@ -3,7 +3,6 @@
 #include "program.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <exception>
 #include <filesystem>
 #include <memory>
@@ -22,6 +21,7 @@
 #include "block_work.hpp"
 #include "candidate_table.hpp"
 #include "choose_filter/study_reader.hpp"
+#include "choose_filter/whole_number_option.hpp"
 #include "merge.hpp"
 #include "netcdf_file.hpp"
 #include "progress.hpp"
@@ -41,15 +41,27 @@ struct Options {
     bool netcdf = false;
 };
 
+// Shards times ranks (2^31 at most) and systems are added up in 64 bits, far from their end.
+constexpr std::size_t most_shards = 1'000'000, most_systems = 1'000'000'000, most_in_block = 1'000'000;
+// 48 bytes a draw and candidate in each thread: with a hundred candidates 0.5 GB. A share of so many draws has a
+// standard error of 0.002 at most.
+constexpr std::size_t most_draws = 100'000;
+
 /// "2/3" as shard 2 of 3; a text that says what is wrong otherwise.
 std::string take_shard(const std::string& text, Options& options) {
-    const std::string wanted = "a shard is written I/N, as 2/3: the second of three";
-    const char *end = text.data() + text.size(), *at = text.data();
-    const auto first = std::from_chars(at, end, options.shard);
-    if (first.ec != std::errc{} || first.ptr == end || *first.ptr != '/') return wanted;
-    const auto second = std::from_chars(first.ptr + 1, end, options.shards);
-    if (second.ec != std::errc{} || second.ptr != end) return wanted;
-    if (options.shard < 1 || options.shard > options.shards) return "of a shard I/N, I is from 1 to N";
+    const std::string wrong =
+        fmt::format("--shard: '{}' is no shard: it is written I/N in digits, as 2/3: the second of three", text);
+    const std::size_t slash = text.find('/');
+    if (slash == std::string::npos) return wrong;
+    const auto shard = choose_filter::whole_number(std::string_view(text).substr(0, slash));
+    const auto shards = choose_filter::whole_number(std::string_view(text).substr(slash + 1));
+    if (!shard || !shards) return wrong;
+    if (*shard < 1 || *shard > *shards || *shards > most_shards) {
+        return fmt::format("--shard: '{}' is no shard: of I/N, I is from 1 to N, and N is from 1 to {}", text,
+                           most_shards);
+    }
+    options.shard = *shard;
+    options.shards = *shards;
     return {};
 }
 
@@ -221,18 +233,22 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     std::string shard;
     CLI::App app{"Finds the best filter for each of many systems over a year.", "portfolio_study"};
     app.add_option("SYSTEMS", o.systems, "table of systems (CSV), one a row")->type_name("FILE");
-    app.add_option("--scenario", o.scenario, "an invented portfolio of so many systems instead")
-        ->check(CLI::Range(1, 1000000000));
+    const auto whole_number = [&app](const char* name, std::size_t& number, const char* description, std::size_t most) {
+        choose_filter::add_whole_number_option<std::size_t>(app, name, number, description, 1, most);
+    };
+    whole_number("--scenario", o.scenario, "an invented portfolio of so many systems instead", most_systems);
     app.add_option("--candidates", o.candidates, "table of candidates (CSV)")->type_name("FILE");
     app.add_option("--out", o.out, "directory for results.csv and the blocks it is put together from")
         ->type_name("DIR");
-    app.add_option("--threads", o.threads, "threads of this process (default: as many as processors; 1 under MPI)")
-        ->check(CLI::Range(1, 1024));
-    app.add_option("--shard", shard, "compute one of several parts only, to be merged")->type_name("I/N");
-    app.add_option("--draws", o.draws, "joint draws of what is uncertain, for each system (default: none)")
-        ->check(CLI::Range(1, 1000000));
-    app.add_option("--seed", o.seed, "of draws and scenario (default: 1)");
-    app.add_option("--block", o.block, "systems that are saved together (default: 256)")->check(CLI::Range(1, 1000000));
+    whole_number("--threads", o.threads, "threads of this process (default: as many as processors; 1 under MPI)", 1024);
+    const auto* shard_option =
+        app.add_option("--shard", shard, "compute one of several parts only, to be merged")->type_name("I/N");
+    whole_number("--draws", o.draws,
+                 "joint draws of what is uncertain, for each system (default: none; at most 100000); a thread needs 48 "
+                 "bytes a draw and candidate",
+                 most_draws);
+    choose_filter::add_whole_number_option(app, "--seed", o.seed, "of draws and scenario (default: 1)");
+    whole_number("--block", o.block, "systems that are saved together (default: 256)", most_in_block);
     app.add_flag("--netcdf", o.netcdf, "write results.nc too");
     app.add_option("--merge", o.merged, "put the blocks of these directories together")->type_name("DIR");
     app.add_option("--write-systems", o.write_systems, "write the scenario's table of systems and end")
@@ -241,7 +257,7 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
         ->type_name("STUDY");
     try {
         app.parse(argc, argv);
-        std::string problem = shard.empty() ? std::string() : take_shard(shard, o);
+        std::string problem = shard_option->count() == 0 ? std::string() : take_shard(shard, o);
         if (problem.empty()) problem = usage_problem(o);
         if (!problem.empty()) throw CLI::ValidationError(problem);
     } catch (const CLI::ParseError& error) {

@@ -24,7 +24,7 @@ public:
 
 private:
     int rank_ = 0, size_ = 1;
-    bool joined_ = false;
+    [[maybe_unused]] bool joined_ = false;   // to MPI, where the build has it
 };
 
 }   // namespace portfolio_study

@@ -41,13 +41,15 @@ private:
     std::size_t block_;
 };
 
-/// Rows of a file, of which only the places of its blocks are kept.
+/// Rows of a file, of which only places and checksums of its blocks are kept: a block that is read again and again is
+/// the same each time, or refused.
 class FileRows : public RowSource {
 public:
     /// Throws DataError if the file cannot be read, has no row, or is no text.
     FileRows(std::string path, std::size_t block);
 
     std::size_t count() const override { return count_; }
+    /// Throws DataError, too, if the block is not what it was when this was made.
     RowBlock rows(std::size_t block) const override;
     std::string directory() const override;
 
@@ -55,6 +57,7 @@ private:
     struct Place {
         std::uint64_t offset;   // bytes
         std::size_t first_line;
+        std::uint64_t text;   // checksum of the block's text
     };
     static choose_filter::CsvTable header_of(const std::string& path);
 

@@ -1,11 +1,13 @@
 # SPDX-License-Identifier: BSL-1.0
 """Runs portfolio_study as its users do, where a test inside one process cannot: over the ranks of MPI, and its netCDF
-file read by SciPy, its CSV file by pandas where they are there.
+file read by SciPy, its CSV file by pandas and R where they are there.
 
     check_program.py ranks PROGRAM MPIRUN       two and three processes give the bytes of one
     check_program.py columns PROGRAM            results.nc holds what results.csv does
+    check_program.py r PROGRAM RSCRIPT          R reads results.csv as docs/portfolio.md says, and results.nc by ncdf4
 """
 import csv
+import math
 import os
 import pathlib
 import signal
@@ -118,8 +120,58 @@ def check_columns(folder, program):
             "pandas reads results.csv as columns")
 
 
+R_COLUMNS = """
+setwd(commandArgs(TRUE)[1])
+table <- read.csv("results.csv", check.names = FALSE)
+for (name in names(table)) {
+    column <- table[[name]]
+    number <- is.numeric(column)
+    cat(name, class(column), sum(is.na(column)), if (number) sprintf("%.17g", sum(column, na.rm = TRUE)) else "",
+        sum(column == "yes", na.rm = TRUE), sep = "\\t")
+    cat("\\n")
+}
+if (file.exists("results.nc") && requireNamespace("ncdf4", quietly = TRUE)) {
+    file <- ncdf4::nc_open("results.nc")
+    cost <- as.vector(ncdf4::ncvar_get(file, "annual_cost"))
+    same <- isTRUE(all.equal(cost, table[["annual_cost [money]"]], tolerance = 1e-14)) && sum(!is.na(cost)) > 0
+    cat("ncdf4", same, sep = "\\t")
+    cat("\\n")
+}
+"""
+
+
+def check_r(folder, program, rscript):
+    has_netcdf = subprocess.run([program, *scenario(folder, 14), "--netcdf"], capture_output=True).returncode == 0
+    if not has_netcdf:
+        run(program, *scenario(folder, 14))
+    with open(folder / "results.csv", newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    script = folder / "columns.R"
+    script.write_text(R_COLUMNS)
+    lines = [line.split("\t") for line in run(rscript, "--vanilla", script, folder).stdout.splitlines()]
+    columns = {line[0]: line[1:] for line in lines if line[0] != "ncdf4"}
+    require(list(columns) == list(rows[0]), "R reads the names of the columns with their units")
+    numbers = 0
+    for name, (kind, missing, total, yes) in columns.items():
+        cells = [row[name] for row in rows]
+        if kind in ("numeric", "integer"):
+            values = [float(cell) for cell in cells if cell]
+            same = int(missing) == cells.count("") and math.isclose(float(total), math.fsum(values), rel_tol=1e-12)
+            numbers += 1
+        else:
+            same = int(yes) == cells.count("yes")
+        if not same:
+            sys.exit(f"failed: R reads the column '{name}' as {kind}, {missing} missing, sum {total}, {yes} yes")
+    require(numbers == 14, "13 figures and the system's number are numbers, with the sums and gaps of the file")
+    for line in lines:
+        if line[0] == "ncdf4":
+            require(line[1] == "TRUE", "ncdf4 reads the yearly costs of results.nc in the order of results.csv")
+
+
 with tempfile.TemporaryDirectory() as name:
     if sys.argv[1] == "ranks":
         check_ranks(pathlib.Path(name), pathlib.Path(sys.argv[2]), sys.argv[3])
+    elif sys.argv[1] == "r":
+        check_r(pathlib.Path(name), pathlib.Path(sys.argv[2]), sys.argv[3])
     else:
         check_columns(pathlib.Path(name), pathlib.Path(sys.argv[2]))

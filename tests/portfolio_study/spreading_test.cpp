@@ -11,12 +11,16 @@
 #include <sstream>
 #include <string>
 #include <thread>
+#include <unordered_map>
 #include <vector>
 
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "choose_filter/file_source.hpp"
+#include "portfolio_study/block_work.hpp"
+#include "portfolio_study/candidate_table.hpp"
 #include "portfolio_study/portfolio_runs.hpp"
 
 using namespace portfolio_test;
@@ -205,4 +209,42 @@ TEST_CASE("a changed row is computed again, the others are kept", "[own]") {
     CHECK(last.at("block_00000001.csv") != after.at("block_00000001.csv"));
     CHECK(last.at("block_00000002.csv") == after.at("block_00000002.csv"));   // its fans are of the other table
     CHECK(last.at("block_00000003.csv") != after.at("block_00000003.csv"));
+}
+
+TEST_CASE("a table that changes while it is read gives no results", "[own]") {
+    using namespace portfolio_study;
+    const TestDirectory place;
+    fs::create_directories(place / "readings");
+    for (const char* fan : {"fan_belt.csv", "fan_drive.csv"}) {
+        fs::copy_file(std::string("examples/tern_lane/readings/") + fan, place / "readings/" + fan);
+    }
+    const std::string systems = text_of(systems_path), table = place / "systems.csv";
+    write_text(table, systems);
+    const choose_filter::DiskFiles files;
+    const std::string candidate_text = text_of(candidates_path);
+    const auto candidates =
+        read_candidates(choose_filter::CsvTable(candidates_path, candidate_text, candidate_header()));
+    const FileRows rows(table, 2);
+    const SystemReader reader(rows.directory(), candidates, files);
+    const BlockWork work(rows, reader, candidates, candidate_text, {});
+    REQUIRE(rows.block_count() == 3);
+    std::unordered_map<std::string, std::size_t> names;
+    for (std::size_t block = 0; block < 3; ++block) work.checked(block, names);
+
+    const std::string expected = work.results(0, [] {});
+    const std::string before = "hillside studio,readings/fan_belt.csv,fixed speed,1.1";
+    // Of the same length, in the last block: while the first one is being computed.
+    const std::string edited = with(systems, before, "hillside studio,readings/fan_belt.csv,fixed speed,1.2");
+    CHECK(work.results(0, [&] { write_text(table, edited); }) == expected);
+    CHECK(work.results(1, [] {}) != expected);
+    CHECK_THROWS_WITH(work.results(2, [] {}), Contains(table + ":8: the table changed"));
+    CHECK_THROWS_WITH(work.checked(2, names), Contains("the table changed"));   // between finding and checking it
+    // Longer, shorter and empty: all rows stand elsewhere, and no other error hides that.
+    for (const std::string& text :
+         {with(systems, "\n", "\n\n"), systems.substr(0, systems.size() / 3), std::string()}) {
+        write_text(table, text);
+        CHECK_THROWS_WITH(work.results(2, [] {}), Contains("the table changed"));
+    }
+    write_text(table, systems);
+    CHECK_FALSE(work.results(2, [] {}).empty());
 }

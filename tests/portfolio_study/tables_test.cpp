@@ -145,6 +145,31 @@ TEST_CASE("wrong usage is told", "[own]") {
     CHECK(run({"--help"}).status == 0);
 }
 
+TEST_CASE("numbers of the command line are whole and in their range, or refused", "[own]") {
+    const std::vector<std::pair<std::string, std::string>> options{
+        {"--seed", "-1"},         {"--seed", "18446744073709551616"},
+        {"--seed", "1.5"},        {"--seed", "+1"},
+        {"--draws", "1e4"},       {"--draws", "100001"},
+        {"--draws", ""},          {"--block", "0x10"},
+        {"--block", "-256"},      {"--threads", "2 "},
+        {"--shard", "1/"},        {"--shard", "/3"},
+        {"--shard", "-1/3"},      {"--shard", "2/18446744073709551615"},
+        {"--shard", ""},          {"--shard", "1/2/3"},
+        {"--shard", "1/1000001"}, {"--shard", "1/18446744073709551616"}};
+    const TestDirectory place;
+    for (const auto& [option, number] : options) {
+        CAPTURE(option, number);
+        const Ran ran =
+            run({systems_path, "--candidates", candidates_path, "--out", place / "x", option + "=" + number});
+        CHECK(ran.status == 2);
+        CHECK_THAT(ran.err, Contains(option) && Contains("'" + number + "'"));
+        CHECK_FALSE(fs::exists(place / "x"));
+    }
+    // The greatest numbers are taken as they are: a shard without a block of its own ends at once.
+    CHECK(run_scenario("3", place / "greatest", {"--shard", "1000000/1000000", "--seed", "18446744073709551615"})
+              .status == 0);
+}
+
 TEST_CASE("the scenario is the same whoever asks, and its table gives the same results", "[own]") {
     using portfolio_study::ScenarioRows;
     const std::vector<std::string> names{"pad", "pleat"};
