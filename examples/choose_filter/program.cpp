@@ -26,6 +26,7 @@
 #include "start_study.hpp"
 #include "study_draws.hpp"
 #include "study_reader.hpp"
+#include "whole_number_option.hpp"
 
 namespace choose_filter {
 
@@ -104,12 +105,13 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     auto* start_option = app.add_option("--start", start, "write a commented study to begin from into this directory")
                              ->type_name("DIR");
     DrawsAsked asked;
-    auto* draws_option = app.add_option("--draws", asked.draws,
-                                        "draw readings, system, dust and prices jointly so many times: probabilities of ranks "
-                                        "and limits, regret, what would sharpen the choice")
-                             ->type_name("N")
-                             ->check(CLI::Range(std::size_t{1}, std::size_t{10'000'000}));
-    auto* seed_option = app.add_option("--seed", asked.seed, "seed of the draws: the same seed gives the same draws (1)")
+    auto* draws_option = add_whole_number_option(
+        app, "--draws", asked.draws,
+        "draw readings, system, dust and prices jointly so many times: probabilities of ranks and limits, regret, what "
+        "would sharpen the choice",
+        std::size_t{1}, std::size_t{10'000'000});
+    auto* seed_option = add_whole_number_option(app, "--seed", asked.seed,
+                                                "seed of the draws: the same seed gives the same draws (1)")
                             ->type_name("S")
                             ->needs(draws_option);
     draws_option->excludes(start_option);

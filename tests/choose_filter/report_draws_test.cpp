@@ -96,9 +96,17 @@ TEST_CASE("draws are made where they are asked for, the same for a seed, and cos
     CHECK(once.err.empty());   // no terminal, no line of progress
     CHECK(outcome_of({study, "--draws", "12", "--seed", "7"}).out == once.out);
     CHECK(outcome_of({study, "--draws", "12", "--seed", "8"}).out != once.out);
-    CHECK(outcome_of({study, "--draws", "0"}).code == 2);
-    CHECK(outcome_of({study, "--draws", "-3"}).code == 2);
-    CHECK(outcome_of({study, "--draws", "many"}).code == 2);
+    for (const char* draws : {"0", "-3", "many", "1e4", "12.0", "+12", "", " 12", "99999999999"}) {
+        const ProgramRun refused = outcome_of({study, "--draws", draws});
+        CHECK(refused.code == 2);
+        CHECK(contains(refused.err, "--draws: '" + std::string(draws) + "' is not a whole number from 1 to "));
+    }
+    for (const char* seed : {"-1", "18446744073709551616", "0x7", "1.0"}) {   // neither wrapped nor cut to the largest
+        const ProgramRun refused = outcome_of({study, "--draws", "1", "--seed", seed});
+        CHECK(refused.code == 2);
+        CHECK(contains(refused.err, "--seed: '" + std::string(seed) + "' is not a whole number from 0 to "));
+    }
+    CHECK(outcome_of({study, "--draws", "1", "--seed", "18446744073709551615"}).code == 0);
     CHECK(outcome_of({study, "--seed", "3"}).code == 2);
     CHECK(outcome_of({"--start", directory.string(), "--draws", "5"}).code == 2);
     fs::remove_all(directory);
