@@ -108,8 +108,8 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     auto* draws_option = add_whole_number_option(
         app, "--draws", asked.draws,
         "draw readings, system, dust and prices jointly so many times: probabilities of ranks and limits, regret, what "
-        "would sharpen the choice",
-        std::size_t{1}, std::size_t{10'000'000});
+        "would sharpen the choice; memory: some 200 bytes a draw, candidate and system, 24 a draw and measurement",
+        std::size_t{1}, std::size_t{1'000'000});
     auto* seed_option = add_whole_number_option(app, "--seed", asked.seed,
                                                 "seed of the draws: the same seed gives the same draws (1)")
                             ->type_name("S")

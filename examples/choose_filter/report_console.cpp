@@ -194,6 +194,11 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
                           "-> ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
+        if (draws) {
+            for (const std::string& words : contradiction_words(study, system, draws->systems.at(at))) {
+                text += wrap_text("The draws contradict this: " + words + ".", "   ", "!! ");
+            }
+        }
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
         text += "\n" + system_table(study, input, system);
         std::string limits, not_known;

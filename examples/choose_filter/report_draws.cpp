@@ -42,6 +42,7 @@ void add_head(DrawsTable& table, const std::string& word, const std::string& sec
 struct FigureVerdict {
     std::string figure;
     std::size_t holds = 0, fails = 0, not_told = 0;
+    double most_doubt = 0.0;              // of an end that is not told, as a part of the tolerance
     const FigureCheck* worst = nullptr;   // by the part of its width that an end is off
     double worst_part = 0.0;
 };
@@ -53,7 +54,10 @@ std::vector<FigureVerdict> verdicts(const std::vector<FigureCheck>& checks) {
         FigureVerdict& v = all.back();
         if (c.check.status == FirstOrderStatus::holds) ++v.holds;
         if (c.check.status == FirstOrderStatus::fails) ++v.fails;
-        if (c.check.status == FirstOrderStatus::not_told) ++v.not_told;
+        if (c.check.status == FirstOrderStatus::not_told) {
+            ++v.not_told;
+            v.most_doubt = std::max(v.most_doubt, std::max(c.end_doubts.lower, c.end_doubts.upper) / c.check.tolerance);
+        }
         const double half = 0.5 * (c.check.monte_carlo.upper - c.check.monte_carlo.lower);
         const double part = half > 0.0 ? std::max(c.check.lower_difference, c.check.upper_difference) / half : 0.0;
         if (c.check.status == FirstOrderStatus::fails && part > v.worst_part) {
@@ -74,6 +78,26 @@ std::string interval_words_of(const std::string& figure, const Interval<double>&
                                  : std::pair(units::m3_per_h.one.value(), std::string("m³/h"));
     const double lower = interval.lower / one, upper = interval.upper / one;
     return interval_text(not_negative({0.5 * (lower + upper), lower, upper})) + " " + unit;
+}
+
+/// A difference of yearly costs that first order and draws judge differently.
+std::string difference_words(const DifferenceCheck& d, const SystemResult& system, const StudyInput& study,
+                             std::size_t draws) {
+    const bool cheaper = d.cheaper_share >= 0.5;
+    const std::string low = "'" + system.candidates.at(cheaper ? d.candidate : d.other).name + "'";
+    const std::string high = "'" + system.candidates.at(cheaper ? d.other : d.candidate).name + "'";
+    const double share = cheaper ? d.cheaper_share : 1.0 - d.cheaper_share;
+    const auto range = [&](const Interval<double>& i) {   // of what the one costs less than the other
+        const double lower = cheaper ? -i.upper : i.lower, upper = cheaper ? -i.lower : i.upper;
+        return interval_text({0.5 * (lower + upper), lower, upper}) + " " + study.prices.currency;
+    };
+    const std::string percent = fmt::format("{:.4g} %", 100.0 * study.coverage_probability);
+    return fmt::format(
+        "first order fails for the difference in yearly cost of {} and {}: it {}, but {} is cheaper in {} % of {} draws, "
+        "{} (less by {} with {} probability; first order: {}); go by the draws",
+        low, high, d.tied_by_first_order ? "does not tell them apart" : "tells them apart", low, chance_text(share),
+        draws, d.tied_by_first_order ? "which tells them apart" : "which does not tell them apart", range(d.drawn),
+        percent, range(d.first_order));
 }
 
 }   // namespace
@@ -123,8 +147,8 @@ DrawsTable rank_table(const StudyInput& study, const SystemResult& system, const
         std::vector<std::string> row{names[c], one_line(system.candidates[c].name)};
         for (std::size_t r = 0; r < shown; ++r) row.push_back(chance_text(s.candidates[k].rank[r]));
         row.push_back(chance_text(s.candidates[k].without_rank));
-        const bool never = s.candidates[k].without_rank == 1.0;   // a cost that no one may choose
-        row.push_back(never ? "-" : estimate_text(regret_estimate(drawn, k)));
+        const bool mostly_fails = s.candidates[k].without_rank > 0.5;   // a cost that no one may choose
+        row.push_back(mostly_fails ? "-" : estimate_text(regret_estimate(drawn, k)));
         table.rows.push_back(std::move(row));
     }
     return table;
@@ -232,15 +256,21 @@ std::vector<std::string> sharpening_words(const StudyInput& study, const SystemR
 std::vector<std::string> first_order_words(const StudyInput& study, const SystemResult& system,
                                            const SystemDraws& drawn) {
     if (!drawn.choice) return {};
-    if (drawn.choice->checks.empty()) {
-        return {
-            fmt::format("whether the ± of the study were good enough is told from {} draws on", least_draws_to_judge)};
-    }
     std::vector<std::string> texts;
+    if (drawn.choice->checks.empty()) {
+        texts.push_back(
+            fmt::format("whether the ± of the study were good enough is told from {} draws on", least_draws_to_judge));
+    }
     for (const FigureVerdict& v : verdicts(drawn.choice->checks)) {
         std::string text =
             fmt::format("{}: {} of {} intervals hold", v.figure, v.holds, v.holds + v.fails + v.not_told);
-        if (v.not_told > 0) text += fmt::format(", {} not told by so few draws", v.not_told);
+        if (v.not_told > 0) {
+            // The doubt of an end falls as the root of the draws; a fifth of the tolerance is asked for.
+            const double needed = static_cast<double>(drawn.draws.used) * std::pow(5.0 * v.most_doubt, 2.0);
+            text += fmt::format(", {} not told by so few draws (some {} would bring the ends within a fifth of the "
+                                "tolerance)",
+                                v.not_told, significant_text(std::max(needed, static_cast<double>(drawn.draws.used)), 1));
+        }
         if (v.fails > 0) text += fmt::format(", {} off", v.fails);
         if (v.worst) {
             const std::string unit = study.prices.currency;
@@ -249,6 +279,21 @@ std::vector<std::string> first_order_words(const StudyInput& study, const System
                                 interval_words_of(v.figure, v.worst->check.monte_carlo, unit));
         }
         texts.push_back(text);
+    }
+    for (const DifferenceCheck& d : drawn.choice->differences) {
+        const bool told_above = system.recommended == d.candidate;
+        if (d.contradicts() && !told_above) texts.push_back(difference_words(d, system, study, drawn.draws.used));
+    }
+    return texts;
+}
+
+std::vector<std::string> contradiction_words(const StudyInput& study, const SystemResult& system,
+                                             const SystemDraws& drawn) {
+    std::vector<std::string> texts;
+    if (!drawn.choice) return texts;
+    for (const DifferenceCheck& d : drawn.choice->differences) {
+        const bool recommended = system.recommended == d.candidate;
+        if (recommended && d.contradicts()) texts.push_back(difference_words(d, system, study, drawn.draws.used));
     }
     return texts;
 }

@@ -47,6 +47,10 @@ std::vector<std::string> sharpening_words(const filterflow::StudyInput&, const f
 std::vector<std::string> first_order_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
                                            const SystemDraws&);
 
+/// Where the draws say the opposite of the ties that the recommendation rests on; to be told beside it.
+std::vector<std::string> contradiction_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
+                                             const SystemDraws&);
+
 /// The draws of one system on the terminal.
 std::string draws_text(const filterflow::StudyInput&, const filterflow::StudyResult&, const StudyDraws&,
                        std::size_t system);

@@ -34,9 +34,8 @@ std::string draws_text(const StudyInput& study, const StudyResult& result, const
         text += wrap_text(
             "1st, 2nd ...: share of the draws in which it is the cheapest, the second ... of those that meet every "
             "limit in "
-            "the draw; none: it fails one. Regret: what choosing it costs more than the cheapest of those, on average; "
-            "being "
-            "cheaper by failing a limit counts as none.",
+            "the draw; none: it fails one. Regret: what choosing it costs more than the cheapest of those, on average "
+            "over the draws in which it meets every limit; - where it fails one in most.",
             "   ", "   ");
         if (const double none = drawn.choice->statistics->without_choice; none > 0.0) {
             text += wrap_text(fmt::format("In {} % of the draws no candidate meets every limit.", chance_text(none)),

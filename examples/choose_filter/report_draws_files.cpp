@@ -27,6 +27,18 @@ const char* status_name(FirstOrderStatus status) {
     return "";
 }
 
+const char* tie_name(DrawnTie tie) {
+    switch (tie) {
+        case DrawnTie::apart:
+            return "apart";
+        case DrawnTie::tied:
+            return "tied";
+        case DrawnTie::not_told:
+            return "not_told";
+    }
+    return "";
+}
+
 /// Ranks that results.csv has columns for: the most candidates of a system.
 std::size_t most_ranks(const StudyDraws& draws) {
     std::size_t most = 0;
@@ -76,7 +88,7 @@ std::vector<std::string> draws_csv_cells(const StudyInput&, const StudyDraws& dr
         cells.push_back(chances && r < chances->rank.size() ? exact_text(chances->rank[r]) : "");
     }
     cells.push_back(chances ? exact_text(chances->without_rank) : "");
-    cells.push_back(chances ? exact_text(chances->expected_regret) : "");
+    cells.push_back(chances && chances->without_rank < 1.0 ? exact_text(chances->expected_regret) : "");
     for (const std::string& name : limit_names(draws)) {
         std::string text;
         for (std::size_t l = 0; is_there && l < drawn.draws.limits.size(); ++l) {
@@ -110,8 +122,9 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
             one["rank_probabilities"] = c.rank;
             one["without_rank"] = c.without_rank;
             one["expected_cost"] = c.expected_cost;
-            one["expected_regret"] = c.expected_regret;
-            one["expected_regret_standard_error"] = c.regret_standard_error;
+            const bool ever = c.without_rank < 1.0;
+            one["expected_regret"] = ever ? Json(c.expected_regret) : Json(nullptr);
+            one["expected_regret_standard_error"] = ever ? Json(c.regret_standard_error) : Json(nullptr);
         }
         Json limits = Json::object();
         for (std::size_t l = 0; l < of.limits.size(); ++l) limits[of.limits[l].name] = drawn.choice->limits[k][l];
@@ -153,6 +166,19 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
                               {"draws", interval_of(c.check.monte_carlo)}});
         }
     }
+    Json differences = Json::array();
+    for (std::size_t i = 0; drawn.choice && i < drawn.choice->differences.size(); ++i) {
+        const DifferenceCheck& d = drawn.choice->differences[i];
+        differences.push_back({{"candidate", name_of(d.candidate)},
+                               {"other", name_of(d.other)},
+                               {"cheaper_share", d.cheaper_share},
+                               {"tied_by_first_order", d.tied_by_first_order},
+                               {"by_draws", tie_name(d.by_draws)},
+                               {"contradicts", d.contradicts()},
+                               {"first_order", interval_of(d.first_order)},
+                               {"draws", interval_of(d.drawn)},
+                               {"status", d.check ? Json(status_name(d.check->status)) : Json(nullptr)}});
+    }
     Json not_compared = Json::array();
     for (const std::size_t i : of.not_compared) not_compared.push_back(study.candidates.at(i).name);
     return Json{
@@ -166,7 +192,8 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
         {"not_compared", not_compared},
         {"lost", lost},
         {"information", information},
-        {"first_order", checks}};
+        {"first_order", checks},
+        {"differences", differences}};
 }
 
 }   // namespace choose_filter

@@ -201,9 +201,8 @@ std::string draws_html(const StudyInput& study, const StudyResult& result, const
     html += table_html(
         rank_table(study, system, drawn), "Ranks and regret by joint draws",
         "Share of the draws in which a candidate takes each rank by yearly cost among those that meet every limit "
-        "in the draw; none: it fails one. Regret: what choosing it costs more than the cheapest of those, on average, "
-        "with "
-        "the interval of that mean; being cheaper by failing a limit counts as none.");
+        "in the draw; none: it fails one. Regret: what choosing it costs more than the cheapest of those, on average "
+        "over the draws in which it meets every limit, with the interval of that mean; - where it fails one in most.");
     if (drawn.choice && drawn.choice->statistics && drawn.choice->statistics->without_choice > 0.0) {
         html += fmt::format("<p>In {} % of the draws no candidate meets every limit.</p>\n",
                             html_text(chance_text(drawn.choice->statistics->without_choice)));

@@ -48,12 +48,16 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
 /// Whether readings with flows contain the stand's own resistance.
 bool reads_without_tare(const StudyInput& study) { return study.stand && study.stand->empty_stand.empty(); }
 
-std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemInput* input) {
+std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemInput* input,
+                                const SystemDraws* drawn) {
     const bool conditional = system.conditional || !system.recommended;
     std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
                                    conditional ? " conditional" : "", html_text(system.name),
                                    html_text(system.recommendation.empty() ? "No recommendation can be made."
                                                                            : typeset(system.recommendation)));
+    for (const std::string& words : drawn ? contradiction_words(study, system, *drawn) : std::vector<std::string>()) {
+        html += "<p class=\"condition\">The draws contradict this: " + html_text(typeset(words)) + ".</p>\n";
+    }
     if (system.recommended && *system.recommended < system.candidates.size()) {
         const CandidateResult& chosen = system.candidates[*system.recommended];
         html += key_figures_html(study, chosen);
@@ -175,7 +179,8 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
                 "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
     }
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        html += recommendation_html(study, result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr);
+        html += recommendation_html(study, result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr,
+                                    draws ? &draws->systems.at(s) : nullptr);
     }
     if (!result.systems.empty()) html += caution_html(CautionTopic::starved_airflow);
     html += caution_html(CautionTopic::estimates);

@@ -16,6 +16,7 @@
 #include <filterflow/study/chain_loads.hpp>
 #include <filterflow/study/choice_draws.hpp>
 #include <filterflow/study/choice_statistics.hpp>
+#include <filterflow/study/difference_check.hpp>
 #include <filterflow/study/information_value.hpp>
 #include <filterflow/study/joint_choice.hpp>
 #include <filterflow/study/joint_draws.hpp>

@@ -153,6 +153,38 @@ TEST_CASE("terminal, page and files tell what the draws say, and without draws a
     CHECK_FALSE(Json::parse(results_json(study, result))["systems"][0].contains("draws"));
 }
 
+TEST_CASE("a tie that the draws contradict is told beside the recommendation", "[own]") {
+    DrawnStudy other;
+    const std::string calm = console_table(other.study, other.result, &other.draws);
+    CHECK_FALSE(contains(calm, "The draws contradict this"));
+    // Draws in which the one that is not recommended is cheaper each time, although first order ties the two.
+    const std::size_t chosen = other.result.systems[0].recommended.value();
+    DifferenceCheck d;
+    d.candidate = chosen;
+    d.other = 1 - chosen;
+    d.cheaper_share = 0.0;
+    d.tied_by_first_order = true;
+    d.by_draws = DrawnTie::apart;
+    d.first_order = {-20.0, 130.0};
+    d.drawn = {40.0, 90.0};
+    other.draws.systems[0].choice->differences = {d};
+    const auto words = contradiction_words(other.study, other.result.systems[0], other.draws.systems[0]);
+    REQUIRE(words.size() == 1);
+    const std::string cheaper = other.result.systems[0].candidates[1 - chosen].name;
+    CHECK(contains(words[0], "first order fails for the difference in yearly cost of '" + cheaper + "'"));
+    CHECK(contains(words[0], "'" + cheaper + "' is cheaper in 100 % of 60 draws"));
+    CHECK(contains(words[0], "40 to 90"));
+    const std::string text = console_table(other.study, other.result, &other.draws);
+    CHECK(contains(text, "!! The draws contradict this"));
+    CHECK(text.find("!! The draws") < text.find("Limits:"));   // beside the recommendation
+    const std::string page = report_page(other.study, other.result, &other.draws);
+    CHECK(page.find("The draws contradict this") < page.find("id=\"system-1\""));
+    CHECK(filterflow::test::markup_faults(page).empty());
+    const Json json = Json::parse(results_json(other.study, other.result, &other.draws));
+    CHECK(json["systems"][0]["draws"]["differences"][0]["contradicts"] == true);
+    CHECK(json["systems"][0]["draws"]["differences"][0]["by_draws"] == "apart");
+}
+
 TEST_CASE("candidates in another order get the same chances", "[own]") {
     const auto chances = [](const StudyInput& study) {
         const StudyResult result = study_result(study);

@@ -101,7 +101,8 @@ TEST_CASE("ranks, limits and regrets of few draws by hand", "[own]") {
     CHECK(a.limits == std::vector<double>{0.75, 1.0});
     CHECK(b.limits == std::vector<double>{0.5, 1.0});
     CHECK(a.expected_regret == Approx((0.0 + 0.0 + 10.0) / 3.0));
-    CHECK(b.expected_regret == Approx((10.0 + 0.0 + 0.0) / 3.0));   // cheaper in draw 2, but fails there
+    CHECK(b.expected_regret == Approx((10.0 + 0.0) / 2.0));   // cheaper in draw 2, but fails there: that is no merit
+    CHECK(b.regret_standard_error == Approx(5.0));            // two regrets, 10 and 0
     CHECK(c.expected_regret == Approx((10.0 + 30.0 + 0.0) / 3.0));
     CHECK(c.expected_cost == 30.0);
 }

@@ -24,7 +24,8 @@ struct CandidateChances {
     double without_rank = 0.0;          ///< probability that it fails a limit, 0 to 1; with the ranks' they add up to 1
     std::vector<double> limits;         ///< probability that each limit holds, 0 to 1; shape (limits)
     double expected_cost = 0.0;         ///< mean over the draws [unit of the cost]
-    double expected_regret = 0.0;       ///< mean of its cost less that of the cheapest of the draw, >= 0
+    double expected_regret = 0.0;       ///< mean of its cost less that of the cheapest, over the draws in which it
+                                        ///< keeps to all limits, >= 0; 0 if there is none (`without_rank` is 1)
     double regret_standard_error = 0.0; ///< of that mean, by the number of draws, >= 0
 };
 
@@ -94,7 +95,9 @@ inline void count_block(const CandidateDraws& cost, const std::vector<ChoiceRow>
         for (std::size_t i = 0; i < count; ++i) {
             if (ranked[k][i] == infinity) {
                 ++counts.without_rank[k];
-            } else if (equal[i] == 1.0) {
+                continue;   // being cheaper by failing a limit is no merit
+            }
+            if (equal[i] == 1.0) {
                 ++counts.ranks[k * candidates + static_cast<std::size_t>(below[i])];
             } else {
                 const std::size_t first = static_cast<std::size_t>(below[i]);
@@ -102,8 +105,7 @@ inline void count_block(const CandidateDraws& cost, const std::vector<ChoiceRow>
                     counts.shared_ranks[k * candidates + r] += 1.0 / equal[i];
                 }
             }
-            if (least[i] == infinity) continue;
-            const double regret = std::max(0.0, own[i] - least[i]);
+            const double regret = own[i] - least[i];
             counts.regret[k] += regret;
             counts.squared_regret[k] += regret * regret;
         }
@@ -115,10 +117,11 @@ inline void count_block(const CandidateDraws& cost, const std::vector<ChoiceRow>
 /// Chances of candidates by joint draws of their yearly cost and of their margins to limits.
 ///
 /// Equation: rank in a draw: one more than the number of cheaper candidates that keep to all limits; regret: cost less
-///           that of the cheapest that does, zero where a candidate is cheaper because it fails a limit
+///           that of the cheapest that does, in draws in which the candidate does itself
 /// Symbols:  none
 /// Validity: the draws of all candidates belong together (they share prices, dust, instruments). Equal costs share
-///           their ranks evenly. Draws in which no candidate keeps to all limits have no regret and are counted apart
+///           their ranks evenly. Regrets of candidates that fail limits in many draws rest on different draws: read
+///           them with `without_rank`. Draws in which no candidate keeps to all limits are counted apart
 /// @param  cost  yearly costs, or whatever is to be small
 /// @param  limits  margins to each limit, >= 0 where it holds; may be empty
 /// @return chances of each candidate
@@ -153,7 +156,6 @@ inline ChoiceStatistics choice_statistics(const CandidateDraws& cost, std::span<
         detail::count_block(cost, ranked, begin, count, counts);
     }
     const double total = static_cast<double>(n);
-    const double with_choice = total - static_cast<double>(counts.without_choice);
     ChoiceStatistics statistics;
     statistics.draws = n;
     statistics.without_choice = static_cast<double>(counts.without_choice) / total;
@@ -168,11 +170,12 @@ inline ChoiceStatistics choice_statistics(const CandidateDraws& cost, std::span<
             chances.limits.push_back(static_cast<double>(counts.holds[k * limits.size() + l]) / total);
         }
         chances.expected_cost = detail::mean_of_draws(cost.of(k));
-        if (with_choice > 0.0) chances.expected_regret = counts.regret[k] / with_choice;
-        if (with_choice > 1.0) {
+        const double with_rank = total - static_cast<double>(counts.without_rank[k]);
+        if (with_rank > 0.0) chances.expected_regret = counts.regret[k] / with_rank;
+        if (with_rank > 1.0) {
             const double squares =
-                counts.squared_regret[k] - with_choice * chances.expected_regret * chances.expected_regret;
-            chances.regret_standard_error = std::sqrt(std::max(0.0, squares) / (with_choice - 1.0) / with_choice);
+                counts.squared_regret[k] - with_rank * chances.expected_regret * chances.expected_regret;
+            chances.regret_standard_error = std::sqrt(std::max(0.0, squares) / (with_rank - 1.0) / with_rank);
         }
         statistics.candidates.push_back(std::move(chances));
     }

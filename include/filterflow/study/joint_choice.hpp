@@ -14,10 +14,10 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/numeric/coverage.hpp>
-#include <filterflow/numeric/coverage_of_values.hpp>
 #include <filterflow/numeric/first_order_check.hpp>
 #include <filterflow/numeric/monte_carlo.hpp>
 #include <filterflow/study/choice_statistics.hpp>
+#include <filterflow/study/difference_check.hpp>
 #include <filterflow/study/information_value.hpp>
 #include <filterflow/study/joint_draws.hpp>
 #include <filterflow/study/pareto_front.hpp>
@@ -25,15 +25,13 @@
 
 namespace filterflow {
 
-/// Least number of draws from which intervals are compared and measurements weighed.
-inline constexpr std::size_t least_draws_to_judge = 1000;
-
 /// The interval of one figure of one candidate, by first order and by draws.
 struct FigureCheck {
     std::size_t candidate = 0;   ///< index among the study's candidates
     std::string figure;          ///< "yearly cost", "airflow", "energy", "change interval", "clean air"
     double mean = 0.0;           ///< of the draws [SI]
     FirstOrderCheck check;       // compared to one significant digit of the uncertainty
+    Interval<double> end_doubts;   // of the drawn interval's ends, by the number of draws [SI]
 };
 
 /// What joint draws say of the choice in a system.
@@ -46,33 +44,12 @@ struct JointChoice {
     std::vector<std::size_t> informed_choice;      ///< candidates that it chooses between: those that meet the limits
                                                    ///< at their estimates; indices among the study's
     std::vector<FigureCheck> checks;               // figure by figure; empty with too few draws
+    std::vector<DifferenceCheck> differences;      ///< of yearly costs: each pair that first order ties, and the
+                                                   ///< recommended candidate against all that meet the limits at
+                                                   ///< their estimates; in such a pair it is `candidate`
 };
 
 namespace detail {
-
-/// Draws as a Monte Carlo result, with doubts from ten sequences.
-inline MonteCarloResult result_of_draws(std::span<const double> draws, double probability) {
-    constexpr std::size_t sequences = 10;
-    MonteCarloOptions options;
-    options.probability = probability;
-    MonteCarloResult result;
-    result.probability = probability;
-    result.values.assign(draws.begin(), draws.end());
-    SequenceFigures figures;
-    for (std::size_t s = 0; s < sequences; ++s) {
-        const std::size_t begin = s * draws.size() / sequences, end = (s + 1) * draws.size() / sequences;
-        figures.add(std::span(result.values).subspan(begin, end - begin), options);
-    }
-    result.estimate = figures.mean;
-    result.standard_uncertainty = figures.standard_uncertainty();
-    result.estimate_doubt = doubt_of(figures.estimates);
-    result.uncertainty_doubt = doubt_of(figures.uncertainties);
-    result.end_doubts = {doubt_of(figures.lowers), doubt_of(figures.uppers)};
-    std::sort(result.values.begin(), result.values.end());
-    result.symmetric = symmetric_interval(result.values, probability);
-    result.shortest = shortest_interval(result.values, probability);
-    return result;
-}
 
 /// Compares each candidate's first-order figure, where it has one, with its draws.
 template <class Figure>
@@ -83,7 +60,8 @@ void add_checks(const SystemResult& system, const JointDraws& draws, const std::
         const std::optional<Uncertain<double>> first_order = figure(system.candidates.at(draws.candidates[k]));
         if (!first_order) continue;
         const MonteCarloResult drawn = result_of_draws(draws.of(values).of(k), probability);
-        checks.push_back({draws.candidates[k], name, drawn.estimate, check_first_order(*first_order, drawn, 1)});
+        checks.push_back({draws.candidates[k], name, drawn.estimate, check_first_order(*first_order, drawn, 1),
+                          drawn.end_doubts});
     }
 }
 
@@ -108,6 +86,30 @@ inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const 
     return checks;
 }
 
+/// Checks of the differences that ties and the recommendation rest on.
+inline std::vector<DifferenceCheck> difference_checks(const SystemResult& system, const JointDraws& draws,
+                                                      double probability) {
+    std::vector<DifferenceCheck> checks;
+    const std::size_t compared = draws.candidates.size();
+    const CandidateDraws cost = draws.of(draws.annual_cost);
+    for (std::size_t k = 0; k < compared; ++k) {
+        for (std::size_t l = k + 1; l < compared; ++l) {
+            const bool turned = system.recommended == draws.candidates[l];
+            const std::size_t one = turned ? l : k, two = turned ? k : l;
+            const CandidateResult& a = system.candidates.at(draws.candidates[one]);
+            const CandidateResult& b = system.candidates.at(draws.candidates[two]);
+            if (!a.annual_cost || !b.annual_cost) continue;
+            const bool weighed = system.recommended == draws.candidates[one] && b.failed_limits.empty();
+            if (!weighed && !tied(*a.annual_cost, *b.annual_cost, probability)) continue;
+            checks.push_back(
+                check_difference(to_si(*a.annual_cost - *b.annual_cost), cost.of(one), cost.of(two), probability));
+            checks.back().candidate = draws.candidates[one];
+            checks.back().other = draws.candidates[two];
+        }
+    }
+    return checks;
+}
+
 /// Draws of some of the candidates compared.
 inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<double>& figure,
                                     const std::vector<std::size_t>& places) {
@@ -123,7 +125,8 @@ inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<d
 
 /// What joint draws say of the choice between the candidates of a system.
 ///
-/// Equation: those of choice_statistics, pareto_front, information_value and check_first_order
+/// Equation: those of choice_statistics, pareto_front, information_value, check_first_order and
+///           check_difference
 /// Symbols:  none
 /// Validity: ranks go by yearly cost among candidates that meet every limit in the draw. Information is weighed between
 ///           those that meet the limits at their estimates, by cost alone. With fewer than 1000 draws neither first
@@ -161,6 +164,7 @@ inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<d
     if (!draws.annual_cost.empty()) {
         choice.statistics = choice_statistics(draws.of(draws.annual_cost), limits);
         objectives.push_back({"yearly cost", true, draws.of(draws.annual_cost)});
+        choice.differences = detail::difference_checks(system, draws, probability);
     }
     objectives.push_back({"airflow", false, draws.of(draws.airflow)});
     if (!draws.clean_air.empty()) objectives.push_back({"clean air", false, draws.of(draws.clean_air)});
