@@ -146,7 +146,7 @@ std::vector<Answer> check_filter(const Equipment& equipment, const std::vector<D
             answers[i] = guarded([&] { return check->answer(designs[i]); });
         }
     };
-    const std::future<void> half = std::async(std::launch::async | std::launch::deferred, part, 1);
+    const std::future<void> half = std::async(std::launch::async, part, 1);
     part(0);
     half.wait();
     return answers;
