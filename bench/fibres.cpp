@@ -62,10 +62,10 @@ void curve(benchmark::State& state) {
 }
 BENCHMARK(curve)->Name("fibres/curve_12_sizes");
 
-/// What the curve must call, its arguments stored: for each layer a logarithm, a power, a cube root and a square root,
+/// What the curve must call, its arguments stored: for each layer a logarithm, a power and a cube root,
 /// for each size exp, cbrt, log1p, exp, and pow where R < 0.4.
 struct Calls {
-    std::vector<double> log, power, root, square;                // a layer
+    std::vector<double> log, root;                               // a layer
     std::vector<double> slip, peclet, ratio, inertia, exponent;  // a size
     std::vector<std::size_t> inertia_begin;
 };

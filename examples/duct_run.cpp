@@ -90,7 +90,7 @@ int main() {
 
     std::printf("invented data: %.2f m3/s of air of %.3f kg/m3\n\n", flow / m3_per_s, air.density.value());
     std::printf("%-31s %6s %5s %7s %7s %6s %5s %6s %14s %6s\n", "piece", "D_h mm", "m/s", "Re", "f", "Pa/m", "K", "Pa",
-                "published, Pa", "all Pa");
+                "range of K, Pa", "all Pa");
     SystemCurve system;
     double least = 0.0, greatest = 0.0;
     for (const Piece& piece : run) {

@@ -42,7 +42,7 @@ const std::array<Candidate, 3> candidates{
 void row(const char* name, const RoomForSizes& room, const FilterInRoom& filter) {
     const auto fine = indoor_particles(room, filter, urban_pm25());
     const auto coarse = indoor_particles(room, filter, rural_pm10());
-    std::printf("  %-34s %4.1f +- %3.1f %%  (%2.0f %% without) %5.1f +- %3.1f %%  (%2.0f %%)\n", name,
+    std::printf("  %-34s %4.1f +- %3.1f %%  (%2.0f %% without the filter) %5.1f +- %3.1f %%  (%2.0f %%)\n", name,
                 100.0 * fine.ratio.value, 200.0 * fine.ratio.standard_uncertainty(), 100.0 * fine.without_filter,
                 100.0 * coarse.ratio.value, 200.0 * coarse.ratio.standard_uncertainty(), 100.0 * coarse.without_filter);
 }
@@ -57,7 +57,7 @@ int main() {
                 .running_fraction = 1.0};   // while the fan runs
     std::printf(
         "Share of the outdoor mass found indoors while the fan runs, steady\n(deposition and penetration: %s)\n"
-        "  %-34s  PM2.5                            PM10\n",
+        "  %-34s  PM2.5                                       PM10\n",
         room.deposition.name.c_str(), "");
     const auto in_room = [&](const Candidate& c) {   // the outdoor air passes the filter too
         return FilterInRoom{by_size(c.efficiencies), c.airflow - room.air.outdoor_air};

@@ -49,6 +49,8 @@ Samples samples_of(const Place& place, const py::object& given, std::size_t rang
 FractionalEfficiency from_counts(const py::object& edges, const py::object& upstream, const py::object& downstream,
                                  const py::object& upstream_background, const py::object& downstream_background,
                                  const py::object& correlation_upstream, const py::object& correlation_downstream,
+                                 const py::object& correlation_upstream_background,
+                                 const py::object& correlation_downstream_background,
                                  const py::object& correlation, const py::object& correlation_uncertainty,
                                  double background_time_ratio, bool open_above) {
     constexpr auto where = "fractional_efficiency";
@@ -65,6 +67,10 @@ FractionalEfficiency from_counts(const py::object& edges, const py::object& upst
     put("downstream_background", downstream_background, &SizeRangeCounts::downstream_background);
     put("correlation_upstream", correlation_upstream, &SizeRangeCounts::correlation_upstream);
     put("correlation_downstream", correlation_downstream, &SizeRangeCounts::correlation_downstream);
+    put("correlation_upstream_background", correlation_upstream_background,
+        &SizeRangeCounts::correlation_upstream_background);
+    put("correlation_downstream_background", correlation_downstream_background,
+        &SizeRangeCounts::correlation_downstream_background);
     std::vector<double> ratio, uncertainty;
     if (!correlation.is_none()) {
         ratio = column_of<double>({where, "correlation"}, correlation, n);
@@ -186,6 +192,8 @@ void bind_efficiency(py::module_& m) {
         "fractional_efficiency", &from_counts, py::arg("edges"), py::arg("upstream"), py::arg("downstream"),
         py::kw_only(), py::arg("upstream_background") = py::none(), py::arg("downstream_background") = py::none(),
         py::arg("correlation_upstream") = py::none(), py::arg("correlation_downstream") = py::none(),
+        py::arg("correlation_upstream_background") = py::none(),
+        py::arg("correlation_downstream_background") = py::none(),
         py::arg("correlation") = py::none(), py::arg("correlation_uncertainty") = 0.0,
         py::arg("background_time_ratio") = 1.0, py::arg("open_above") = false,
         "Efficiency by size from particle counts, with 95 % intervals from counting and from scatter.\n\n"
@@ -193,7 +201,8 @@ void bind_efficiency(py::module_& m) {
         "upstream: particles counted in each sample, >= 0; shape (k, n + 1) in turn with downstream, or (k, n).\n"
         "downstream: shape (k, n).\n"
         "upstream_background, downstream_background: without aerosol; shape (k, any).\n"
-        "correlation_upstream, correlation_downstream: without a filter, as upstream and downstream; or\n"
+        "correlation_upstream, correlation_downstream: without a filter, as upstream and downstream, their\n"
+        "backgrounds as correlation_upstream_background, correlation_downstream_background; or\n"
         "correlation, correlation_uncertainty: that ratio, > 0, and its standard uncertainty [-]; shape (k), or one.\n"
         "background_time_ratio: time of a background sample over that of a sample, > 0.\n"
         "open_above: the last range has no upper end.\n"

@@ -61,8 +61,10 @@ void bind_minimum_efficiency(py::module_& m) {
     using Rating = MinimumEfficiencyRating;
     py::class_<Rating> bound(m, "MinimumEfficiencyRating",
                              "What the data allow of the minimum efficiency reporting value: an estimate, no rating.");
-    bound.def_readonly("lowest", &Rating::lowest, "Lowest value that the data allow, or None.")
-        .def_readonly("highest", &Rating::highest, "Highest value that the data allow, or None.")
+    bound
+        .def_readonly("lowest", &Rating::lowest,
+                      "Lowest value by the states measured, or None; no bound of the filter where upper_bound is set.")
+        .def_readonly("highest", &Rating::highest, "Highest value by the states measured, or None.")
         .def_readonly("estimate", &Rating::estimate, "From the averages themselves; None where missing sizes decide.")
         .def_readonly("upper_bound", &Rating::upper_bound, "A state that the standard asks for was not measured.")
         .def_readonly("governing_limit", &Rating::governing_limit)

@@ -98,10 +98,16 @@ std::string method_html(const StudyInput& study, const StudyResult& result) {
     std::vector<std::string> assumptions;
     for (const SystemInput& system : study.systems) {
         if (system.dust_equivalence && system.dust_equivalence_is_assumed) {
+            const auto range = coverage_interval(*system.dust_equivalence);
+            std::string ends = "no range was stated, so hours and costs look surer than they are";
+            if (range.upper > range.lower) {
+                ends = fmt::format("{} to {}, which widens hours and costs", significant_text(range.lower, 2),
+                                   significant_text(range.upper, 2));
+            }
             assumptions.push_back(
                 fmt::format("{}: one gram of the building’s dust is assumed to load a filter like {} g of bench dust "
-                            "(not measured here).",
-                            system.name, significant_text(system.dust_equivalence->value, 3)));
+                            "({}; not measured here).",
+                            system.name, significant_text(system.dust_equivalence->value, 3), ends));
         }
         if (!system.air) assumptions.push_back(system.name + ": no air was stated; the declared standard air is used.");
     }

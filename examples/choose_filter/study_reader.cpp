@@ -792,6 +792,13 @@ private:
                          "add dust_equivalence = \"1.5 +- 20 %\"");
         }
         system.dust_equivalence_is_assumed = !measured.value_or(false);
+        // An assumption without a range would pass for knowledge: every life would look surer than it is.
+        if (system.dust_equivalence && system.dust_equivalence_is_assumed &&
+            !(system.dust_equivalence->standard_uncertainty() > 0.0)) {
+            table.refuse_value("dust_equivalence", "is assumed, but has no range", "a value with a half width behind +-",
+                               "write \"1.5 +- 50 %\"; if it was tested in the building, add "
+                               "dust_equivalence_measured = true");
+        }
     }
 
     // ---- [prices] ----

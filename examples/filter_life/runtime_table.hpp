@@ -25,6 +25,7 @@ inline filterflow::DustSchedule runtime_schedule(const choose_filter::FileSource
     table.require_rows(1, "a schedule");
     const std::size_t hour = table.column("hour"), running = table.column("running"), dust = table.column("dust");
     std::vector<filterflow::DutyHour> hours;
+    bool dusty = false;   // in some hour dust comes with the air
     for (std::size_t row = 0; row < table.row_count(); ++row) {
         if (table.count(row, hour) != static_cast<double>(row)) {
             table.refuse(row, hour, "the hours do not follow each other: expected " + std::to_string(row));
@@ -39,7 +40,13 @@ inline filterflow::DustSchedule runtime_schedule(const choose_filter::FileSource
         if (!(of.concentration.value() >= 0.0)) {
             table.refuse_value(row, dust, "is negative", "0 {} or more");
         }
+        dusty = dusty || (of.running > 0.0 && of.concentration.value() > 0.0);
         hours.push_back(of);
+    }
+    if (!dusty) {
+        throw choose_filter::DataError(
+            {path}, "no dust reaches the filter: in each hour the running share or the dust is 0; "
+                    "required: both above 0 in one hour at least");
     }
     return filterflow::hourly_schedule(std::move(hours));
 }

@@ -12,6 +12,7 @@
 #include <filterflow/capture/counter_losses.hpp>
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/capture/data_quality.hpp>
+#include <filterflow/capture/fitted_medium_kind.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/capture/particle_counts.hpp>

@@ -55,7 +55,19 @@ TEST_CASE("textbook duct examples are met", "[outside]") {
         CHECK(pressure_drop(duct, 400 * cfm, duct_design_air()) / inH2O ==
               Approx(table.row("id", "friction chart").number("expected")).epsilon(0.1));
     }
-    SECTION("a plastic air duct (Cengel and Cimbala, Example 8-4; the answers are from memory)") {
+    SECTION("hydraulic diameter and Reynolds number (Abulencia and Theodore)") {
+        CHECK(hydraulic_diameter(DuctSegment{.width = 1 * m, .height = 0.25 * m}) / m ==
+              Approx(table.row("quantity", "hydraulic diameter").number("expected")).epsilon(1e-9));
+        const DuctSegment duct{.diameter = 0.45 * m};
+        const VolumeFlow flow = 3.8 * std::acos(-1.0) * 0.45 * 0.45 / 4 * m3_per_s;
+        CHECK(reynolds_number(duct, flow, air_of(1.2, 1.73e-5)) ==
+              Approx(table.row("quantity", "Reynolds number").number("expected")).epsilon(1e-6));
+    }
+}
+
+TEST_CASE("duct examples whose answers are from memory", "[own]") {
+    // tests/reference/duct_checks.csv.
+    SECTION("a plastic air duct (Cengel and Cimbala, Example 8-4; answers from memory)") {
         const auto at = [&](const char* quantity) {
             return test::ReferenceTable("duct_checks.csv").row("quantity", quantity).number("expected");
         };
@@ -70,20 +82,12 @@ TEST_CASE("textbook duct examples are met", "[outside]") {
         CHECK(pressure_drop(duct, flow, air) / Pa / (density * 9.81) ==
               Approx(head).epsilon(0.01));   // of a rounded diameter
     }
-    SECTION("equivalent diameters of two ducts (Huebscher 1948; the table's values are from memory)") {
+    SECTION("equivalent diameters of two ducts (Huebscher 1948; values from memory)") {
         const test::ReferenceTable checks("duct_checks.csv");
         CHECK(equivalent_diameter(DuctSegment{.width = 12 * inch, .height = 12 * inch}) / inch ==
               Approx(checks.row("quantity", "12 x 12 in").number("expected")).margin(0.06).epsilon(0));
         CHECK(equivalent_diameter(DuctSegment{.width = 20 * inch, .height = 10 * inch}) / inch ==
               Approx(checks.row("quantity", "20 x 10 in").number("expected")).margin(0.06).epsilon(0));
-    }
-    SECTION("hydraulic diameter and Reynolds number (Abulencia and Theodore)") {
-        CHECK(hydraulic_diameter(DuctSegment{.width = 1 * m, .height = 0.25 * m}) / m ==
-              Approx(table.row("quantity", "hydraulic diameter").number("expected")).epsilon(1e-9));
-        const DuctSegment duct{.diameter = 0.45 * m};
-        const VolumeFlow flow = 3.8 * std::acos(-1.0) * 0.45 * 0.45 / 4 * m3_per_s;
-        CHECK(reynolds_number(duct, flow, air_of(1.2, 1.73e-5)) ==
-              Approx(table.row("quantity", "Reynolds number").number("expected")).epsilon(1e-6));
     }
 }
 

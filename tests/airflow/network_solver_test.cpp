@@ -24,6 +24,12 @@ namespace {
 
 Fitting grille() { return {0.1 * m2, 2.0}; }
 
+FanCurve normalised_dip_fan() {
+    FanTable table = test::reference_fan_table("dip_normalised");
+    table.kind = FanPressureKind::total;
+    return fan_curve(table);
+}
+
 DuctNetwork two_rooms() {
     DuctNetwork n(duct_design_air());
     n.add_branch({.name = "fan", .from = "outdoors", .to = "plenum", .part = test::falling_fan(300, 2)});
@@ -241,9 +247,40 @@ TEST_CASE("a solver may be copied, and a network used again", "[own]") {
     CHECK(NetworkSolver(n).solve().flow("door") / m3_per_s > 0.0);
 }
 
+TEST_CASE("a network says which kind of pressure it took a fan for, and refuses one that does not state it", "[own]") {
+    FanTable table{.stated_air = duct_design_air()};
+    for (const auto& [q, p] : {std::pair(0.0, 300.0), std::pair(1.0, 200.0), std::pair(2.0, 0.0)}) {
+        table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
+    }
+    const auto with = [&](FanPressureKind kind) {
+        table.kind = kind;
+        return Branch{.name = "attic fan", .from = "outdoors", .to = "plenum", .part = fan_curve(table)};
+    };
+    DuctNetwork n(duct_design_air());
+    CHECK_THROWS_WITH(n.add_branch(with(FanPressureKind::not_stated)),
+                      Contains("'attic fan'") && Contains("kind of the fan's pressure is not stated"));
+    n.add_branch(with(FanPressureKind::total));
+    n.add_branch({.name = "outlet", .from = "plenum", .to = "outdoors", .part = grille()});
+    n.fix_pressure("outdoors", 0 * Pa);
+    NetworkSolver solver(std::move(n));
+    const NetworkSolution total = solver.solve();
+    CHECK(total.limits().empty());
+    for (const auto& [kind, words] : {std::pair(FanPressureKind::static_pressure, "static pressure, taken as the rise"),
+                                      std::pair(FanPressureKind::external_static, "external static pressure, taken")}) {
+        solver.set_part("attic fan", with(kind).part);
+        const NetworkSolution found = solver.solve();
+        CHECK(found.found());
+        CHECK(found.flow("attic fan") == total.flow("attic fan"));
+        REQUIRE(found.limits().size() == 1);
+        CHECK(found.limits()[0].kind == NetworkLimitKind::fan_pressure_kind);
+        CHECK_THAT(found.limits()[0].text, Contains("'attic fan'") && Contains(words));
+    }
+    CHECK_THROWS_WITH(solver.set_part("attic fan", with(FanPressureKind::not_stated).part), Contains("not stated"));
+}
+
 TEST_CASE("a fan outside its table limits the network, by name", "[own]") {
     DuctNetwork n(duct_design_air());
-    FanTable table{.stated_air = duct_design_air()};
+    FanTable table{.kind = FanPressureKind::total, .stated_air = duct_design_air()};
     for (const auto& [q, p] : {std::pair(0.5, 300.0), std::pair(1.0, 200.0), std::pair(1.5, 50.0)}) {
         table.points.push_back({q * m3_per_s, p * Pa, std::nullopt});
     }
@@ -300,7 +337,7 @@ TEST_CASE("a fan with a dip settles where it is stable, from wherever it starts"
     // The dip fan of tests/reference/fan_curves.csv against 0.79 + 0.05 q^2 crosses three times; the middle one is
     // unstable. Second method: operating_point.
     const AirState air = fan_table_air();
-    const FanCurve fan = fan_curve(test::reference_fan_table("dip_normalised"));
+    const FanCurve fan = normalised_dip_fan();
     SystemCurve system{.constant_pressure = 0.79 * Pa};
     system.elements.push_back({0 * Pa_s_per_m3, 0.05 * Pa_s2_per_m6, air});
     const OperatingPoint points = operating_point(fan, system, air);
@@ -335,7 +372,7 @@ TEST_CASE("a fan with a dip settles where it is stable, from wherever it starts"
 
 TEST_CASE("a fan that rises but is stable is watched", "[own]") {
     const AirState air = fan_table_air();
-    const FanCurve fan = fan_curve(test::reference_fan_table("dip_normalised"));
+    const FanCurve fan = normalised_dip_fan();
     REQUIRE_FALSE(fan.rising_parts().empty());
     const FlowRange rising = fan.rising_parts().front();
     const double q = 0.5 * (rising.lower / m3_per_s + rising.upper / m3_per_s);

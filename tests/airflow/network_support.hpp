@@ -81,7 +81,7 @@ inline double drop_of(const BranchPart& part, double flow, const AirState& air) 
 
 inline FanCurve falling_fan(double pressure, double flow) {
     using namespace filterflow::units;
-    FanTable table{.stated_air = fan_table_air()};
+    FanTable table{.kind = FanPressureKind::total, .stated_air = fan_table_air()};
     for (int i = 0; i <= 8; ++i) {
         const double x = i / 8.0;
         table.points.push_back(

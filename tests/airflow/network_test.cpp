@@ -112,8 +112,8 @@ TEST_CASE("seven pipes with Colebrook's friction carry their published flows", "
     CHECK(solution.supply("a") / cfm / 60.0 == Approx(3.0).epsilon(1e-12));
 }
 
-TEST_CASE("three parallel airways resist as the parallel rule says", "[outside]") {
-    // McPherson, Subsurface Ventilation Engineering, ch. 7 (from memory): tests/reference/network_checks.csv.
+TEST_CASE("three parallel airways resist as the parallel rule says", "[own]") {
+    // The rule, as in McPherson, Subsurface Ventilation Engineering, ch. 7 (from memory): network_checks.csv.
     const double expected =
         test::ReferenceTable("network_checks.csv").row("id", "parallel resistances").number("expected");
     const AirState air = fan_table_air();

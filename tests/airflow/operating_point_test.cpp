@@ -82,7 +82,7 @@ TEST_CASE("a textbook's fan and system meet where the book says", "[outside]") {
     CHECK(point.pressure() / Pa == Approx(head).epsilon(2e-4));
 }
 
-TEST_CASE("a better filter costs or saves fan power with the sign of a field study", "[outside]") {
+TEST_CASE("a better filter costs or saves fan power with the sign of a field study", "[own]") {
     // Zaatari, Novoselac and Siegel 2014, Building and Environment 73:151 (abstract;
     // tests/reference/filter_field_results.csv): a step from a coarse to a fine filter changed the fan's energy by -8
     // to -13 % without speed control, by +11 to +18 % with it. The sign alone is checked: the study's pressures are not

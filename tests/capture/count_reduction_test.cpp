@@ -155,8 +155,26 @@ TEST_CASE("verdicts say what failed and what to do", "[own]") {
     SizeRangeCounts good = dirty;
     good.upstream_background = {1, 1, 2};
     good.correlation_downstream = {3950, 4010, 3990};
-    good.correlation_upstream_background = {1, 1, 1};
+    good.correlation_upstream_background = good.correlation_downstream_background = {1, 1, 1};
     CHECK(fractional_efficiency(std::vector{good}).ranges[0].quality.empty());
+}
+
+TEST_CASE("samples without a filter are judged as those with one", "[own]") {
+    SizeRangeCounts c = plain_counts(0.3, 0.4, {4000, 4000, 4000, 4000}, {1500, 1500, 1500});
+    c.upstream_background = c.downstream_background = {1, 1, 1};
+    c.correlation_upstream = {40, 41, 39, 40};
+    c.correlation_downstream = {40, 39, 41};
+    c.correlation_upstream_background = c.correlation_downstream_background = {20, 20, 20};
+    const auto quality = [&] { return fractional_efficiency(std::vector{c}).ranges[0].quality; };
+    CHECK(any_contains(quality(), "only 160 particles counted upstream without a filter, 500 wanted; count longer"));
+    // 60 counts: Garwood's upper limit is 77.23, over three samples 25.74, of 40 it is 64 %.
+    CHECK(any_contains(quality(), "background upstream without a filter: its upper 95 % limit is 64 % of the mean "
+                                  "upstream count, limit 5 %; clean the duct"));
+    CHECK(any_contains(quality(), "background downstream without a filter: its upper 95 % limit is 64 %"));
+    c.correlation_upstream_background.clear();
+    CHECK(any_contains(quality(), "no background measured upstream without a filter: taken as none"));
+    c.stated_correlation = Uncertain<double>(1.0);   // then they are not used, and not judged
+    CHECK_FALSE(any_contains(quality(), "without a filter"));
 }
 
 TEST_CASE("intervals cover the penetration in simulated counts, correlation ratio and background measured", "[own]") {
@@ -202,6 +220,7 @@ TEST_CASE("half widths are judged by the spread between samples, as the standard
     const auto judged = [](std::vector<double> up, std::vector<double> down) {
         SizeRangeCounts c = plain_counts(0.3, 0.4, std::move(up), std::move(down));
         c.upstream_background = c.downstream_background = {0, 0, 0};
+        c.correlation_upstream_background = c.correlation_downstream_background = {0, 0, 0};
         c.correlation_upstream = {50000, 50000, 50000, 50000};
         c.correlation_downstream = {50000, 50010, 49990};
         return fractional_efficiency(std::vector{c}).ranges[0];

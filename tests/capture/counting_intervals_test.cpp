@@ -44,7 +44,7 @@ TEST_CASE("Poisson limits agree with computed ones", "[own]") {
     }
 }
 
-TEST_CASE("binomial limits agree with published cases", "[outside]") {
+TEST_CASE("binomial limits agree with SciPy and a documented case", "[outside]") {
     // 4 of 20 at 90 % is the case of the NIST/SEMATECH e-Handbook, 7.2.4, whose answer, 0.071354 to 0.401029, is from
     // memory; SciPy gives 0.0713539 to 0.4010281 (a row of counting_limits.csv, which the case below compares to more
     // digits). Upper limit for 2 of 20 at 95 %: documentation of Boost.Math, 0.31698.

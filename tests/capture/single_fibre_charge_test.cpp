@@ -69,8 +69,9 @@ TEST_CASE("groups are drift velocities at the fibre", "[own]") {
     CHECK(groups.image == Approx(pull / (3 * pi * mu * d) / u).epsilon(1e-6));
 }
 
-TEST_CASE("Coulomb's force at a line charge as a handbook has it", "[outside]") {
-    // E = 4 Q q/(3 mu d d_f U) in Gaussian units, without slip: an engineering handbook's page (read, title not kept).
+TEST_CASE("Coulomb's force at a line charge in other units", "[own]") {
+    // E = 4 Q q/(3 mu d d_f U) in Gaussian units, without slip, as an engineering handbook has it, whose title was not
+    // kept: so it is no outside check.
     // One coulomb is 2.99792458e9 of their units, one pascal second ten poise, metres are centimetres.
     const double d = 0.4e-6, mu = 1.81e-5, f = 5e-6, u = 0.1, q = 3e-9;
     const auto groups = detail::charge_groups<double>({d, 1.0, mu, f, u, 0.0, q, 2.2, 3.0});

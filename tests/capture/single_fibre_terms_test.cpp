@@ -178,6 +178,16 @@ TEST_CASE("terms at their limits", "[own]") {
     CHECK(lee_liu_interception({0.05, 500, 1e-12, 0}) < 1e-20);
 }
 
+TEST_CASE("the classic formula of impaction steps where its two branches meet", "[own]") {
+    // J from both sides of R = 0.4 by hand: ((29.6 - 28 a^0.62) 0.16 - 27.5 0.4^2.8) is 2.488 at a = 0.0035, 1.923 at
+    // 0.05 and 1.240 at 0.15; beyond it is 2.
+    for (const auto& [solidity, below] : {std::pair{0.0035, 2.4875}, {0.05, 1.9228}, {0.15, 1.2402}}) {
+        const double before = stechkina_impaction({solidity, 500, 0.4 * (1 - 1e-12), 0.01});
+        const double behind = stechkina_impaction({solidity, 500, 0.4, 0.01});
+        CHECK(behind / before == Approx(2 / below).epsilon(1e-4));
+    }
+}
+
 TEST_CASE("terms on random groups are finite and not negative", "[own]") {
     std::mt19937_64 random(17);
     std::uniform_real_distribution<double> unit(0.0, 1.0);

@@ -547,10 +547,16 @@ hint: is it in cents, and the price of filters is not? Both are in the currency 
       |                                                                ^
 hint: the choices are 'induction', 'electronically commutated, constant torque', 'electronically commutated, constant airflow')"},
     });
-    CHECK_THAT(message_of({{"study.toml", "dust_equivalence = 1.5", R"(dust_equivalence = "1.5 +- 1.5")"}}),
+    CHECK_THAT(message_of({{"study.toml", R"(dust_equivalence = "1.5 +- 40 %")", R"(dust_equivalence = "1.5 +- 1.5")"}}),
                Contains("'dust_equivalence' = 1.5 +- 1.5 has an interval that reaches 0"));
-    CHECK_THAT(message_of({{"study.toml", "dust_equivalence = 1.5", "dust_equivalence = -1"}}),
+    CHECK_THAT(message_of({{"study.toml", R"(dust_equivalence = "1.5 +- 40 %")", "dust_equivalence = -1"}}),
                Contains("'dust_equivalence' = -1 is out of range; allowed: 0.001 to 1000"));
+    CHECK_THAT(message_of({{"study.toml", R"("1.5 +- 40 %")", "1.5"}}),
+               Contains("'dust_equivalence' = 1.5 is assumed, but has no range; allowed: a value with a half width "
+                        "behind +-") &&
+                   Contains("dust_equivalence_measured = true"));
+    CHECK(message_of({{"study.toml", R"("1.5 +- 40 %")", "1.5\ndust_equivalence_measured = true"}}) ==
+          "read without an error");
     CHECK_THAT(message_of({{"study.toml", "title = \"Two pleats\"", R"(comparison_flows = ["0 cfm"])"}}),
                Contains("the comparison flow 0 m3/s is out of range; allowed: above 0, up to 1000 m3/s"));
     CHECK_THAT(message_of({{"study.toml", R"(pressure = "external static"})",

@@ -72,7 +72,7 @@ stages = [{filter = "deep pleat", final_resistance = "125 Pa"}]
 name = "house"
 hours_per_year = 1800
 dust_concentration = "40 ug/m3 +- 50 %"
-dust_equivalence = 1.5
+dust_equivalence = "1.5 +- 40 %"
 present = "thin"
 fan = {table = "fan.csv", pressure = "external static"}
 ducts = {design_flow = "1000 cfm", design_pressure = "0.3 inH2O", exponent = 1.9}

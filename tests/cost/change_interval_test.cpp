@@ -90,6 +90,7 @@ TEST_CASE("a limit that comes first binds and is named", "[own][cost]") {
     input.limits.least_airflow = 1.7 * m3_per_s;
     const ChangeInterval broken = find_change_interval(input, prices_of(40.0));
     CHECK(broken.reason == ChangeIntervalReason::no_service);
+    CHECK_THAT(broken.text, Contains("no interval: the clean filter already breaks a limit: the airflow falls"));
     CHECK_FALSE(broken.interval.has_value());
     input.limits.least_airflow.reset();
     input.horizon = 0.5 * *free.interval;

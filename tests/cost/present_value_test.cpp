@@ -11,8 +11,8 @@
 using namespace filterflow;
 using namespace filterflow::units;
 
-// Standard annuity table (from memory).
-TEST_CASE("uniform present value of a table", "[outside][cost]") {
+// Standard annuity table, from memory: no check from outside.
+TEST_CASE("uniform present value of a table", "[own][cost]") {
     const test::ReferenceTable table("cost_checks.csv");
     const double factor = uniform_present_value_factor({.discount_rate = 0.03, .years = 20});
     CHECK(factor == Approx(table.row("id", "annuity factor").number("expected")).epsilon(1e-4));

@@ -122,9 +122,9 @@ TEST_CASE("slanting pleats lose area from the tips on, and no dust", "[own][load
 // Of pleats at equal pleat ratio and equal dust per area, U pleats have the lower pressure drop; it rises linearly at
 // first, then faster (an article in Scientific Reports 12, 2022, number 20331: abstract). Our model agrees for pleats
 // wide enough that the channels do not rule (here a pleat ratio of 4.4, slow air) once the tips of V pleats close; of
-// clean pleats, and of close ones, it says the opposite, which the abstract does not tell apart.
+// clean pleats, and of close ones, it says the opposite, which the abstract does not tell apart: no check from outside.
 TEST_CASE("loaded parallel walls resist less than slanting ones; pressure rises faster and faster",
-          "[outside][loading]") {
+          "[own][loading]") {
     const PleatedLoading u = pleats(PleatShape::rectangular, 50), v = pleats(PleatShape::triangular, 50);
     const auto slow = [](const PleatedLoading& loading, double grams_per_m2) {
         return loaded_pleats(loading, grams_per_m2 * g_per_m2, 0.05 * m3_per_s, air).drop->total / Pa;

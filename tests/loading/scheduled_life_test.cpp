@@ -107,8 +107,6 @@ TEST_CASE("life in dose equals life by the hour in the limit", "[own][loading]")
         CHECK(plain.delivered == Approx(found.life.moments.back().delivered.value()).epsilon(1e-6));
         CHECK(plain.energy == Approx(found.life.moments.back().fan_energy->value()).epsilon(1e-6));
     }
-    CHECK(found.life.dust_arrived.value() ==
-          Approx(found.life.dust_caught.value() + found.life.dust_delivered.value()).epsilon(1e-12));
 }
 
 TEST_CASE("fan speed levels have their own curves and limits", "[own][loading]") {

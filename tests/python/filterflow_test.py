@@ -294,6 +294,16 @@ class Efficiencies(unittest.TestCase):
                                         downstream_background=self.DOWN_BACKGROUND, background_time_ratio=3,
                                         correlation=self.CORRELATION, correlation_uncertainty=0.02)
 
+    def test_background_without_a_filter(self):
+        """[own] The samples without a filter have a background of their own, which is judged where it is given."""
+        def without(background):
+            e = ff.fractional_efficiency(ff.minimum_efficiency_size_edges(), self.UP, self.DOWN,
+                                         correlation_upstream=self.UP, correlation_downstream=self.DOWN, **background)
+            return [v for v in e.quality if "no background measured" in v and "without a filter" in v]
+        self.assertTrue(without({}))
+        self.assertEqual(without({"correlation_upstream_background": self.UP_BACKGROUND,
+                                  "correlation_downstream_background": self.DOWN_BACKGROUND}), [])
+
     def test_counts_to_rating(self):
         """[own] What examples/counts_to_rating.cpp prints."""
         e = self.from_example()

@@ -75,18 +75,46 @@ TEST_CASE("local limit, margin and words of a high efficiency class", "[own]") {
     CHECK(spot.highest_class == "ISO 40 H");
     CHECK(spot.governing_limit == "local penetration at most 0.25 %");
     CHECK(spot.margin == Approx(2.5));
+    CHECK(spot.next_limit == "local penetration 0.1 %, ISO 40 H allows 0.05 %");
+    CHECK(spot.shortfall == Approx(2.0));
     const HighEfficiencyRating whole = high_efficiency_rating(iso, 8e-5);
     CHECK(whole.class_name == "ISO 30 E");
     CHECK(high_efficiency_text(whole, 0.45 * m_per_s) ==
-          "ISO 30 E (at most ISO 40 H, without a local test): estimate from bench data by ISO 29463-1:2017 at 0.45 m/s "
-          "(89 fpm), not a rating");
-    CHECK_THAT(high_efficiency_text(high_efficiency_rating(HighEfficiencyStandard::en_1822, 4e-4, 1e-3), 0.45 * m_per_s),
-               Contains("H13: estimate from bench data by EN 1822-1:2019 at 0.45 m/s"));
+          "ISO 30 E by penetration at the most penetrating size (at most ISO 40 H, without a local test): estimate "
+          "from bench data by ISO 29463-1:2017 at 0.45 m/s (89 fpm), not a rating");
+    CHECK(whole.next_limit == "local penetration not measured, ISO 35 H allows 0.25 %");
+    CHECK(whole.shortfall == 0.0);
+    const HighEfficiencyRating en = high_efficiency_rating(HighEfficiencyStandard::en_1822, 4e-4, 1e-3);
+    CHECK_THAT(high_efficiency_text(en, 0.45 * m_per_s),
+               Contains("H13 by penetration at the most penetrating size: estimate from bench data by EN 1822-1:2019 "
+                        "at 0.45 m/s"));
     CHECK(high_efficiency_rating(iso, 0.2).class_name == "below the lowest class");
     CHECK(high_efficiency_rating(iso, 0.2).margin == 0.0);
     CHECK_THROWS_WITH(high_efficiency_rating(iso, 1.2), Contains("penetration = 1.2"));
     CHECK_THROWS_WITH(high_efficiency_rating(iso, 0.1, -0.1), Contains("local_penetration = -0.1"));
     CHECK_THROWS_WITH(high_efficiency_text(whole, 0 * m_per_s), Contains("face_velocity = 0 m/s"));
+}
+
+TEST_CASE("a failed local test is said, with what the next class allows", "[own]") {
+    const auto iso = HighEfficiencyStandard::iso_29463;
+    const HighEfficiencyRating failed = high_efficiency_rating(iso, 3e-4, 5e-3);
+    CHECK(failed.class_name == "ISO 30 E");
+    CHECK(failed.highest_class == "ISO 35 H");
+    CHECK(failed.missing.empty());
+    CHECK(failed.next_limit == "local penetration 0.5 %, ISO 35 H allows 0.25 %");
+    CHECK(failed.shortfall == Approx(2.0));
+    CHECK(high_efficiency_text(failed, 0.45 * m_per_s) ==
+          "ISO 30 E by penetration at the most penetrating size (ISO 35 H by the whole filter, but local penetration "
+          "0.5 %, ISO 35 H allows 0.25 %): estimate from bench data by ISO 29463-1:2017 at 0.45 m/s (89 fpm), not a "
+          "rating");
+
+    const HighEfficiencyRating both = high_efficiency_rating(iso, 6e-4, 1e-2);   // whole filter and spot miss 35 H
+    CHECK(both.next_limit ==
+          "penetration 0.06 %, ISO 35 H allows 0.05 %; local penetration 1 %, ISO 35 H allows 0.25 %");
+    CHECK(both.shortfall == Approx(4.0));
+    CHECK_THAT(high_efficiency_text(both, 1 * m_per_s), !Contains("by the whole filter"));
+    CHECK(high_efficiency_rating(iso, 0.2).next_limit == "penetration 20 %, ISO 15 E allows 5 %");
+    CHECK(high_efficiency_rating(iso, 1e-8, 1e-7).next_limit.empty());   // the best class there is
 }
 
 TEST_CASE("class probabilities: first-order normal against sampling", "[own]") {

@@ -100,8 +100,8 @@ TEST_CASE("limits and words are those of the edition", "[own]") {
     CHECK(old.margin == Approx(3.0));
     CHECK_THAT(old.next_limit, Contains("value 12 requires"));
     CHECK(minimum_efficiency_text(old, 492 * fpm) ==
-          "minimum efficiency reporting value 11 at most, of the states that were measured: estimate from bench data by "
-          "the superseded table of ANSI/ASHRAE 52.2-1999 to -2012 at 2.50 m/s (492 fpm), not a rating");
+          "minimum efficiency reporting value at most 11, by the states measured: estimate from bench data by the "
+          "superseded table of ANSI/ASHRAE 52.2-1999 to -2012 at 2.50 m/s (492 fpm), not a rating");
     CHECK_THAT(minimum_efficiency_text(old, 2.0 * m_per_s),
                Contains("at 2.00 m/s (394 fpm), not a rating (not a test velocity of the standard; the nearest is 374 "
                         "fpm)"));
@@ -160,7 +160,7 @@ TEST_CASE("the conditioned value of Appendix J is never the plain one", "[own]")
     CHECK(rating.next_limit == "E2-A (1-3 um) = 33.0 %, value 9-A requires 35.0 %; E3-A (3-10 um) = 74.0 %, value 9-A "
                                "requires 75.0 %");
     CHECK(conditioned_minimum_efficiency_text(result, 295 * fpm) ==
-          "conditioned minimum efficiency reporting value 8-A at most, of the states that were measured: estimate from "
+          "conditioned minimum efficiency reporting value at most 8-A, by the states measured: estimate from "
           "bench data by ANSI/ASHRAE 52.2-2017, Appendix J (after conditioning with salt aerosol) at 1.50 m/s (295 "
           "fpm), not a rating");
     CHECK(probability(rating.probabilities, "8-A") == Approx(1.0));

@@ -139,7 +139,7 @@ TEST_CASE("composite minimum of a worked loading test", "[own]") {
         CHECK(any_contains(clean.missing, "(0 given)"));
         CHECK(clean.upper_bound);
         CHECK(clean.estimate == 10);
-        CHECK_THAT(minimum_efficiency_text(clean, 295 * fpm), Contains("10 at most, of the states that were measured: "));
+        CHECK_THAT(minimum_efficiency_text(clean, 295 * fpm), Contains("value at most 10, by the states measured: "));
     }
 }
 
@@ -168,8 +168,12 @@ TEST_CASE("uncertainty widens the range of values that the data allow", "[own]")
     // E1 (8 to 12 %) and E3 (93 to 97 %) are as uncertain, but no value hangs on them.
     CHECK(rating.reasons == std::vector<std::string>{"E2 (1-3 um) is from 47.0 % to 51.0 % (95 %)"});
     CHECK(minimum_efficiency_text(rating, 492 * fpm) ==
-          "minimum efficiency reporting value 9 (the data allow 9 to 10) at most, of the states that were measured: "
-          "estimate from bench data by ANSI/ASHRAE 52.2-2017 at 2.50 m/s (492 fpm), not a rating");
+          "minimum efficiency reporting value at most 9 (9 to 10 by the uncertainty of the states measured): estimate "
+          "from bench data by ANSI/ASHRAE 52.2-2017 at 2.50 m/s (492 fpm), not a rating");
+    // With every state the range bounds the filter itself.
+    const FractionalEfficiency state = by_group(10, 49, 95, 0.02);
+    const MinimumEfficiencyRating whole = minimum_efficiency_rating({state, state, {state, state, state, state}});
+    CHECK_THAT(minimum_efficiency_text(whole, 492 * fpm), Contains("value 9 (the data allow 9 to 10): estimate"));
 }
 
 TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing else", "[own]") {
@@ -194,7 +198,7 @@ TEST_CASE("sizes that were not measured are bounded by 0 and 1 and by nothing el
     CHECK(open.reasons ==
           std::vector<std::string>{"E1 (0.3-1 um) is bounded by 0.0 % and 100.0 %: not every size was measured"});
     CHECK_THAT(minimum_efficiency_text(open, 1 * m_per_s),
-               Contains("value from 10 to 15 at most, of the states that were measured: estimate"));
+               Contains("value at most 15 (10 to 15 by the uncertainty of the states measured): estimate"));
 
     FractionalEfficiency one_gap = by_group(40, 82, 92);
     one_gap.ranges.erase(one_gap.ranges.begin() + 11);   // nothing in 7-10 um

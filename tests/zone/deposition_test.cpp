@@ -14,8 +14,9 @@
 using namespace filterflow;
 using namespace filterflow::units;
 
-// Abstracts of Thatcher and others 2003 and of Howard-Reed and others 2003: the ends of their ranges.
-TEST_CASE("measured deposition at the ends of the published ranges", "[outside][zone]") {
+// Abstracts of Thatcher and others 2003 and of Howard-Reed and others 2003: the ends of their ranges, which are what
+// the tables are made of. So this guards the tables' figures; it is no check from outside.
+TEST_CASE("measured deposition at the ends of the published ranges", "[own][zone]") {
     const auto houses = deposition_in_two_houses();
     CHECK(deposition_rate(houses, 0.1 * um) / per_h == Approx(0.1).epsilon(1e-12));
     CHECK(deposition_rate(houses, 10 * um) / per_h == Approx(5.0).epsilon(1e-12));
@@ -54,8 +55,8 @@ SmoothWalledRoom smooth_room(double friction_velocity_cm_per_s) {   // 4 by 4 by
 
 }   // namespace
 
-// Abstract of Thatcher and others 2003: about one for small, 0.3 for large particles.
-TEST_CASE("penetration at the ends of the published range", "[outside][zone]") {
+// Abstract of Thatcher and others 2003: about one for small, 0.3 for large particles. The table is made of them.
+TEST_CASE("penetration at the ends of the published range", "[own][zone]") {
     const auto houses = penetration_in_two_houses();
     CHECK(crack_penetration(houses, 0.1 * um) == Approx(1.0).epsilon(1e-12));
     CHECK(crack_penetration(houses, 10 * um) == Approx(0.3).epsilon(1e-12));

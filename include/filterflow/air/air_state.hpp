@@ -94,8 +94,7 @@ inline AirState standard_air(double kelvin, double density, double ratio) {
 template <class T>
 BasicAirState<T> moist_air(const BasicMoistAirConditions<T>& conditions) {
     constexpr auto where = "moist_air";
-    const T kelvin = detail::require_between(where, "temperature", conditions.temperature.value(),
-                                             detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
+    const T kelvin = detail::require_moist_air_kelvin(where, "temperature", conditions.temperature.value());
     const T pressure = detail::require_positive(where, "pressure", conditions.pressure.value(), "Pa");
     detail::require_between(where, "relative_humidity", conditions.relative_humidity, 0.0, 1.0, "-");
     const T vapour = conditions.relative_humidity * detail::saturation_pressure(kelvin);

@@ -71,8 +71,8 @@ struct AltitudeConditions {
 /// @throws DomainError outside the validity
 /// @source ideal gas; pressure as ASHRAE Handbook Fundamentals, chapter 1; test: air/altitude_test.cpp
 inline double fan_density_factor(const AltitudeConditions& conditions) {
-    const double kelvin = detail::require_between("fan_density_factor", "temperature",
-                                                  conditions.temperature.value(), 170.0, 1900.0, "K");
+    const double kelvin = detail::require_kelvin("fan_density_factor", "temperature", conditions.temperature.value(),
+                                                 170.0, 1900.0);
     return handbook_pressure_at(conditions.altitude).value() / detail::sea_level_pressure *
            from_fahrenheit(70.0).value() / kelvin;
 }

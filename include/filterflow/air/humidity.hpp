@@ -38,8 +38,7 @@ namespace detail {
 /// Temperature and moisture of an air state in their ranges.
 template <class T>
 void check_moist_air(const BasicAirState<T>& air, const char* where) {
-    require_between(where, "air temperature", air.temperature.value(), lowest_moist_air_kelvin,
-                    highest_moist_air_kelvin, "K");
+    require_moist_air_kelvin(where, "air temperature", air.temperature.value());
     require_positive(where, "air pressure", air.pressure.value(), "Pa");
     require_non_negative(where, "air humidity_ratio", air.humidity_ratio, "kg/kg");
 }
@@ -184,10 +183,10 @@ inline Temperature dew_point(const AirState& air) { return dew_point<double>(air
 template <class T>
 BasicAirState<T> moist_air(const BasicDewPointConditions<T>& conditions) {
     constexpr auto where = "moist_air(DewPointConditions)";
-    const T kelvin = detail::require_between(where, "temperature", T(conditions.temperature.value()),
-                                             detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
-    const T dew = detail::require_between(where, "dew_point", T(conditions.dew_point.value()),
-                                          detail::lowest_moist_air_kelvin, detail::plain_value(kelvin), "K");
+    const T kelvin = detail::require_moist_air_kelvin(where, "temperature", T(conditions.temperature.value()));
+    const T dew = detail::require_kelvin(where, "dew_point", T(conditions.dew_point.value()),
+                                         detail::lowest_moist_air_kelvin, detail::plain_value(kelvin),
+                                         ", at most the dry bulb");
     const T ratio = humidity_ratio(BasicVapourState<T>{
         BasicPressure<T>::from_value(detail::saturation_pressure(dew)), conditions.pressure});
     return detail::air_of_ratio(conditions.temperature, conditions.pressure, ratio);
@@ -206,8 +205,7 @@ inline AirState moist_air(const DewPointConditions& conditions) { return moist_a
 template <class T>
 BasicAirState<T> moist_air(const BasicHumidityRatioConditions<T>& conditions) {
     constexpr auto where = "moist_air(HumidityRatioConditions)";
-    const T kelvin = detail::require_between(where, "temperature", T(conditions.temperature.value()),
-                                             detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
+    const T kelvin = detail::require_moist_air_kelvin(where, "temperature", T(conditions.temperature.value()));
     const T pressure = detail::require_positive(where, "pressure", T(conditions.pressure.value()), "Pa");
     const T ratio = detail::require_non_negative(where, "humidity_ratio", conditions.humidity_ratio, "kg/kg");
     const double vapour = detail::plain_value(detail::vapour_pressure(pressure, ratio));

@@ -5,6 +5,8 @@
 
 #include <cmath>
 #include <cstddef>
+#include <string>
+#include <string_view>
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
@@ -19,6 +21,26 @@ inline constexpr double water_to_air_mass_ratio = 0.621945;  // of molar masses
 inline constexpr double air_to_water_mass_ratio = 1.607858;  // its inverse, as the handbook rounds it
 inline constexpr double lowest_moist_air_kelvin = 173.15;
 inline constexpr double highest_moist_air_kelvin = 473.15;
+
+/// A temperature within bounds, all in kelvin; the message has them in degC too: what ends here most often is a number
+/// of degC taken for kelvin.
+template <class T>
+const T& require_kelvin(std::string_view where, std::string_view name, const T& kelvin, double lowest, double highest,
+                        std::string_view note = {}) {
+    const double value = plain_value(kelvin);
+    if (value >= lowest && value <= highest) return kelvin;
+    const auto range = [](double from, double to, const char* unit) {
+        return number_text(from) + " to " + number_text(to) + unit;
+    };
+    throw_domain_error(where, name, value, "K",
+                       "from " + range(lowest, highest, " K (") + range(lowest - 273.15, highest - 273.15, " degC") +
+                           std::string(note) + "; given: " + number_text(value - 273.15) + " degC)");
+}
+
+template <class T>
+const T& require_moist_air_kelvin(std::string_view where, std::string_view name, const T& kelvin) {
+    return require_kelvin(where, name, kelvin, lowest_moist_air_kelvin, highest_moist_air_kelvin);
+}
 
 /// Saturation pressure [Pa] over ice below 0 degC, over water above.
 template <class T>
@@ -85,8 +107,7 @@ Dual<N> air_viscosity(const Dual<N>& kelvin) {
 ///         test: air/air_state_test.cpp
 template <class T>
 BasicPressure<T> saturation_pressure(BasicTemperature<T> temperature) {
-    const T kelvin = detail::require_between("saturation_pressure", "temperature", temperature.value(),
-                                             detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
+    const T kelvin = detail::require_moist_air_kelvin("saturation_pressure", "temperature", temperature.value());
     return BasicPressure<T>::from_value(detail::saturation_pressure(kelvin));
 }
 inline Pressure saturation_pressure(Temperature temperature) { return saturation_pressure<double>(temperature); }
@@ -135,8 +156,7 @@ inline double humidity_ratio(const VapourState& state) { return humidity_ratio<d
 /// @source US Standard Atmosphere 1976 (Sutherland); test: air/air_state_test.cpp
 template <class T>
 BasicDynamicViscosity<T> air_viscosity(BasicTemperature<T> temperature) {
-    const T kelvin =
-        detail::require_between("air_viscosity", "temperature", temperature.value(), 170.0, 1900.0, "K");
+    const T kelvin = detail::require_kelvin("air_viscosity", "temperature", temperature.value(), 170.0, 1900.0);
     return BasicDynamicViscosity<T>::from_value(detail::air_viscosity(kelvin));
 }
 inline DynamicViscosity air_viscosity(Temperature temperature) { return air_viscosity<double>(temperature); }

@@ -44,7 +44,7 @@ T cipm_density(const T& kelvin, const T& pascal, const T& vapour, double carbon_
 
 template <class T>
 void check_reference(const BasicMoistAirConditions<T>& conditions, double carbon_dioxide, const char* where) {
-    require_between(where, "temperature", T(conditions.temperature.value()), 273.15, 313.15, "K");
+    require_kelvin(where, "temperature", T(conditions.temperature.value()), 273.15, 313.15);
     require_between(where, "pressure", T(conditions.pressure.value()), 60e3, 110e3, "Pa");
     require_between(where, "relative_humidity", conditions.relative_humidity, 0.0, 1.0, "-");
     require_between(where, "carbon_dioxide", carbon_dioxide, 0.0, 0.01, "-");

@@ -65,10 +65,10 @@ inline double wet_bulb_slope(double dry, double wet, double pressure, double rat
 template <class T>
 BasicAirState<T> moist_air(const BasicWetBulbConditions<T>& conditions) {
     constexpr auto where = "moist_air(WetBulbConditions)";
-    const T kelvin = detail::require_between(where, "temperature", conditions.temperature.value(),
-                                             detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K");
-    const T wet = detail::require_between(where, "wet_bulb", conditions.wet_bulb.value(),
-                                          detail::lowest_moist_air_kelvin, detail::plain_value(kelvin), "K");
+    const T kelvin = detail::require_moist_air_kelvin(where, "temperature", conditions.temperature.value());
+    const T wet = detail::require_kelvin(where, "wet_bulb", conditions.wet_bulb.value(),
+                                         detail::lowest_moist_air_kelvin, detail::plain_value(kelvin),
+                                         ", at most the dry bulb");
     detail::require_positive(where, "pressure", conditions.pressure.value(), "Pa");
     const T saturated = humidity_ratio(BasicVapourState<T>{
         BasicPressure<T>::from_value(detail::saturation_pressure(wet)), conditions.pressure});
@@ -141,9 +141,7 @@ inline Temperature wet_bulb(const AirState& air) { return wet_bulb<double>(air);
 template <class T>
 BasicSpecificEnergy<T> moist_air_enthalpy(const BasicAirState<T>& air) {
     constexpr auto where = "moist_air_enthalpy";
-    const T t = detail::require_between(where, "temperature", air.temperature.value(),
-                                        detail::lowest_moist_air_kelvin, detail::highest_moist_air_kelvin, "K") -
-                T(273.15);
+    const T t = detail::require_moist_air_kelvin(where, "temperature", air.temperature.value()) - T(273.15);
     detail::require_non_negative(where, "humidity_ratio", air.humidity_ratio, "kg/kg");
     return BasicSpecificEnergy<T>::from_value(T(1000) *
                                               (T(1.006) * t + air.humidity_ratio * (T(2501) + T(1.86) * t)));

@@ -20,6 +20,12 @@ struct VelocityChange {
     Velocity after{};    ///< downstream, >= 0
 };
 
+/// How a duct ends that takes air in from the open.
+enum class DuctEnd {
+    plain,    ///< cut off
+    flanged   ///< with a flange around its edge
+};
+
 /// A cone that widens a round duct.
 struct ConicalDiffuser {
     double area_ratio{};      ///< area before over area after, > 0 and at most 1
@@ -55,6 +61,31 @@ inline double contraction_loss(double lambda, double factor) {
 /// @throws nothing
 /// @source Idelchik; Crane TP-410 (both as held by a general fluids library); test: airflow/fittings_test.cpp
 inline LossCoefficient flush_entry_loss_coefficient() { return {0.5, VelocityBasis::duct, 0.15}; }
+
+/// Loss coefficient of an entry whose thin-walled duct projects into the room or plenum.
+///
+/// Equation: K = 1
+/// Symbols:  K loss coefficient
+/// Validity: turbulent flow, projecting half a diameter or more, wall much thinner than the duct is wide
+/// @return coefficient on the velocity in the duct
+/// @throws nothing
+/// @source Borda's momentum balance (the jet contracts to half); Idelchik, diagram 3-1 (from memory); test:
+///         airflow/fittings_test.cpp
+inline LossCoefficient reentrant_entry_loss_coefficient() { return {1.0, VelocityBasis::duct, 0.15}; }
+
+/// Loss coefficient of a duct that simply ends in the open and takes air in there.
+///
+/// Equation: K = 0.93 plain, 0.49 with a flange
+/// Symbols:  K loss coefficient
+/// Validity: turbulent flow, no wall near the opening
+/// @param  end  plain or flanged
+/// @return coefficient on the velocity in the duct
+/// @throws nothing
+/// @source manuals of industrial ventilation (from memory); uncertainty: common practice; test:
+///         airflow/fittings_test.cpp
+inline LossCoefficient open_duct_end_loss_coefficient(DuctEnd end) {
+    return {end == DuctEnd::plain ? 0.93 : 0.49, VelocityBasis::duct, 0.15};
+}
 
 /// Loss coefficient of an entry from a room or plenum with a rounded edge.
 ///
@@ -187,6 +218,16 @@ inline LossCoefficient mitred_bend_loss_coefficient(double angle) {
     const double s = std::sin(0.5 * angle * detail::radians_per_degree);
     return {0.42 * s + 2.56 * s * s * s, VelocityBasis::duct, detail::elbow_uncertainty};
 }
+
+/// Loss coefficient of a right-angled rectangular mitre with turning vanes of single thickness.
+///
+/// Equation: K = 0.13
+/// Symbols:  K loss coefficient
+/// Validity: vanes in every place; tables have 0.11 to 0.15 by their radius and spacing, which the uncertainty covers
+/// @return coefficient on the velocity in the duct, +-30 %
+/// @throws nothing
+/// @source elbow tables of the sheet-metal trade and of ASHRAE (from memory); test: airflow/fittings_test.cpp
+inline LossCoefficient vaned_mitre_loss_coefficient() { return {0.13, VelocityBasis::duct, detail::elbow_uncertainty}; }
 
 /// Rise of static pressure where a duct widens.
 ///

@@ -5,9 +5,11 @@
 // coefficient with the area of that velocity.
 
 #include <cmath>
+#include <string>
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -121,17 +123,22 @@ BasicFitting<T> fitting_in(const BasicLossCoefficient<T>& coefficient, BasicArea
 ///
 /// Equation: K_d = K (A_d / A_b)^2
 /// Symbols:  A_d area of the duct, A_b area of the velocity that K refers to
-/// Validity: one flow in both sections; in a junction only the leg of the whole flow
-/// @param  coefficient  K with its basis
+/// Validity: one flow in both sections. A junction's coefficient is on the whole flow, of which its legs carry shares:
+///           it is refused here, junction_leg takes it
+/// @param  coefficient  K with its basis, any but VelocityBasis::joined_flow
 /// @param  areas  of its basis and of the duct [m2], > 0
 /// @return coefficient on the velocity in the duct, same relative uncertainty
-/// @throws DomainError if an area is not > 0 or the coefficient is not finite
+/// @throws DomainError if an area is not > 0, the coefficient is not finite or that of a junction
 /// @source continuity; test: airflow/fittings_test.cpp
 template <class T>
 BasicLossCoefficient<T> on_velocity_in_duct(const BasicLossCoefficient<T>& coefficient,
                                             const BasicSectionAreas<T>& areas) {
     constexpr auto where = "on_velocity_in_duct";
     detail::check(coefficient, where);
+    if (coefficient.basis == VelocityBasis::joined_flow) {
+        throw DomainError(std::string(where) + ": a junction's coefficient is on the velocity of the whole flow; "
+                                               "required: another basis, or junction_leg with the leg's share");
+    }
     const T ratio = detail::require_positive(where, "area of the duct", areas.duct.value(), "m2") /
                     detail::require_positive(where, "area of the basis", areas.basis.value(), "m2");
     return {coefficient.value * ratio * ratio, VelocityBasis::duct, coefficient.relative_uncertainty};

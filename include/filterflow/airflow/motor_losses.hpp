@@ -89,8 +89,8 @@ inline MotorLosses motor_losses(const PartLoadMotor& motor) {
 ///
 /// Equation: P_in = P + L_0 + L_1 (P/P_r)^2
 /// Symbols:  P shaft power, otherwise as motor_losses
-/// Validity: between half load and full load the equation interpolates; below half load small motors do worse than this
-///           (at a quarter by a tenth), beyond full load they overheat: see motor_load_range
+/// Validity: between half load and full load the equation interpolates; below half load motors may do worse than this
+///           (at a quarter by up to 15 %), beyond full load they overheat: see motor_load_range
 /// @param  motor  known at two loads
 /// @param  shaft_power  at the motor's shaft [W], >= 0
 /// @return electric power [W]

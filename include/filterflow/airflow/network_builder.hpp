@@ -50,7 +50,8 @@ public:
     }
 
     /// Adds a branch, and its nodes where they are new; gives its index, counted from 0. DomainError if the name is
-    /// taken or empty, the branch ends where it begins, or its part is out of range.
+    /// taken or empty, the branch ends where it begins, its part is out of range, or a fan does not state which kind of
+    /// pressure it has; another kind than total is taken as total, which the solution's limits say.
     std::size_t add_branch(const Branch& branch) {
         constexpr auto where = "DuctNetwork::add_branch";
         if (branch.name.empty() || branch.from.empty() || branch.to.empty()) {

@@ -14,6 +14,7 @@
 #include <functional>
 
 #include <filterflow/airflow/bypass.hpp>
+#include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -33,6 +34,7 @@ struct FanLaw {
     MonotoneCubic curve;
     double density_ratio;
     double least_fall;   // Pa s/m3
+    FanPressureKind kind;
 
     LawPoint at(double flow) const {
         const double low = curve.lowest(), high = curve.highest();

@@ -148,13 +148,19 @@ private:
         set_parameters(i, LawKind::power,
                        {part.reference_pressure.value() / std::pow(part.reference_flow.value(), n), n});
     }
-    void set_part(std::size_t i, const FanCurve& part, const AirState& air, const char*) {
+    void set_part(std::size_t i, const FanCurve& part, const AirState& air, const char* where) {
+        if (part.kind() == FanPressureKind::not_stated) {
+            throw DomainError(std::string(where) +
+                              ": the kind of the fan's pressure is not stated; required: total, or static or external "
+                              "static taken as the rise of total pressure");
+        }
         const MonotoneCubic& curve = part.pressure_curve();
         double greatest = 0.0;
         for (const double p : curve.values()) greatest = std::max(greatest, p);
         const double width = curve.highest() - curve.lowest();
         begins_[i] = static_cast<std::uint32_t>(fans_.size());
-        fans_.push_back({curve, fan_density_ratio(part.stated_air(), air), std::max(greatest, 1e-300) / width});
+        fans_.push_back({curve, fan_density_ratio(part.stated_air(), air), std::max(greatest, 1e-300) / width,
+                         part.kind()});
         kinds_[i] = LawKind::fan;
     }
     void set_part(std::size_t i, const SystemCurve& part, const AirState& air, const char* where) {

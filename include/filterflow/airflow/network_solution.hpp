@@ -12,6 +12,8 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/airflow/fan.hpp>
+#include <filterflow/airflow/fan_pressure_kinds.hpp>
 #include <filterflow/airflow/network_laws.hpp>
 #include <filterflow/airflow/network_names.hpp>
 #include <filterflow/airflow/network_newton.hpp>
@@ -52,6 +54,7 @@ inline std::string_view status_text(NetworkStatus status) {
 enum class NetworkLimitKind {
     fan_outside_table,   ///< the fan's flow lies outside its table
     fan_rises,           ///< the fan runs where its pressure rises with flow: risk of stall and surge
+    fan_pressure_kind,   ///< the fan's table does not state total pressure, but is taken as the rise of it
     drop_falls,          ///< the drop of a branch other than a fan falls with flow: there may be further solutions
     not_converged        ///< this branch misses its law by most
 };
@@ -149,6 +152,14 @@ private:
 
 namespace detail {
 
+/// What a fan's table is taken for that does not state total pressure.
+inline std::string fan_kind_text(FanPressureKind kind, const std::string& branch) {
+    return "the fan of " + branch + " states " + kind_words(kind) +
+           " pressure, taken as the rise of total pressure: right where " +
+           (kind == FanPressureKind::static_pressure ? "its outlet's velocity is lost"
+                                                     : "the velocities at its inlet and outlet are equal");
+}
+
 struct SolutionWriter {
     template <class Newton>
     static NetworkSolution written(const Newton& newton, std::shared_ptr<const NetworkNames> names,
@@ -167,6 +178,7 @@ struct SolutionWriter {
         s.drops_.resize(t.old_link.size());
         s.pressures_.resize(t.new_node.size());
         s.supplies_.resize(t.new_node.size());
+        std::vector<NetworkLimit> kinds;
         double worst = -1.0;
         std::size_t worst_link = 0;
         for (std::size_t k = 0; k < t.old_link.size(); ++k) {
@@ -178,6 +190,10 @@ struct SolutionWriter {
             s.drops_[old] = Pressure::from_value(difference);
             const bool is_fan = laws.kind(k) == LawKind::fan;
             const auto branch = [&] { return "branch '" + std::string(s.names_->branches.name(old)) + "'"; };
+            if (is_fan && laws.fan(k).kind != FanPressureKind::total) {
+                kinds.push_back({NetworkLimitKind::fan_pressure_kind, old,
+                                 fan_kind_text(laws.fan(k).kind, branch())});
+            }
             if (!outcome.converged) {
                 const double missed = std::abs(laws.at(k, q, 0.0).drop - difference);
                 if (!(missed <= worst)) {
@@ -204,6 +220,7 @@ struct SolutionWriter {
                                    number_text(worst) + " Pa after " + std::to_string(outcome.iterations) +
                                    " iterations"});
         }
+        s.limits_.insert(s.limits_.end(), kinds.begin(), kinds.end());   // after what is worse
         for (std::size_t i = 0; i < t.new_node.size(); ++i) {
             const auto at = static_cast<std::size_t>(t.new_node[i]);
             s.pressures_[i] = Pressure::from_value(newton.pressures()[at]);

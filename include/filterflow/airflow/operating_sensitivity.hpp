@@ -182,7 +182,9 @@ template <AnyFan F>
 }
 
 /// The same where a fan falls throughout against a system of constant, linear and quadratic parts.
-inline OperatingFlowChanges falling_flow_changes(const FanCurve& fan, const PolynomialSystem& p) {
+/// Laid into its callers: as a call its five results would go by memory.
+[[gnu::always_inline]] inline OperatingFlowChanges falling_flow_changes(const FanCurve& fan,
+                                                                        const PolynomialSystem& p) {
     const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {.status = root.status};
     if (!(root.slope < -1e-300)) refuse_flat_crossing();
@@ -232,7 +234,8 @@ OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& 
 /// @throws DomainError as operating_point; NoSolution as operating_sensitivities
 /// @source as operating_sensitivities; test: airflow/operating_sensitivity_test.cpp
 template <AnyFan F>
-OperatingFlowChanges operating_flow_changes(const F& fan, const SystemCurve& system, const AirState& air) {
+[[gnu::always_inline]] inline OperatingFlowChanges operating_flow_changes(const F& fan, const SystemCurve& system,
+                                                                          const AirState& air) {
     if constexpr (std::same_as<F, FanCurve>) {
         const auto p = detail::polynomial_system(system, air, detail::table_scale(fan.stated_air(), air, 1.0));
         if (fan.falls_throughout() && p.complete) return detail::falling_flow_changes(fan, p);

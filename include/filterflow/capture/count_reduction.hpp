@@ -114,6 +114,9 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     result.downstream_count = sum_of(counts.downstream);
     result.interval_source = test.interval_source;
     result.correlation_measured = measured;
+    const auto own = [&](const std::vector<double>& samples) {   // a stated ratio leaves the filter's own ones unused
+        return counts.stated_correlation ? std::span<const double>() : std::span<const double>(samples);
+    };
     result.quality = count_quality({.range = counts.range,
                                     .upstream = counts.upstream,
                                     .downstream = counts.downstream,
@@ -129,6 +132,9 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
                                     .correlation_samples = counts.stated_correlation
                                                                ? std::nullopt
                                                                : std::optional(counts.correlation_downstream.size()),
+                                    .correlation_upstream = own(counts.correlation_upstream),
+                                    .correlation_upstream_background = own(counts.correlation_upstream_background),
+                                    .correlation_downstream_background = own(counts.correlation_downstream_background),
                                     .greatest_loss = greatest_loss(counts.loss_factors)});
     if (test.pooled) {
         result.quality.push_back("some upstream samples hold nothing but background: samples were pooled; count "

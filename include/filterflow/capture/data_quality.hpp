@@ -35,6 +35,9 @@ struct CountQualityInput {
     double correlation_half_width = 0.0;              ///< 95 %, as it enters the interval
     double correlation_spread_half_width = 0.0;       ///< 95 %, by the spread between samples; 0: they do not tell
     std::optional<std::size_t> correlation_samples{}; ///< downstream, without a filter; empty: stated, not counted here
+    std::span<const double> correlation_upstream{};   ///< samples without a filter; empty: not counted here
+    std::span<const double> correlation_upstream_background{};     ///< empty: not measured
+    std::span<const double> correlation_downstream_background{};   ///< empty: not measured
     double greatest_loss = 0.0;                       ///< share of the particles lost by the counter upstream, 0 to 1
 };
 
@@ -95,21 +98,37 @@ inline void judge(const JudgedHalfWidth& x, double limit, std::vector<std::strin
     }
 }
 
-inline void judge_background(const char* side, std::span<const double> background, double time_ratio,
+inline void judge_background(const std::string& side, std::span<const double> background, double time_ratio,
                              double mean_upstream, std::vector<std::string>& verdicts) {
     if (background.empty()) {
-        verdicts.push_back(std::string("no background measured ") + side +
+        verdicts.push_back("no background measured " + side +
                            ": taken as none; count a few samples without aerosol");
         return;
     }
     const double upper = poisson_interval(sum_of(background)).upper /
                          (static_cast<double>(background.size()) * time_ratio);
     if (!(upper < 0.05 * mean_upstream)) {
-        verdicts.push_back(std::string("background ") + side + ": its upper 95 % limit is " +
+        verdicts.push_back("background " + side + ": its upper 95 % limit is " +
                            two_digits(100.0 * upper / mean_upstream) +
                            " % of the mean upstream count, limit 5 %; clean the duct and its seals, or count the "
                            "background longer");
     }
+}
+
+/// The samples without a filter: as many particles and as little background as those with one.
+inline void judge_correlation_samples(const CountQualityInput& input, std::vector<std::string>& verdicts) {
+    const double upstream = require_positive("count_quality", "sum of upstream counts without a filter",
+                                             sum_of(input.correlation_upstream), "particles");
+    if (upstream < 500.0) {
+        verdicts.push_back("only " + number_text(upstream) +
+                           " particles counted upstream without a filter, 500 wanted; count longer or feed more "
+                           "aerosol");
+    }
+    const double mean = upstream / static_cast<double>(input.correlation_upstream.size());
+    judge_background("upstream without a filter", input.correlation_upstream_background, input.background_time_ratio,
+                     mean, verdicts);
+    judge_background("downstream without a filter", input.correlation_downstream_background,
+                     input.background_time_ratio, mean, verdicts);
 }
 
 }   // namespace detail
@@ -117,16 +136,19 @@ inline void judge_background(const char* side, std::span<const double> backgroun
 /// Verdicts on the counts of one size range that failed; none if the data are as a standard test would have them.
 ///
 /// Equation: sum of upstream counts >= 500; at least 3 downstream samples; upper 95 % limit of the mean background
-///           < 5 % of the mean upstream count; correlation ratio within 0.90-1.10 (below 1 um), 0.80-1.20 (to 3 um),
-///           0.70-1.30 (beyond), its half width <= 0.05, 0.10 (3-5.5 um), 0.15 (beyond); half width of penetration
-///           <= the larger of 0.05 and 0.07 P, 0.15 P (3-5.5 um), 0.20 P (beyond); loss of the counter <= 10 %
+///           < 5 % of the mean upstream count, each with the filter and without; correlation ratio within 0.90-1.10
+///           (below 1 um), 0.80-1.20 (to 3 um), 0.70-1.30 (beyond), its half width <= 0.05, 0.10 (3-5.5 um), 0.15
+///           (beyond); half width of penetration <= the larger of 0.05 and 0.07 P, 0.15 P (3-5.5 um), 0.20 P (beyond);
+///           loss of the counter <= 10 %
 /// Symbols:  P penetration; half widths at 95 % by the spread between samples, t s/n^(1/2), as the standard has them
 /// Validity: limits of the standard at its twelve ranges; other ranges are judged by their geometric mean size, one
 ///           open above by its lower end. Where the spread keeps a limit (or there is none) and the reported interval
 ///           does not, a verdict of our own says so: samples that agree better than counting allows agree by luck
-/// @param  input  counts and what came of them; the upstream counts must not all be zero
+/// @param  input  counts and what came of them; the upstream counts must not all be zero,
+///         nor those without a filter where there are any
 /// @return verdicts that failed: what, by how much, what to do
-/// @throws DomainError if the sum of the upstream counts is not > 0 or the range is not one
+/// @throws DomainError if the sum of the upstream counts, or of those without a filter where given, is not > 0, or the
+///         range is not one
 /// @source ANSI/ASHRAE 52.2-2017, data quality; ISO 21501-4 for the loss (both from memory); test:
 ///         capture/count_reduction_test.cpp
 inline std::vector<std::string> count_quality(const CountQualityInput& input) {
@@ -161,6 +183,7 @@ inline std::vector<std::string> count_quality(const CountQualityInput& input) {
         verdicts.push_back("the counter loses " + two_digits(100.0 * input.greatest_loss) +
                            " % of the particles upstream to coincidence, limit 10 %; dilute or feed less aerosol");
     }
+    if (!input.correlation_upstream.empty()) detail::judge_correlation_samples(input, verdicts);
     if (!input.correlation) {
         verdicts.push_back("no correlation ratio measured: taken as 1; repeat the samples without a filter");
     } else {

@@ -136,9 +136,10 @@ inline double interception_slip_factor(const FibreGroups& groups) {
 /// Equation: E_I = J Stk/(2 Ku^2); J = (29.6 - 28 a^0.62) R^2 - 27.5 R^2.8 for R < 0.4, else 2
 /// Symbols:  Stk = tau U/d_f Stokes number on the diameter of the fibre, a solidity, R interception parameter, Ku
 ///           factor of Kuwabara
-/// Validity: R 0.01 to 0.4, solidity 0.0035 to 0.111 (from memory). Trajectories in the same flow (trajectory_capture,
-///           own and unpublished) lie well below it for R >= 0.2 and differ by a factor of two elsewhere: take it as
-///           an order of size
+/// Validity: R 0.01 to 0.4, solidity 0.0035 to 0.111 (from memory). J is not continuous at R = 0.4: there it steps down
+///           by 20 % at solidity 0.0035, up by 4 % at 0.05 and by 61 % at 0.15, and penetration with it. Trajectories
+///           in the same flow (trajectory_capture, own and unpublished) lie well below it for R >= 0.2 and differ by a
+///           factor of two elsewhere: take it as an order of size
 /// @param  groups  dimensionless groups
 /// @return efficiency on the frontal area of the fibre [-], at most 1
 /// @throws DomainError if a group is out of its range or the result is no finite number

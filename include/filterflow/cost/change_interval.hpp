@@ -147,7 +147,7 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     if (moments.empty() || !(plain_value(result.life.time.value()) > 0.0)) {
         result.text = moments.empty()
                           ? result.life.reason
-                          : "limits that the clean filter does not reach at once (" + result.life.reason + ")";
+                          : "no interval: the clean filter already breaks a limit: " + result.life.reason;
         return result;
     }
     if (!moments.front().power) cycle_until(moments.front(), where);   // throws: no power in the table

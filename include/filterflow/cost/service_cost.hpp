@@ -59,7 +59,7 @@ struct BasicServiceCost {
     BasicMoney<T> annual_cost;             ///< both: what ranks
     BasicTime<T> annual_running_time;      ///< that the annual volume takes
     T changes_per_year;                    ///< may be a fraction
-    bool exceeds_year = false;             ///< the annual volume takes longer than a year: it cannot be delivered
+    bool exceeds_year = false;             ///< the annual volume takes longer than 8760 h: it cannot be delivered
     std::optional<BasicMoneyPerVolume<T>> per_clean_air{};   ///< over the clean air; empty where it is not known
     std::optional<BasicMass<T>> annual_carbon{};             ///< of the annual energy; empty without an intensity
 };

@@ -93,7 +93,11 @@ BasicVelocity<T> settling_velocity(const BasicParticle<T>& particle, const Basic
     const T v = relaxation_time<T>(particle, air, law).value() * T(detail::standard_gravity);
     detail::require_positive(where, "air density", air.density.value(), "kg/m3");
     const T reynolds = air.density.value() * v * particle.diameter.value() / air.viscosity.value();
-    detail::require_between(where, "particle Reynolds number", reynolds, 0.0, 1.0, "-");
+    if (!(detail::plain_value(reynolds) <= 1.0)) {
+        const double size = detail::plain_value(particle.diameter.value()) / 1e-6;
+        detail::throw_domain_error(where, "particle Reynolds number of " + detail::number_text(size) + " um",
+                                   detail::plain_value(reynolds), "-", "from 0 to 1; settling_beyond_stokes goes on");
+    }
     return BasicVelocity<T>::from_value(v);
 }
 inline Velocity settling_velocity(const Particle& particle, const AirState& air, const SlipLaw& law = kim_slip()) {

@@ -30,8 +30,8 @@ inline void check(const SizeRange& range, std::string_view where) {
     if (range.open_above) return;
     require_positive(where, "range.upper", range.upper.value(), "m");
     if (!(range.upper > range.lower)) {
-        throw_domain_error(where, "range.upper", range.upper.value(), "m",
-                           "> range.lower = " + number_text(range.lower.value()) + " m");
+        throw_domain_error(where, "range.upper", range.upper.value() / 1e-6, "um",
+                           "> range.lower = " + number_text(range.lower.value() / 1e-6) + " um");
     }
 }
 

@@ -51,7 +51,8 @@ inline void check(const TestDust& dust, std::string_view where) {
         require_between(where, "greatest share", point.greatest,
                         below ? std::max(below->greatest, point.least) : point.least, 1.0, "-");
         if (below && !(point.size > below->size)) {
-            throw_domain_error(where, "size", point.size.value(), "m", "> the size before");
+            throw_domain_error(where, "size", point.size.value() / 1e-6, "um",
+                               "> the size before, " + number_text(below->size.value() / 1e-6) + " um");
         }
         below = &point;
     }
@@ -60,7 +61,7 @@ inline void check(const TestDust& dust, std::string_view where) {
 /// Share of a dust's volume below a size, between its points; which: 0 least, 0.5 middle, 1 greatest of the limits.
 inline double volume_below(const TestDust& dust, double size, double which, std::string_view where) {
     const double first = dust.points.front().size.value(), last = dust.points.back().size.value();
-    require_between(where, "size", size, first * (1.0 - 1e-12), last * (1.0 + 1e-12), "m");
+    require_between(where, "size", size / 1e-6, first / 1e-6 * (1.0 - 1e-12), last / 1e-6 * (1.0 + 1e-12), "um");
     std::vector<double> logs, shares;
     for (const DustPoint& point : dust.points) {
         logs.push_back(std::log(point.size.value()));

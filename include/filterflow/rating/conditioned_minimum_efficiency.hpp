@@ -103,7 +103,7 @@ inline std::string conditioned_minimum_efficiency_text(const ConditionedMinimumE
         detail::other_velocity_text(face_velocity);
     const std::string name = "conditioned minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    return name + detail::value_text(rating, "-A") + detail::upper_bound_text(rating) + ": " + basis;
+    return name + detail::value_text(rating, "-A") + ": " + basis;
 }
 
 }   // namespace filterflow

@@ -43,9 +43,12 @@ using HighEfficiencyProbability = ClassProbability;
 struct HighEfficiencyRating {
     HighEfficiencyStandard standard = HighEfficiencyStandard::iso_29463;   ///< whose table
     std::string class_name;       ///< class by the values themselves, or "below the lowest class"
-    std::string highest_class;    ///< class by the whole filter alone: what a local test could still confirm
+    std::string highest_class;    ///< class by the whole filter alone: above class_name if its local limit is not met,
+                                  ///< or if no local test was made, which could still confirm it
     std::string governing_limit;  ///< the class's limit met with the least margin; empty below the lowest class
     double margin = 0.0;          ///< that limit over the penetration [-], >= 1; infinite at zero; 0 below all
+    std::string next_limit;       ///< all limits of the next class up that are not met or not measured
+    double shortfall = 0.0;       ///< penetration over the limit missed by most [-], > 1; 0: no measured one is missed
     std::vector<HighEfficiencyProbability> probabilities;   ///< worst first; sum 1
     std::vector<std::string> missing;                       ///< what the standard asks for and was not given
 };
@@ -97,6 +100,27 @@ inline const char* edition_text(HighEfficiencyStandard standard) {
     return standard == HighEfficiencyStandard::en_1822 ? "EN 1822-1:2019" : "ISO 29463-1:2017";
 }
 
+/// What keeps a filter from the next class up; limits that nobody measured are named, too.
+inline void describe_next(HighEfficiencyRating& rating, const HighEfficiencyClass& next, double penetration,
+                          const std::optional<double>& local_penetration) {
+    const auto add = [&](const std::string& found, double limit) {
+        rating.next_limit += (rating.next_limit.empty() ? "" : "; ") + found + ", " + std::string(next.name) +
+                             " allows " + number_text(limit) + " %";
+    };
+    const auto judge = [&](const std::string& name, double value, double limit) {
+        if (value <= limit / 100.0 * limit_rounding) return;
+        add(name + " " + number_text(100.0 * value) + " %", limit);
+        rating.shortfall = std::max(rating.shortfall, 100.0 * value / limit);
+    };
+    judge("penetration", penetration, next.most_penetration);
+    if (next.most_local == 0.0) return;
+    if (local_penetration) {
+        judge("local penetration", *local_penetration, next.most_local);
+    } else {
+        add("local penetration not measured", next.most_local);
+    }
+}
+
 }   // namespace detail
 
 /// Class of a high efficiency filter by its penetration at the most penetrating size.
@@ -106,11 +130,13 @@ inline const char* edition_text(HighEfficiencyStandard standard) {
 /// Symbols:  P penetration of the whole filter, P_local at its worst spot
 /// Validity: penetration at the most penetrating size, at the rated flow. Probabilities are first-order normal with
 ///           what both values share; a normal penetration reaches below zero, which counts as met. Without a local
-///           value only classes without a local limit are given; highest_class says what it could confirm.
+///           value only classes without a local limit are given; highest_class says what it could confirm. Where the
+///           local value keeps the class below that of the whole filter, highest_class and next_limit say so.
 /// @param  standard  whose table
 /// @param  penetration  of the whole filter [-], from 0 to 1
 /// @param  local_penetration  at the worst spot [-], from 0 to 1; none: not measured
-/// @return class, governing limit with its margin, probability of each class, what is missing
+/// @return class, governing limit with its margin, what keeps it from the next class, probability of each class, what
+///         is missing
 /// @throws DomainError if a penetration is not from 0 to 1
 /// @source EN 1822-1, ISO 29463-1 (see high_efficiency_classes); test: rating/high_efficiency_test.cpp
 inline HighEfficiencyRating high_efficiency_rating(
@@ -127,13 +153,17 @@ inline HighEfficiencyRating high_efficiency_rating(
     rating.standard = standard;
     rating.class_name = rating.highest_class = detail::below_all_classes;
     detail::LadderSteps steps(detail::below_all_classes);
+    const HighEfficiencyClass* next = nullptr;   // lowest class that is not reached
     for (const HighEfficiencyClass& c : high_efficiency_classes(standard)) {
         const double limit = c.most_penetration / 100.0 * detail::limit_rounding;
         const double local_limit = c.most_local > 0.0 ? c.most_local / 100.0 * detail::limit_rounding : HUGE_VAL;
         const bool whole_met = penetration.value <= limit;
         if (whole_met) rating.highest_class = c.name;
-        if (c.most_local > 0.0 && !local_penetration) continue;
-        if (whole_met && local.value <= local_limit) {
+        const bool told = c.most_local == 0.0 || local_penetration;
+        const bool reached = told && whole_met && local.value <= local_limit;
+        if (!reached && !next) next = &c;
+        if (!told) continue;
+        if (reached) {
             rating.class_name = c.name;
             const double whole = penetration.value > 0.0 ? limit / penetration.value : HUGE_VAL;
             const double spot = local.value > 0.0 ? local_limit / local.value : HUGE_VAL;
@@ -151,6 +181,10 @@ inline HighEfficiencyRating high_efficiency_rating(
         steps.add(std::string(c.name), better);
     }
     rating.probabilities = steps.finish();
+    if (next) {
+        detail::describe_next(rating, *next, penetration.value,
+                              local_penetration ? std::optional(local.value) : std::nullopt);
+    }
     if (rating.highest_class != rating.class_name && !local_penetration) {
         rating.missing.push_back("local penetration, which " + rating.highest_class + " limits, too");
     }
@@ -164,12 +198,16 @@ inline HighEfficiencyRating high_efficiency_rating(
 /// Validity: any result of high_efficiency_rating
 /// @param  rating  result of high_efficiency_rating
 /// @param  face_velocity  at which penetration was measured [m/s], > 0
-/// @return one sentence
+/// @return one sentence; it says so where a local test was not made or keeps the class below that of the whole filter
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/high_efficiency_test.cpp
 inline std::string high_efficiency_text(const HighEfficiencyRating& rating, const Velocity& face_velocity) {
-    std::string text = rating.class_name;
-    if (!rating.missing.empty()) text += " (at most " + rating.highest_class + ", without a local test)";
+    std::string text = rating.class_name + " by penetration at the most penetrating size";
+    if (!rating.missing.empty()) {
+        text += " (at most " + rating.highest_class + ", without a local test)";
+    } else if (rating.highest_class != rating.class_name) {
+        text += " (" + rating.highest_class + " by the whole filter, but " + rating.next_limit + ")";
+    }
     return text + ": " + estimate_text(detail::edition_text(rating.standard), face_velocity);
 }
 

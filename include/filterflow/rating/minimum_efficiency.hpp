@@ -30,11 +30,12 @@
 
 namespace filterflow {
 
-/// What the data say of the minimum efficiency reporting value. The data allow lowest to highest: what was not
-/// measured is bounded by 0 and 1 and by nothing else, what was measured by its 95 % interval.
+/// What the data say of the minimum efficiency reporting value. They allow lowest to highest: a size that was not
+/// measured is bounded by 0 and 1 and by nothing else, a measured one by its 95 % interval. Where upper_bound is set,
+/// all are of the states that were measured: the standard, with all states, may find less than the lowest.
 struct MinimumEfficiencyRating {
-    std::optional<int> lowest;                 ///< lowest value that the data allow; empty: not determinable
-    std::optional<int> highest;                ///< highest value that the data allow
+    std::optional<int> lowest;                 ///< lowest value by the states measured; empty: not determinable
+    std::optional<int> highest;                ///< highest value by the states measured
     std::optional<int> estimate;               ///< from the averages themselves; empty where missing sizes decide
     std::optional<Uncertain<double>> E1;       ///< average efficiency from 0.3 to 1 um [-]; empty: a range is missing
     std::optional<Uncertain<double>> E2;       ///< average efficiency from 1 to 3 um [-]
@@ -47,7 +48,8 @@ struct MinimumEfficiencyRating {
     std::vector<std::string> reasons;          ///< why the data allow more than one value: what decides, nothing else
     std::vector<std::string> missing;          ///< what the standard asks for and was not given
     MinimumEfficiencyRule rule;                ///< edition and rounding by which it was told
-    std::vector<ClassProbability> probabilities;   ///< of each value, lowest first; empty: a size range is missing
+    std::vector<ClassProbability> probabilities;   ///< of each value, lowest first, by the states measured; empty: a
+                                                   ///< size range is missing
     bool upper_bound = false;   ///< a state that the standard asks for was not measured: it may find less
 };
 
@@ -97,17 +99,19 @@ inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<do
     std::tie(rating.next_limit, rating.shortfall) = unmet_requirements(next, most, arrestance);
 }
 
-inline const char* upper_bound_text(const MinimumEfficiencyRating& rating) {
-    return rating.upper_bound ? " at most, of the states that were measured" : "";
-}
-
-/// The value with the range that the data allow; "-A" and the like are appended to each number.
+/// The value with the range that the data allow; "-A" and the like are appended to each number. While a state is
+/// missing the range is that of the states measured, and a bound from above.
 inline std::string value_text(const MinimumEfficiencyRating& rating, const std::string& suffix = "") {
     const std::string lowest = std::to_string(*rating.lowest) + suffix;
     const std::string highest = std::to_string(*rating.highest) + suffix;
+    const std::string value = rating.estimate ? std::to_string(*rating.estimate) + suffix : highest;
+    if (rating.upper_bound) {
+        if (lowest == highest) return "at most " + value + ", by the states measured";
+        return "at most " + value + " (" + lowest + " to " + highest + " by the uncertainty of the states measured)";
+    }
     if (lowest == highest) return lowest;
     if (!rating.estimate) return "from " + lowest + " to " + highest;
-    return std::to_string(*rating.estimate) + suffix + " (the data allow " + lowest + " to " + highest + ")";
+    return value + " (the data allow " + lowest + " to " + highest + ")";
 }
 
 /// What a curve says that is the composite minimum of whatever was measured; of states nothing is said.
@@ -255,7 +259,7 @@ inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating
                               detail::other_velocity_text(face_velocity);
     const std::string name = "minimum efficiency reporting value ";
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
-    return name + detail::value_text(rating) + detail::upper_bound_text(rating) + ": " + basis;
+    return name + detail::value_text(rating) + ": " + basis;
 }
 
 }   // namespace filterflow

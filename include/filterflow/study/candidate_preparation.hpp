@@ -12,6 +12,8 @@
 #include <vector>
 
 #include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/numeric/coverage.hpp>
+#include <filterflow/numeric/interval.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/study_input.hpp>
@@ -151,8 +153,12 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     prepared.parameters[ParameterPlaces::dust] = to_si(*system.dust_concentration);
     prepared.parameters[ParameterPlaces::equivalence] = *system.dust_equivalence;
     if (system.dust_equivalence_is_assumed) {
+        const Interval<double> range = coverage_interval(*system.dust_equivalence);
         add_once(result.warnings, {"hours and costs rest on an assumed dust equivalence of " +
                                    rounded(system.dust_equivalence->value, 3) +
+                                   (range.upper > range.lower
+                                        ? " (" + rounded(range.lower, 2) + " to " + rounded(range.upper, 2) + ")"
+                                        : " without a range, so their intervals are too narrow") +
                                    ": bench dust is not building dust, and only a test in the building tells"});
     }
     // Prices.
