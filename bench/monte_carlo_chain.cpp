@@ -3,8 +3,8 @@
 // operating points from clean to loaded, four efficiency averages, change interval, yearly energy and cost.
 //
 // - chain: chain_model and fill_chain_draws of the library; a million draws an iteration.
-// - two_threads_clock, one_thread_clock: the same draws, half of them on a second thread, by the clock. On a machine at
-//   work that says little; half_of_two_threads is half the CPU time of both threads: what they take on two free cores.
+// - two_threads_clock, one_thread_clock: the same draws, half of them on a second thread, by the clock. That says
+//   something where two processors are free.
 // - plain: std::mt19937_64, std::normal_distribution, normal equations anew for each draw, Boost's TOMS 748 over the
 //   whole fan table for each operating point; raw numbers, nothing checked or allocated. Ten thousand draws an
 //   iteration.
@@ -16,7 +16,6 @@
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
-#include <ctime>
 #include <random>
 #include <string>
 #include <thread>
@@ -327,25 +326,6 @@ BENCHMARK(two_threads_clock)
     ->Name("monte_carlo_chain/two_threads_clock")
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
-/// Half of the CPU time of both threads.
-void half_of_two_threads(benchmark::State& state) {
-    const ChainModel model = chain_model(comparison());
-    const auto seconds = [] {
-        timespec now{};
-        clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-        return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-    };
-    for (auto _ : state) {
-        const double before = seconds();
-        on_two_threads(model);
-        state.SetIterationTime(0.5 * (seconds() - before));
-    }
-    state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(million));
-}
-BENCHMARK(half_of_two_threads)
-    ->Name("monte_carlo_chain/half_of_two_threads")
-    ->Unit(benchmark::kMillisecond)
-    ->UseManualTime();
 
 }   // namespace
 
