@@ -265,11 +265,14 @@ std::vector<std::string> first_order_words(const StudyInput& study, const System
         std::string text =
             fmt::format("{}: {} of {} intervals hold", v.figure, v.holds, v.holds + v.fails + v.not_told);
         if (v.not_told > 0) {
-            // The doubt of an end falls as the root of the draws; a fifth of the tolerance is asked for.
+            text += fmt::format(", {} not told by so few draws", v.not_told);
+            // The doubt of an end falls as the root of the draws; a fifth of the tolerance is asked for. A figure that
+            // does not vary has no tolerance to ask by.
             const double needed = static_cast<double>(drawn.draws.used) * std::pow(5.0 * v.most_doubt, 2.0);
-            text += fmt::format(", {} not told by so few draws (some {} would bring the ends within a fifth of the "
-                                "tolerance)",
-                                v.not_told, significant_text(std::max(needed, static_cast<double>(drawn.draws.used)), 1));
+            if (std::isfinite(needed)) {
+                text += fmt::format(" (some {} would bring the ends within a fifth of the tolerance)",
+                                    significant_text(std::max(needed, static_cast<double>(drawn.draws.used)), 1));
+            }
         }
         if (v.fails > 0) text += fmt::format(", {} off", v.fails);
         if (v.worst) {
