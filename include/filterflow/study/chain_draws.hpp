@@ -94,7 +94,8 @@ inline ChainModel chain_model(const ChainInput& input) {
     model.seed_ = input.seed;
     std::set<std::uint64_t> streams;
     for (const ChainCandidate& candidate : input.candidates) {
-        const std::string name = std::string(where) + ": candidate \"" + candidate.name + "\"";
+        std::string name(where);   // a sum of texts makes g++ 12 warn of an array bound that is none
+        name.append(": candidate \"").append(candidate.name).append("\"");
         detail::check(candidate, name);
         if (!streams.insert(candidate.stream).second) {
             detail::throw_domain_error(name, "stream", static_cast<double>(candidate.stream), "-",
