@@ -252,11 +252,11 @@ TEST_CASE("warnings that matter stand on the terminal, what all figures assume d
     CHECK(more_behind_than_before(in_all_sizes(0.5)).empty());
 }
 
-TEST_CASE("without a currency costs are in money", "[own]") {
+TEST_CASE("without a currency costs are in currency units", "[own]") {
     auto s = test::synthetic_study();
     s.study.prices.currency = PricesInput{}.currency;
     const std::string table = console_table(s.study, s.result);
     CHECK(contains(table, "[currency units]"));
-    CHECK_FALSE(contains(table, "[currency"));
+    CHECK_FALSE(contains(table, "[money"));
     CHECK(contains(report_page(s.study, s.result), "[currency units]"));
 }

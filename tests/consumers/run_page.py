@@ -9,11 +9,15 @@ In the empty DIRECTORY, where `filterflow` leads to this project, blocks of the 
 
 A page without a block to run fails.
 """
+import os
 import pathlib
 import re
 import shutil
 import subprocess
 import sys
+
+# The pages name make, which CMake takes where nothing else is said; the tests have Ninja alone.
+ENVIRONMENT = dict(os.environ) if shutil.which("make") else dict(os.environ, CMAKE_GENERATOR="Ninja")
 import tempfile
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
@@ -56,8 +60,8 @@ def follow(text, directory):
             continue
         for command, shown in commands(body):
             print(f"$ {command}", flush=True)
-            done = subprocess.run(["bash", "-c", command], cwd=directory, text=True, stdout=subprocess.PIPE,
-                                  stderr=subprocess.STDOUT)
+            done = subprocess.run(["bash", "-c", command], cwd=directory, env=ENVIRONMENT, text=True,
+                                  stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
             print(done.stdout, end="", flush=True)
             if done.returncode != 0:
                 return f"\"{command}\" ended with {done.returncode}"
