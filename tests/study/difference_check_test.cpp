@@ -66,7 +66,7 @@ TEST_CASE("of a normal difference first order and draws say the same", "[own][st
 
 TEST_CASE("a lopsided difference that no draw makes negative is tied by first order, and that is told", "[own][study]") {
     // exp(z): mean exp(0.5), spread mean (e - 1)^0.5; y - 1.96 u is below zero, no draw is.
-    for (const std::size_t n : {200, 4000}) {
+    for (const std::size_t n : {std::size_t{200}, std::size_t{4000}}) {
         const std::vector<double> z = normal_numbers(n, 5);
         std::vector<double> a(n), b(n, 100.0);
         for (std::size_t i = 0; i < n; ++i) a[i] = b[i] + std::exp(z[i]);
