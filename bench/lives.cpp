@@ -20,6 +20,8 @@
 #include <filterflow/loading/life_course.hpp>
 #include <filterflow/loading/scheduled_life.hpp>
 
+#include "ten_point_fan.hpp"
+
 namespace {
 
 using namespace filterflow;
@@ -27,17 +29,6 @@ using namespace filterflow::units;
 
 constexpr std::size_t filter_count = 256;
 constexpr std::size_t hour_count = 8760;
-
-// Invented: a ten-point table of a falling fan curve.
-FanCurve ten_point_fan() {
-    FanTable table{.kind = FanPressureKind::static_pressure, .stated_air = fan_table_air()};
-    for (int i = 0; i < 10; ++i) {
-        const double x = i / 9.0;
-        table.points.push_back(
-            {(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
-    }
-    return fan_curve(table);
-}
 
 constexpr double duct_resistance = 320.0;   // Pa s2/m6
 constexpr double equivalence = 0.8, concentration = 50e-9;

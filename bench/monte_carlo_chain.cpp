@@ -28,6 +28,8 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/study/chain_draws.hpp>
 
+#include "ten_point_fan.hpp"
+
 namespace {
 
 using namespace filterflow;
@@ -36,17 +38,7 @@ using namespace filterflow::units;
 constexpr std::size_t candidate_count = 14, reading_count = 5;
 constexpr std::size_t million = 1'000'000, at_once = 1024, plain_draws = 10'000;
 
-// Invented: a ten-point table of a falling fan curve, ducts, prices, and fourteen filters.
-FanCurve ten_point_fan() {
-    FanTable table{.kind = FanPressureKind::static_pressure, .stated_air = fan_table_air()};
-    for (int i = 0; i < 10; ++i) {
-        const double x = i / 9.0;
-        table.points.push_back(
-            {(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
-    }
-    return fan_curve(table);
-}
-
+// Invented: ducts, prices, and fourteen filters.
 ChainInput comparison() {
     ChainInput input{.system = {.fan = ten_point_fan()}};
     input.system.ducts.elements.push_back({0 * Pa_s_per_m3, 320.0 * Pa_s2_per_m6, fan_table_air()});

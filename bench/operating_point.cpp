@@ -21,23 +21,14 @@
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/numeric/dual.hpp>
 
+#include "ten_point_fan.hpp"
+
 namespace {
 
 using namespace filterflow;
 using namespace filterflow::units;
 
 constexpr std::size_t problem_count = 1024;
-
-// Invented: a ten-point table of a falling fan curve.
-FanCurve ten_point_fan() {
-    FanTable table{.kind = FanPressureKind::static_pressure, .stated_air = fan_table_air()};
-    for (int i = 0; i < 10; ++i) {
-        const double x = i / 9.0;
-        table.points.push_back(
-            {(1.2 * x) * m3_per_s, (620.0 * (1.0 - 0.25 * x - 0.75 * x * x * x)) * Pa, (300.0 + 250.0 * x) * W});
-    }
-    return fan_curve(table);
-}
 
 struct Problem {
     double constant, linear, quadratic;
