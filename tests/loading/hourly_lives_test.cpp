@@ -63,13 +63,14 @@ struct Plain {
     double dust = 0.0, delivered = 0.0, energy = 0.0, air_energy = 0.0, age = 0.0, flow = 0.0;
     bool ended = false;
 };
-Plain plain_life(const HourlyLivesInput& input, const FilterStage& filter, const std::vector<FanHour>& list) {
+Plain plain_life(const HourlyLivesInput& input, const FilterStage& filter, const std::vector<FanHour>& list,
+                 const FanTable& table = falling_table()) {
     Plain life;
     for (std::size_t i = 0; i < list.size(); ++i) {
         const FanHour& hour = list[i];
         life.age = 3600.0 * static_cast<double>(i + 1);
         if (!(hour.speed > 0.0)) continue;
-        const FanCurve fan = fan_curve(fan_table_at(falling_table(), {.speed = hour.speed}));
+        const FanCurve fan = fan_curve(fan_table_at(table, {.speed = hour.speed}));
         const double dose = 3600.0 * hour.running * hour.concentration.value(), seconds = 3600.0 * hour.running;
         const double e = input.equivalence / filter.area.value();
         // g and g' = dg/dm by differences, everything else from the library.
@@ -143,6 +144,51 @@ TEST_CASE("lockstep equals the plain way by the library's operating points", "[o
         CHECK(ended > 3);
         CHECK(ended < 17);
     }
+}
+
+TEST_CASE("lockstep equals the plain way whatever the rows of the fan's table and its speeds", "[own][loading]") {
+    std::mt19937_64 random(31);
+    std::uniform_real_distribution<double> uniform(0.0, 1.0);
+    int followed = 0;
+    for (std::size_t run = 0; run < filterflow::test::sweep_length(40); ++run) {
+        HourlyLivesInput input = installation(3, 100 + static_cast<unsigned>(run));
+        // Two to fourteen rows, unevenly far apart, that fall by uneven steps.
+        FanTable table;
+        table.stated_air = duct_design_air();
+        const std::size_t rows = 2 + random() % 13;
+        double flow = 0.05, pressure = 900.0;
+        for (std::size_t i = 0; i < rows; ++i) {
+            table.points.push_back({flow * m3_per_s, pressure * Pa, (300.0 + 500.0 * uniform(random)) * W});
+            flow += (0.05 + uniform(random) * uniform(random)) * 4.0 / static_cast<double>(rows);
+            pressure *= 0.05 + 0.9 * uniform(random);
+        }
+        input.fan = fan_curve(table);
+        // Over a span of speeds that differs from run to run; some runs bring much dust in an hour.
+        const double least = 0.3 + 0.7 * uniform(random), much = run % 4 == 3 ? 20.0 : 1.0;
+        std::vector<FanHour> list(200);
+        for (std::size_t i = 0; i < list.size(); ++i) {
+            list[i].speed = run % 3 == 0 && i % 24 != 7 ? 1.0 : least + (1.1 - least) * uniform(random);
+            list[i].concentration = much * uniform(random) * 100 * ug_per_m3;
+        }
+        for (FilterStage& filter : input.filters) {
+            filter.law.form = static_cast<LoadingForm>(random() % 5);
+            filter.final_resistance.reset();
+        }
+        const std::vector<HourlyLife> lives = hourly_lives(input, list);
+        for (std::size_t k = 0; k < lives.size(); ++k) {
+            if (lives[k].end != HourlyEnd::hours_over) continue;   // the end of the fan's table
+            INFO("run " << run << " rows " << rows << " filter " << k);
+            const Plain plain = plain_life(input, input.filters[k], list, table);
+            // The sums here are by the ends of each hour, there by its middle: apart by the square of its change.
+            const double sums = much > 1.0 ? 1e-4 : 1e-6;
+            CHECK(lives[k].dust_caught.value() == Approx(plain.dust).epsilon(much > 1.0 ? 1e-6 : 1e-9));
+            CHECK(lives[k].delivered.value() == Approx(plain.delivered).epsilon(sums));
+            CHECK(lives[k].fan_energy->value() == Approx(plain.energy).epsilon(sums));
+            CHECK(lives[k].filter_air_energy.value() == Approx(plain.air_energy).epsilon(sums));
+            ++followed;
+        }
+    }
+    CHECK(followed > 0);
 }
 
 TEST_CASE("a lane does not depend on its neighbours", "[own][loading]") {

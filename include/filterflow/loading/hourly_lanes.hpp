@@ -1,29 +1,24 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The lockstep behind hourly_lives: many filters an hour at a time, in plain loops over lanes that compilers turn into
-// vector code (-O3 -march=x86-64-v3). The fan at speed ratio n meets a filter where, with x = Q/n,
+// The lockstep behind hourly_lives: many filters an hour at a time, in plain loops over lanes that compilers turn
+// into vector code (-O3 -march=x86-64-v3). The fan at speed ratio n meets a filter where, with x = Q/n,
 //
-//     p0(x) = A + x (B + x C),   A = a/(k n^2), B = (b + r F)/(k n), C = (c + s)/k
+//     p0(x) = A + x (B + x C),   A = a/(k n^2), B = (b + R)/(k n), C = (c + s)/k
 //
-// p0 the fan's table, k its scale, a + b Q + c Q^2 the ducts, r F and s the filter. A lane keeps the cubic of its
-// segment of the table and leaves it seldom: then, and where Newton's steps do not settle, it is solved alone. Dust
-// advances by Taylor's series of second order, whose derivative the solution brings along. Not public.
+// p0 the fan's table, k its scale, a + b Q + c Q^2 the ducts, R = r F and s the filter. Dust m advances by Taylor's
+// series of second order, whose derivative the solution brings along; R, its slope and the efficiency's gain that is
+// still to come advance by series, too, made anew by exponentials now and then. Not public.
 
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <utility>
+#include <cstdint>
 
-#include <filterflow/loading/loading_form.hpp>
+#include <filterflow/loading/hourly_window.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
-#include <filterflow/numeric/monotone_cubic.hpp>
-#include <filterflow/numeric/roots.hpp>
 
 namespace filterflow::detail {
-
-inline constexpr std::size_t lane_count = 64;
-using Lane = std::array<double, lane_count>;
 
 /// Fan and ducts in one hour, the same for all lanes.
 struct LaneHour {
@@ -31,202 +26,175 @@ struct LaneHour {
     double constant;    // A
     double per_speed;   // 1/(k n)
     double linear;      // b/(k n)
-    double square;      // c/k
     double power;       // watts over the table's, times n^3
     double dose;        // C f dt
     double seconds;     // f dt
 };
 
+/// What an hour changes.
+struct alignas(64) LaneState {
+    Lane dust{};                                // m, of the building on the filter
+    Lane opposed{}, rise{};                     // R, dR/dm
+    Lane fading{};                              // dE exp(-W/W_E), what efficiency still gains
+    Lane offset{};                              // x less the window's knot
+    Lane delivered{}, energy{}, air_energy{};   // integrals over time
+};
+
 /// A block of filters. Each array is as long as a few vector registers.
 struct alignas(64) HourlyLanes {
-    // Of the filters: r; s; s/k; F = exp(g min(W, W_c)) + k max(W - W_c, 0) + c W^2; e/A;
-    // E = E_0 + dE (1 - exp(-W/W_E)); final resistance.
-    Lane viscous{}, inertial{}, scaled_inertial{}, growth{}, transition{}, slope{}, curvature{}, per_area{}, clean{},
+    LaneWindow window{};
+    // Of the filters: s; C; r; rate g of the exponential stage; the stage beyond it, or the only one, as value, slope
+    // and half the second derivative of R at a dust; E_0 + dE, dE, 1/m_E; final resistance.
+    Lane inertial{}, square{}, viscous{}, growth{}, line_value{}, line_slope{}, line_bend{}, line_origin{}, loaded{},
         gain{}, per_gain{}, limit{};
-    // State: W, x, 1 while it runs, else 0; integrals over time.
-    Lane dust{}, place{}, active{}, delivered{}, energy{}, air_energy{};
-    // The segment held: knots, cubics of pressure and power, pressure at the upper knot.
-    Lane low{}, high{}, c0{}, c1{}, c2{}, c3{}, top{}, p0{}, p1{}, p2{}, p3{};
-    std::array<int, lane_count> segment{};
-    // Of the hour: exp(g min(W, W_c)), exp(-W/W_E), r F, dF/dW, B, C, the last step, R', pressure drop at its end.
-    Lane exponential{}, fading{}, opposed{}, factor_slope{}, linear{}, square{}, step{}, steepness{}, drop_after{};
+    // The stage that a lane is in: g or 0; 0 or 1; 0 or half its second derivative; the dust at its end.
+    Lane growing{}, straight{}, bend{}, transition{};
+    // 1 where the hour was not settled or something happened in it.
+    std::array<std::int64_t, lane_count> marked{};
 
-    void take_segment(std::size_t i, std::size_t number, const MonotoneCubic& table, const MonotoneCubic* power) {
-        const CubicSegment& c = table.segments()[number];
-        segment[i] = static_cast<int>(number);
-        low[i] = table.knots()[number];
-        high[i] = table.knots()[number + 1];
-        top[i] = table.values()[number + 1];
-        c0[i] = c.c0;
-        c1[i] = c.c1;
-        c2[i] = c.c2;
-        c3[i] = c.c3;
-        if (power == nullptr) return;
-        const CubicSegment& p = power->segments()[number];
-        p0[i] = p.c0;
-        p1[i] = p.c1;
-        p2[i] = p.c2;
-        p3[i] = p.c3;
+    /// Makes R, its slope and the gain to come anew.
+    void renew(LaneState& state) const {
+        for (std::size_t i = 0; i < lane_count; ++i) renew(state, i);
+    }
+    [[gnu::always_inline]] void renew(LaneState& state, std::size_t i) const {
+        const double m = state.dust[i], along = m - line_origin[i], in_line = straight[i], before = 1.0 - in_line;
+        const double exponential = viscous[i] * loop_exp(growing[i] * m);
+        const double line = line_value[i] + along * (line_slope[i] + line_bend[i] * along);
+        const double line_rise = line_slope[i] + 2.0 * line_bend[i] * along;
+        state.opposed[i] = before * exponential + in_line * line;   // products, so that the loop stays free of branches
+        state.rise[i] = before * (growing[i] * exponential) + in_line * line_rise;
+        state.fading[i] = gain[i] * loop_exp(-per_gain[i] * m);
     }
 
-    void exponential_of(std::size_t i) {
-        const double inside = dust[i] < transition[i] ? dust[i] : transition[i];
-        exponential[i] = loop_exp(growth[i] * inside);
-    }
-    void fading_of(std::size_t i) { fading[i] = loop_exp(-dust[i] * per_gain[i]); }
-    void exponentials() {
-        for (std::size_t i = 0; i < lane_count; ++i) exponential_of(i);
-        for (std::size_t i = 0; i < lane_count; ++i) fading_of(i);
+    /// Takes the stage that a lane's dust has reached.
+    void take_stage(std::size_t i, bool is_straight) {
+        growing[i] = is_straight ? 0.0 : growth[i];
+        straight[i] = is_straight ? 1.0 : 0.0;
+        bend[i] = is_straight ? line_bend[i] : 0.0;
+        transition[i] = is_straight ? HUGE_VAL : line_origin[i];
     }
 
-    /// exp(x) for |x| up to 0.01, to 2e-15: an hour changes little.
-    static double near_one(double x) {
-        return 1.0 + x * (1.0 + x * (1.0 / 2 + x * (1.0 / 6 + x * (1.0 / 24 + x * (1.0 / 120)))));
+    /// Makes a lane one in which nothing happens.
+    void rest(LaneState& state, std::size_t i) {
+        window.rest(i);
+        for (Lane* lane :
+             {&inertial, &square, &viscous, &growth, &line_value, &line_slope, &line_bend, &line_origin, &loaded, &gain,
+              &per_gain, &state.dust, &state.opposed, &state.rise, &state.fading, &state.offset}) {
+            (*lane)[i] = 0.0;
+        }
+        limit[i] = HUGE_VAL;
+        take_stage(i, true);
     }
 
-    /// Carries the exponentials over the hour's dust; where that is much, makes them anew.
-    void carry_exponentials(const Lane& before) {
-        long much = 0;
+    // Of an hour, from one loop to the next: f0 and g1 of the equation, the root, how far the last step reached, -1/f'
+    // at the root, dx/dm, the hour's dust.
+    Lane f0{}, g1{}, root{}, reach{}, flatness{}, by_dust{}, more{};
+
+    /// An hour of all lanes, by two steps to the solution or, where the hour before had the same speed, by one; whether
+    /// a lane is marked. One loop for each part: within a part every operation waits for the one before, so a processor
+    /// needs several lanes of it at once.
+    bool all_lanes(const LaneHour& hour, bool same_speed, const LaneState& __restrict from, LaneState& __restrict to) {
+        for (std::size_t i = 0; i < lane_count; ++i) oppose(hour, from, i);
+        if (!same_speed) {
+            for (std::size_t i = 0; i < lane_count; ++i) root[i] = step_from(root[i], i).root();
+        }
+        for (std::size_t i = 0; i < lane_count; ++i) settle(i);
+        for (std::size_t i = 0; i < lane_count; ++i) add_dust(hour, from, i);
+        std::int64_t count = 0;
         for (std::size_t i = 0; i < lane_count; ++i) {
-            const double from = before[i] < transition[i] ? before[i] : transition[i];
-            const double to = dust[i] < transition[i] ? dust[i] : transition[i];
-            const double grown = growth[i] * (to - from), faded = per_gain[i] * (dust[i] - before[i]);
-            exponential[i] *= near_one(grown);
-            fading[i] *= near_one(-faded);
-            much += int(grown > 0.01) | int(faded > 0.01);
+            carry(hour, from, to, i);
+            count += marked[i];
         }
-        if (much == 0) return;
-        for (std::size_t i = 0; i < lane_count; ++i) {
-            const double most = growth[i] > per_gain[i] ? growth[i] : per_gain[i];
-            if (!(most * (dust[i] - before[i]) > 0.01)) continue;
-            exponential_of(i);
-            fading_of(i);
-        }
+        return count != 0;
     }
 
-    /// r F, dF/dW, B and C of all lanes.
-    void oppose(const LaneHour& hour) {
-        for (std::size_t i = 0; i < lane_count; ++i) oppose(hour, i);
-    }
-    void oppose(const LaneHour& hour, std::size_t i) {
-        // One comparison and products, so that the loop stays free of branches.
-        const double depth = dust[i] < transition[i] ? dust[i] : transition[i];
-        const double inside = dust[i] < transition[i] ? 1.0 : 0.0;
-        const double factor = exponential[i] + slope[i] * (dust[i] - depth) + curvature[i] * dust[i] * dust[i];
-        const double first = inside * (growth[i] * exponential[i]) + (1.0 - inside) * slope[i];
-        opposed[i] = viscous[i] * factor;
-        factor_slope[i] = first + 2.0 * curvature[i] * dust[i];
-        linear[i] = hour.linear + opposed[i] * hour.per_speed;
-        square[i] = hour.square + scaled_inertial[i];
+    /// An hour of one lane whose place is known.
+    void one_lane(const LaneHour& hour, const LaneState& from, LaneState& to, std::size_t i) {
+        oppose(hour, from, i);
+        settle(i);
+        add_dust(hour, from, i);
+        carry(hour, from, to, i);
     }
 
-    /// Places by the secant of each lane's segment, the one where the fan comes down to filter and ducts.
-    void start(const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
-        Lane above{};
-        const std::size_t rows = table.knots().size();
-        for (std::size_t row = 0; row < rows; ++row) {
-            const double x = table.knots()[row], y = table.values()[row] - hour.constant;
-            for (std::size_t i = 0; i < lane_count; ++i) above[i] += y > x * (linear[i] + x * square[i]) ? 1.0 : 0.0;
-        }
-        for (std::size_t i = 0; i < lane_count; ++i) {
-            const int number = static_cast<int>(above[i]) - 1;
-            if (number != segment[i] && number >= 0 && number + 1 < static_cast<int>(rows)) {
-                take_segment(i, static_cast<std::size_t>(number), table, power);
-            }
-        }
-        for (std::size_t i = 0; i < lane_count; ++i) {
-            const double at_low = c0[i] - hour.constant - low[i] * (linear[i] + low[i] * square[i]);
-            const double at_high = top[i] - hour.constant - high[i] * (linear[i] + high[i] * square[i]);
-            place[i] = low[i] + (high[i] - low[i]) * (at_low / (at_low - at_high));
-        }
+    /// 1 where the last step was short enough and the lane stays in its window, else 0.
+    using Flag = std::int64_t;   // as long as what is compared
+    [[gnu::always_inline]] Flag is_settled(const LaneState& to, std::size_t i) const {
+        return Flag(reach[i] <= greatest_reach) & Flag(to.offset[i] >= window.lower[i]) &
+               Flag(root[i] <= window.upper[i]);
     }
 
-    /// One of Newton's steps on the segments held.
-    void newton(const LaneHour& hour) {
-        for (std::size_t i = 0; i < lane_count; ++i) {
-            const double x = place[i], t = x - low[i];
-            const double value =
-                c0[i] + t * (c1[i] + t * (c2[i] + t * c3[i])) - (hour.constant + x * (linear[i] + x * square[i]));
-            const double steep = c1[i] + t * (2.0 * c2[i] + t * (3.0 * c3[i])) - (linear[i] + 2.0 * square[i] * x);
-            steepness[i] = steep;
-            step[i] = value / steep;
-            place[i] = x - step[i];
-        }
+private:
+    // The last step leaves some 5 |y| (y^2 + |z|) of itself, y and z its bend and twist: below 2e-9 of it.
+    static constexpr double greatest_reach = 5e-7;
+
+    /// A step from t to the root of f = f0 + t (g1 + t (c2 + t c3)), to the fourth order of its own size.
+    struct Step {
+        double t, size, inverse;   // size of Newton's step s = -f/f'; -1/f'
+        double bend, twist;        // -s f2/f', -s^2 f3/f', f2 and f3 a half and a sixth of the next derivatives
+        double root() const { return t + size * ((1.0 + twist) + bend * (1.0 + 2.0 * bend)); }
+    };
+    [[gnu::always_inline]] Step step_from(double t, std::size_t i) const {
+        const bool left = t < 0.0;   // all of them are loaded, so that the loop stays free of branches
+        const double left2 = window.left2[i], right2 = window.right2[i];
+        const double left3 = window.left3[i], right3 = window.right3[i];
+        const double c2 = left ? left2 : right2, c3 = left ? left3 : right3;
+        const double half_bend = c2 + 3.0 * c3 * t;
+        const double inverse = -1.0 / (g1[i] + t * (c2 + half_bend));
+        const double size = (f0[i] + t * (g1[i] + t * (c2 + t * c3))) * inverse, w = inverse * size;
+        return {t, size, inverse, half_bend * w, c3 * w * size};
     }
 
-    /// Whether some running lane did not settle in its segment.
-    bool any_unsettled() const {
-        long count = 0;
-        for (std::size_t i = 0; i < lane_count; ++i) count += unsettled(i);
-        return count > 0;
-    }
-    int unsettled(std::size_t i) const {
-        const double x = place[i], size = step[i] < 0.0 ? -step[i] : step[i];
-        const int inside = int(x >= low[i]) & int(x <= high[i]) & int(size <= 2e-8 * x);
-        return int(active[i] != 0.0) & (1 - inside);
+    /// The equation of the hour, and where to begin.
+    [[gnu::always_inline]] void oppose(const LaneHour& hour, const LaneState& from, std::size_t i) {
+        const double b = hour.linear + from.opposed[i] * hour.per_speed;
+        f0[i] = window.c0[i] - hour.constant - b * window.knot[i];
+        g1[i] = window.c1[i] - b;
+        root[i] = from.offset[i];
     }
 
-    /// Dust and integrals over the hour, the place to begin the next with.
-    void advance(const LaneHour& hour) {
-        for (std::size_t i = 0; i < lane_count; ++i) advance(hour, i);
-    }
-    void advance(const LaneHour& hour, std::size_t i) {
-        const double x = place[i], flow = hour.speed * x;
-        const double by_dust = x * viscous[i] * hour.per_speed / steepness[i] * factor_slope[i];   // dx/dW
-        const double flow_by_dust = hour.speed * by_dust;
-        const double efficiency = clean[i] + gain[i] * (1.0 - fading[i]);
-        const double rate = per_area[i] * flow * efficiency;
-        const double rate_slope = per_area[i] * (flow_by_dust * efficiency + flow * gain[i] * per_gain[i] * fading[i]);
-        const double more = hour.dose * rate * (1.0 + 0.5 * hour.dose * rate_slope) * active[i];
-        const double drop = (opposed[i] + inertial[i] * flow) * flow;
-        const double drop_by_dust =
-            viscous[i] * factor_slope[i] * flow + (opposed[i] + 2.0 * inertial[i] * flow) * flow_by_dust;
-        const double t = x - low[i], seconds = hour.seconds * active[i], half = 0.5 * more;
-        const double power = p0[i] + t * (p1[i] + t * (p2[i] + t * p3[i]));
-        const double power_by_place = p1[i] + t * (2.0 * p2[i] + t * (3.0 * p3[i]));
-        delivered[i] += seconds * (flow + half * flow_by_dust);
-        energy[i] += seconds * hour.power * (power + half * power_by_place * by_dust);
-        air_energy[i] += seconds * (drop * flow + half * (drop_by_dust * flow + drop * flow_by_dust));
-        drop_after[i] = drop + drop_by_dust * more;
-        dust[i] += more;
-        place[i] = x + by_dust * more;
+    /// The last step, with the slope where it ends.
+    [[gnu::always_inline]] void settle(std::size_t i) {
+        const Step step = step_from(root[i], i);
+        root[i] = step.root();
+        reach[i] = step.bend * step.bend + std::abs(step.twist);
+        flatness[i] = step.inverse * (1.0 + 2.0 * step.bend);
     }
 
-    /// Whether some running lane reaches its final resistance by the end of the hour.
-    bool any_at_limit() const {
-        long count = 0;
-        for (std::size_t i = 0; i < lane_count; ++i) count += int(drop_after[i] >= limit[i]) & int(active[i] != 0.0);
-        return count > 0;
+    /// The hour's dust: dm = theta g (1 + theta g'/2), g = Q E, Q = n x, E = E_0 + dE - fading, by Taylor's series.
+    [[gnu::always_inline]] void add_dust(const LaneHour& hour, const LaneState& from, std::size_t i) {
+        const double x = window.knot[i] + root[i];
+        by_dust[i] = -x * from.rise[i] * hour.per_speed * flatness[i];
+        const double fading = from.fading[i], efficiency = loaded[i] - fading;
+        const double rate_rise = by_dust[i] * efficiency + x * (per_gain[i] * fading);
+        const double dose = hour.dose * hour.speed;
+        more[i] = dose * (x * efficiency) * (1.0 + 0.5 * dose * rate_rise);
     }
 
-    /// Solves a lane alone, to the last digits; false if fan and system do not meet inside the table.
-    bool solve_alone(std::size_t i, const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
-        const auto knots = table.knots();
-        const auto excess = [&](double x, double y) { return y - (hour.constant + x * (linear[i] + x * square[i])); };
-        std::size_t above = 0;
-        while (above < knots.size() && excess(knots[above], table.values()[above]) > 0.0) ++above;
-        if (above == knots.size() || (above == 0 && excess(knots[0], table.values()[0]) < 0.0)) return false;
-        const std::size_t number = above == 0 ? 0 : above - 1;
-        take_segment(i, number, table, power);
-        const CubicSegment& c = table.segments()[number];
-        const auto f = [&](double x) {
-            const double t = x - low[i];
-            return std::pair(excess(x, cubic_value(c, t)), cubic_slope(c, t) - linear[i] - 2.0 * square[i] * x);
-        };
-        const double at_low = excess(low[i], c.c0), at_high = excess(high[i], top[i]);
-        const double guess = low[i] + (high[i] - low[i]) * (at_low / (at_low - at_high));
-        place[i] = bracketed_root(f, low[i], high[i], at_low, at_high, guess, 0.0).location;
-        steepness[i] = f(place[i]).second;
-        step[i] = 0.0;
-        return true;
-    }
-
-    /// One lane's hour by exact means: exponentials, factors, the solution.
-    bool solve_hour_alone(std::size_t i, const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
-        exponential_of(i);
-        fading_of(i);
-        oppose(hour, i);
-        return solve_alone(i, hour, table, power);
+    /// State and integrals at the end of the hour, the latter by what is in its middle; marks the lane.
+    [[gnu::always_inline]] void carry(const LaneHour& hour, const LaneState& from, LaneState& to, std::size_t i) {
+        const double dust = more[i], t = root[i], ahead = by_dust[i] * dust, end = t + ahead, middle = t + 0.5 * ahead;
+        const double flow = hour.speed * (window.knot[i] + middle), delivered = hour.seconds * flow;
+        const bool left = t < 0.0;
+        const double left2 = window.power_left2[i], right2 = window.power_right2[i];
+        const double left3 = window.power_left3[i], right3 = window.power_right3[i];
+        const double p2 = left ? left2 : right2, p3 = left ? left3 : right3;
+        const double power = window.power0[i] + middle * (window.power1[i] + middle * (p2 + middle * p3));
+        const double rise = from.rise[i], opposed = from.opposed[i] + 0.5 * rise * dust;
+        to.delivered[i] = from.delivered[i] + delivered;
+        to.energy[i] = from.energy[i] + hour.seconds * hour.power * power;
+        to.air_energy[i] = from.air_energy[i] + delivered * (flow * (opposed + inertial[i] * flow));
+        // R + (R' (e^z - 1)/z + bend dm) dm and its slope, z = g dm; e^z to the third order.
+        const double grown = growing[i] * dust, bent = bend[i] * dust, faded = per_gain[i] * dust;
+        const double mean = 1.0 + grown * (0.5 + grown * (1.0 / 6.0));
+        const double opposed_then = from.opposed[i] + dust * (rise * mean + bent);
+        const double dust_then = from.dust[i] + dust, flow_then = hour.speed * (window.knot[i] + end);
+        to.opposed[i] = opposed_then;
+        to.rise[i] = rise * (1.0 + grown * mean) + 2.0 * bent;
+        to.fading[i] = from.fading[i] * (1.0 - faded * (1.0 - faded * (0.5 - faded * (1.0 / 6.0))));
+        to.dust[i] = dust_then;
+        to.offset[i] = end;
+        const double drop_then = flow_then * (opposed_then + inertial[i] * flow_then);
+        marked[i] = (1 - is_settled(to, i)) | Flag(drop_then >= limit[i]) | Flag(dust_then > transition[i]);
     }
 };
 
