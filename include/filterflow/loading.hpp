@@ -17,12 +17,15 @@
 #include <filterflow/loading/hourly_lanes.hpp>
 #include <filterflow/loading/hourly_lives.hpp>
 #include <filterflow/loading/hourly_walk.hpp>
+#include <filterflow/loading/hourly_window.hpp>
 #include <filterflow/loading/inverse_course.hpp>
 #include <filterflow/loading/inverse_law.hpp>
 #include <filterflow/loading/inverse_life.hpp>
+#include <filterflow/loading/inverse_moments.hpp>
 #include <filterflow/loading/inverse_place.hpp>
 #include <filterflow/loading/life_course.hpp>
 #include <filterflow/loading/life_model.hpp>
+#include <filterflow/loading/life_result.hpp>
 #include <filterflow/loading/life_segment.hpp>
 #include <filterflow/loading/loading_candidates.hpp>
 #include <filterflow/loading/loading_fit.hpp>

@@ -53,7 +53,8 @@ public:
           ducts_(polynomial_system(input.ducts, input.air, 1.0)),
           element_(element_coefficients(stage_.clean, input.air)),
           law_(loading_coefficients(stage_.law)),
-          per_area_(stage_.area.value() / input.dust.equivalence) {
+          per_area_(stage_.area.value() / input.dust.equivalence),
+          per_gain_(1.0 / stage_.efficiency.gain_scale.value()) {
         if (stage_.gap_area.value() > 0.0) {
             gap_ = gap_conductance(BypassedElement{stage_.clean, stage_.gap_area, stage_.discharge_coefficient},
                                    input.air.density.value());
@@ -206,8 +207,11 @@ public:
 
     double efficiency(double loaded) const {
         if (stage_.by_size.empty()) {
-            return stage_.efficiency.gain == 0.0 ? stage_.efficiency.clean
-                                                 : mass_efficiency_value(stage_.efficiency, loaded);
+            const auto& e = stage_.efficiency;
+            if (e.gain == 0.0) return e.clean;
+            // Where the exponential is far from one, it costs a third of expm1 and leaves as many digits.
+            const double x = loaded * per_gain_;
+            return x > 0.25 ? e.clean + e.gain * (1.0 - std::exp(-x)) : e.clean - e.gain * std::expm1(-x);
         }
         double sum = 0.0;
         for (std::size_t i = 0; i < stage_.by_size.size(); ++i) {
@@ -270,6 +274,7 @@ private:
     ElementCoefficients<double> element_;
     InverseLaw law_;
     double per_area_;    // mass of the building's dust over dust per area
+    double per_gain_;    // of the efficiency's gain, over dust per area
     double gap_ = 0.0;   // conductance
     double pressure_scale_ = 1.0, power_scale_ = 1.0;
 };

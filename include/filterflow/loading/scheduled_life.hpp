@@ -135,7 +135,7 @@ BasicScheduledLife<T> scheduled_life_of_walk(const LifeModel<T>& model, Schedule
         life.moments.push_back(std::move(sample.moment));
     }
     life.age = BasicTime<T>::from_value(end.age);
-    take_totals(model, walk.masses(), walk.totals().arrived, life);
+    take_totals(model.input(), walk.masses(), walk.totals().arrived, life);
     return result;
 }
 

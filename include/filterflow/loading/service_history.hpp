@@ -100,7 +100,7 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
                 history.moments.push_back(life_moment(model, T(dose + segment.doses[i]), y, segment.points[i]));
             }
             const std::vector<T>& y = segment.states.back();
-            note_extrapolation(model, y, history.extrapolated_stages);
+            note_extrapolation(model.input(), y, history.extrapolated_stages);
             for (std::size_t k = 0; k < n; ++k) {
                 masses[k] = y[k];
                 ages[k] = ages[k] + segment.doses.back();
