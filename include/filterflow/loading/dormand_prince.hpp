@@ -17,10 +17,11 @@ namespace filterflow::detail {
 
 template <class T>
 struct DormandPrinceStep {
-    std::vector<T> state;   // at the end, order 5
-    std::vector<T> rate;    // there
-    std::vector<T> bend;    // for the state in between: see dormand_prince_between
-    double error = 0.0;     // largest estimated error over its scale
+    std::vector<T> state;                    // at the end, order 5
+    std::vector<T> rate;                     // there
+    std::vector<T> bend;                     // for the state in between: see dormand_prince_between
+    double error = 0.0;                      // largest estimated error over its scale
+    std::vector<T> k2, k3, k4, k5, k6, at;   // rates inside the step, and where: kept for the next
 };
 
 /// Takes a step of size h from a state with its rate. `rates(state, rate)` writes the rates and returns false where
@@ -29,9 +30,8 @@ template <class T, class Rates>
 bool dormand_prince_step(const Rates& rates, const std::vector<T>& y, const std::vector<T>& k1, const T& h,
                          const std::vector<double>& scales, DormandPrinceStep<T>& step) {
     const std::size_t n = y.size();
-    std::vector<T> k2(n), k3(n), k4(n), k5(n), k6(n), at(n);
-    step.state.resize(n);
-    step.rate.resize(n);
+    auto &k2 = step.k2, &k3 = step.k3, &k4 = step.k4, &k5 = step.k5, &k6 = step.k6, &at = step.at;
+    for (std::vector<T>* v : {&k2, &k3, &k4, &k5, &k6, &at, &step.state, &step.rate, &step.bend}) v->resize(n);
     for (std::size_t i = 0; i < n; ++i) at[i] = y[i] + h * (T(1.0 / 5) * k1[i]);
     if (!rates(at, k2)) return false;
     for (std::size_t i = 0; i < n; ++i) at[i] = y[i] + h * (T(3.0 / 40) * k1[i] + T(9.0 / 40) * k2[i]);
@@ -55,7 +55,6 @@ bool dormand_prince_step(const Rates& rates, const std::vector<T>& y, const std:
                                     T(2187.0 / 6784) * k5[i] + T(11.0 / 84) * k6[i]);
     }
     if (!rates(step.state, step.rate)) return false;
-    step.bend.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
         step.bend[i] = h * (T(-12715105075.0 / 11282082432) * k1[i] + T(87487479700.0 / 32700410799) * k3[i] -
                             T(10690763975.0 / 1880347072) * k4[i] + T(701980252875.0 / 199316789632) * k5[i] -

@@ -208,10 +208,7 @@ public:
     double efficiency(double loaded) const {
         if (stage_.by_size.empty()) {
             const auto& e = stage_.efficiency;
-            if (e.gain == 0.0) return e.clean;
-            // Where the exponential is far from one, it costs a third of expm1 and leaves as many digits.
-            const double x = loaded * per_gain_;
-            return x > 0.25 ? e.clean + e.gain * (1.0 - std::exp(-x)) : e.clean - e.gain * std::expm1(-x);
+            return e.gain == 0.0 ? e.clean : e.clean + e.gain * share_of_gain(loaded * per_gain_);
         }
         double sum = 0.0;
         for (std::size_t i = 0; i < stage_.by_size.size(); ++i) {

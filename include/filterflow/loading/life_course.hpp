@@ -46,7 +46,8 @@ std::vector<T> state_between(const LifeSegment<T>& s, const T& dose) {
 
 }   // namespace detail
 
-/// A life and all of its moments. Made by life_course; cheap to copy, safe to share.
+/// A life and all of its moments. Made by life_course; cheap to copy. Copies share what moments are computed with: ask
+/// them from one thread at a time.
 template <class T>
 class BasicLifeCourse {
 public:
@@ -135,6 +136,7 @@ std::vector<BasicLifeMoment<T>> life_series(const BasicLifeCourse<T>& course, Ti
     const double end = detail::plain_value(course.life().time.value());
     detail::require_between(where, "number of moments", end / seconds, 0.0, 1e7, "-");
     std::vector<BasicLifeMoment<T>> series;
+    series.reserve(static_cast<std::size_t>(end / seconds) + 2);
     for (double i = 0.0; i * seconds < end * (1.0 - 1e-12); i += 1.0) {
         series.push_back(life_moment_at(course, BasicTime<T>::from_value(T(i * seconds))));
     }

@@ -97,7 +97,8 @@ public:
         p.drops.resize(stages());
         p.caught.resize(stages());
         p.removed.clear();
-        std::vector<T> reaching(classes() == 0 ? 1 : classes(), T(1.0));   // of each class, of what arrives of it
+        std::vector<T>& reaching = reaching_;
+        reaching.assign(classes() == 0 ? 1 : classes(), T(1.0));
         for (std::size_t k = 0; k < stages(); ++k) {
             const T share = through_share(k, p);
             const BasicFilterStage<T>& stage = input_.stages[k];
@@ -120,9 +121,8 @@ public:
     std::size_t integrals() const { return 5 + classes(); }
 
     bool rates(const std::vector<T>& y, std::vector<T>& rate) const {
-        LifePoint<T> p;
-        if (!point(y, p)) return false;
-        rates_at(p, rate);
+        if (!point(y, point_)) return false;
+        rates_at(point_, rate);
         return true;
     }
 
@@ -202,7 +202,9 @@ private:
     }
 
     BasicFilterLifeInput<T> input_;
-    mutable BasicSystemCurve<T> system_;
+    mutable BasicSystemCurve<T> system_;   // with the dust of the last point
+    mutable std::vector<T> reaching_;      // of each class of dust, share of what arrives of it
+    mutable LifePoint<T> point_;           // of the last rates
     std::vector<bool> bypassed_;
     std::vector<std::size_t> place_;
     std::vector<LoadingCoefficients<T>> laws_;
