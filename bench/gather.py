@@ -40,6 +40,7 @@ RATIOS = [
     ("monte_carlo_chain/two_threads_clock/real_time", "monte_carlo_chain/one_thread_clock/real_time",
      "at most 0.625"),
     ("lives/year_in_dose", "lives/toms748_8760_hours", "at most 0.002"),
+    ("lives/whole_life", "lives/toms748_8760_hours", "at most 0.002"),
     ("lives/hourly_series", "lives/toms748_8760_hours", "no goal"),
     ("lives/lockstep_three_speeds/0", "lives/toms748_three_speeds/0", "at most 0.0167 a filter"),
     ("lives/lockstep_any_speed/1", "lives/toms748_any_speed/1", "at most 0.0167 a filter"),
