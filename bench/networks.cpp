@@ -50,10 +50,11 @@ void solve_grid(benchmark::State& state, std::size_t side, Parts parts) {
 }
 
 /// As many factorisations and solves of that matrix as a solution takes, and nothing else.
+template <class Ordering>
 void bare_grid(benchmark::State& state, std::size_t side, Parts parts) {
     const Shape shape = grid(side);
     const int steps = NetworkSolver(named(shape, parts)).solve().iterations();
-    Sparse sparse(shape);
+    Sparse<Ordering> sparse(shape);
     for (int k = 0; k < 3; ++k) sparse.step(k == 0);
     for (auto _ : state) {
         for (int k = 0; k < steps; ++k) sparse.factorise_and_solve();
@@ -66,6 +67,7 @@ void bare_grid(benchmark::State& state, std::size_t side, Parts parts) {
 void whole_grid(benchmark::State& state, std::size_t side) {
     const Shape shape = grid(side);
     int steps = 0;
+    NetworkShape analysed;
     reset_peak_memory();
     const std::optional<double> before = peak_memory();
     std::optional<double> peak;
@@ -74,9 +76,13 @@ void whole_grid(benchmark::State& state, std::size_t side) {
         const NetworkSolution solution = solver.solve();
         if (!solution.found()) return state.SkipWithError("not solved");
         steps = solution.iterations();
+        analysed = solver.shape();
         if (!peak) peak = peak_memory();
     }
     report(state, shape.from.size(), steps);
+    state.counters["nested dissection"] = analysed.ordering == LoopOrdering::nested_dissection ? 1 : 0;
+    state.counters["entries"] = analysed.factor_entries;
+    state.counters["by minimum degree"] = analysed.minimum_degree_entries;
     if (before && peak) {
         state.counters["MiB before"] = *before;
         state.counters["MiB at peak"] = *peak;
@@ -101,7 +107,7 @@ void tree_steps(benchmark::State& state, std::size_t branches) {
 void sparse_tree_steps(benchmark::State& state, std::size_t branches) {
     const Shape shape = shuffled(tree(branches));
     const NetworkSolution expected = NetworkSolver(named(shape)).solve();
-    Sparse sparse(shape);
+    Sparse<> sparse(shape);
     bool first = true;
     for (auto _ : state) {
         for (int k = 0; k < tree_step_count; ++k) sparse.step(std::exchange(first, false));
@@ -151,12 +157,18 @@ void add_all() {
         add_one(("networks/whole_" + std::string(size)).c_str(),
                 [length](benchmark::State& state) { whole_grid(state, length); });
     }
-    add_one("networks/grid_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::elements); });
-    add_one("networks/bare_factorisations_1e5",
-            [](benchmark::State& state) { bare_grid(state, 224, Parts::elements); });
-    add_one("networks/grid_of_ducts_1e5", [](benchmark::State& state) { solve_grid(state, 224, Parts::ducts); });
-    add_one("networks/bare_factorisations_ducts_1e5",
-            [](benchmark::State& state) { bare_grid(state, 224, Parts::ducts); });
+    using Plain = Eigen::AMDOrdering<int>;
+    using Ours = detail::NestedDissectionOrdering;
+    for (const auto& [suffix, parts] : {std::pair("1e5", Parts::elements), std::pair("ducts_1e5", Parts::ducts)}) {
+        const Parts what = parts;
+        const std::string which = suffix;
+        add_one(("networks/grid_" + std::string(parts == Parts::ducts ? "of_" : "") + which).c_str(),
+                [what](benchmark::State& state) { solve_grid(state, 224, what); });
+        add_one(("networks/bare_factorisations_" + which).c_str(),
+                [what](benchmark::State& state) { bare_grid<Plain>(state, 224, what); });
+        add_one(("networks/bare_in_our_order_" + which).c_str(),
+                [what](benchmark::State& state) { bare_grid<Ours>(state, 224, what); });
+    }
     add_one("networks/tree_1e5", [](benchmark::State& state) { tree_steps(state, 100000); });
     add_one("networks/sparse_tree_1e5", [](benchmark::State& state) { sparse_tree_steps(state, 100000); });
     benchmark::RegisterBenchmark("networks/same_shape", same_shape);

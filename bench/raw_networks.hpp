@@ -2,7 +2,7 @@
 #pragma once
 
 // Invented grids and trees of branches with dp = r Q + s Q |Q|, and the plain way to solve them: each step of Newton's
-// method a sparse matrix for Eigen's simplicial LDLT, analysed once, in Eigen's own ordering.
+// method a sparse matrix for Eigen's simplicial LDLT, analysed once, in Eigen's own ordering or in ours.
 
 #include <algorithm>
 #include <charconv>
@@ -144,7 +144,8 @@ using Newton = detail::NetworkNewton<detail::SparseCore>;
 inline Newton unnamed(const Shape& s) {
     const AirState air = fan_table_air();
     const detail::NetworkGraph graph{s.node_count, s.from, s.to, s.fixed};
-    detail::NetworkTopology topology = detail::network_topology(graph, detail::SparseCore::order);
+    detail::NetworkTopology topology = detail::network_topology(
+        graph, [](const detail::UpperPattern& pattern) { return detail::core_order(pattern).place; });
     detail::LawStore laws;
     for (std::size_t k = 0; k < s.from.size(); ++k) {
         laws.add(ElementCurve{s.linear[k] * Pa_s_per_m3, s.quadratic[k] * Pa_s2_per_m6, air}, air, "unnamed");
@@ -158,7 +159,8 @@ inline Newton unnamed(const Shape& s) {
     return newton;
 }
 
-/// The plain way.
+/// The plain way; the ordering is Eigen's own, or ours to see what it is worth.
+template <class Ordering = Eigen::AMDOrdering<int>>
 class Sparse {
 public:
     explicit Sparse(const Shape& s) : s_(s) {
@@ -240,7 +242,7 @@ private:
     std::vector<int> unknown_;
     Eigen::SparseMatrix<double> matrix_;
     std::vector<double*> place_, diagonal_;
-    Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> solver_;
+    Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Lower, Ordering> solver_;
     std::vector<double> flow_;
     Eigen::VectorXd pressure_, right_;
 };

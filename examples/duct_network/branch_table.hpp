@@ -4,8 +4,12 @@
 // A table of branches as a network: one row a branch, read with the reader of choose_filter, so that what is wrong is
 // shown where it stands.
 
+#include <algorithm>
 #include <filesystem>
+#include <iterator>
+#include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -49,6 +53,41 @@ public:
         }
     }
 
+    /// Shows where a node stands at which a single branch dangles, or from which no path leads to the fixed one.
+    void refuse_loose_ends(const std::string& fixed) const {
+        std::map<std::string, int> ends;
+        std::vector<std::string> names;
+        each_end([&](std::size_t row, std::size_t column) {
+            if (++ends[table_.cell(row, column).text] == 1) names.push_back(table_.cell(row, column).text);
+        });
+        if (!ends.contains(fixed)) {
+            throw choose_filter::DataError({path_}, "no branch reaches '" + fixed + "', whose pressure is fixed");
+        }
+        each_end([&](std::size_t row, std::size_t column) {
+            const std::string& node = table_.cell(row, column).text;
+            if (ends[node] > 1 || node == fixed) return;
+            std::vector<std::string> others;
+            std::copy_if(names.begin(), names.end(), std::back_inserter(others),
+                         [&](const std::string& name) { return name != node; });
+            const std::string near = choose_filter::nearest_name(node, others);
+            table_.refuse(row, column, "a single branch dangles at the node '" + node + "', air cannot get on from it",
+                          near.empty() ? near : "there is a node '" + near + "': is one of the two mistyped?");
+        });
+        std::set<std::string> reached{fixed};
+        for (std::size_t before = 0; before < reached.size();) {
+            before = reached.size();
+            for (std::size_t row = 0; row < table_.row_count(); ++row) {
+                const std::string &from = text(row, "from"), &to = text(row, "to");
+                if (reached.contains(from) || reached.contains(to)) reached.insert({from, to});
+            }
+        }
+        each_end([&](std::size_t row, std::size_t column) {
+            if (reached.contains(table_.cell(row, column).text)) return;
+            table_.refuse(row, column, "no path leads from the node '" + table_.cell(row, column).text + "' to '" +
+                                           fixed + "', whose pressure is fixed");
+        });
+    }
+
     /// The element of a row of kind filter.
     ElementCurve filter(std::string_view name, const AirState& air) const {
         for (std::size_t row = 0; row < table_.row_count(); ++row) {
@@ -79,6 +118,12 @@ private:
         require(row, column);
         return table_.number(row, table_.column(column));
     }
+    template <class Use>
+    void each_end(const Use& use) const {
+        for (std::size_t row = 0; row < table_.row_count(); ++row) {
+            for (const char* column : {"from", "to"}) use(row, table_.column(column));
+        }
+    }
     void require(std::size_t row, std::string_view column) const {
         if (!has(row, column)) {
             table_.refuse(row, table_.column("kind"),
@@ -100,6 +145,9 @@ private:
     }
     ElementCurve filter_of(std::size_t row, const AirState& air) const {
         const double share = number(row, "viscous share");
+        if (!(share >= 0.0 && share <= 1.0)) {
+            table_.refuse_value(row, table_.column("viscous share"), "is no share", "0 to 1");
+        }
         const auto flow = quantity<VolumeFlow>(row, "flow");
         const auto pressure = quantity<Pressure>(row, "pressure");
         return {share * (pressure / flow), (1.0 - share) * (pressure / flow / flow), air};

@@ -2,7 +2,8 @@
 // The supply and return of a two-storey building from a table of its branches: who gets how much air, what the filter
 // and the fan have to do with it, and how that changes as the filter loads. The building, the Tern Lane Arts Centre,
 // its ducts and its filter are invented.
-//     duct_network [TABLE]
+//     duct_network          what the centre's rooms get, and what the filter does to it
+//     duct_network TABLE    every flow and pressure of another table of branches, with the node 'outdoors' at 0 Pa
 #include <algorithm>
 #include <cstdio>
 #include <string>
@@ -58,9 +59,39 @@ void print_way(const NetworkSolution& clean, const NetworkSolution& loaded) {
     }
 }
 
+/// Every branch and node of a network as it is.
+int print_all(const DuctNetwork& network) {
+    const NetworkSolution solution = NetworkSolver(network).solve();
+    print_limits(solution);
+    if (!solution.found()) return 1;
+    const auto width = [](std::size_t count, const auto& name) {
+        std::size_t most = 6;
+        for (std::size_t i = 0; i < count; ++i) most = std::max(most, name(i).size());
+        return static_cast<int>(most);
+    };
+    const auto branch = [&](std::size_t k) { return std::string(network.branch_name(k)); };
+    const auto node = [&](std::size_t i) { return std::string(network.node_name(i)); };
+    const int branches = width(network.branch_count(), branch), nodes = width(network.node_count(), node);
+    std::printf("%-*s %10s %10s\n%-*s %10s %10s\n", branches, "branch", "flow", "drop", branches, "", "L/s", "Pa");
+    for (std::size_t k = 0; k < network.branch_count(); ++k) {
+        std::printf("%-*s %10.1f %10.2f\n", branches, branch(k).c_str(), solution.flow(k) / L_per_s,
+                    solution.pressure_drop(k) / Pa);
+    }
+    std::printf("\n%-*s %10s\n%-*s %10s\n", nodes, "node", "pressure", nodes, "", "Pa");
+    for (std::size_t i = 0; i < network.node_count(); ++i) {
+        std::printf("%-*s %10.2f\n", nodes, node(i).c_str(), solution.pressure(i) / Pa);
+    }
+    std::printf("\nAirflow below the equipment's least overheats heaters and ices coils: its nameplate comes first.\n");
+    return 0;
+}
+
 }   // namespace
 
 int main(int argc, char** argv) {
+    if (argc > 2 || (argc == 2 && argv[1][0] == '-')) {
+        std::fprintf(stderr, "usage: duct_network [TABLE]\n");
+        return 2;
+    }
     try {
         const choose_filter::DiskFiles files;
         const duct_network::BranchTable table(files, argc > 1 ? argv[1] : "examples/tern_lane/duct_network.csv");
@@ -68,7 +99,9 @@ int main(int argc, char** argv) {
             moist_air({.temperature = from_celsius(20), .pressure = 100.9 * kPa, .relative_humidity = 0.4});
         DuctNetwork network(air);
         table.add_to(network, air);
+        table.refuse_loose_ends("outdoors");
         network.fix_pressure("outdoors", 0 * Pa);
+        if (argc > 1) return print_all(network);
         std::printf("invented data: %zu branches, %zu nodes\n", network.branch_count(), network.node_count());
 
         NetworkSolver solver(std::move(network));

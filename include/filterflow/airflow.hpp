@@ -36,11 +36,15 @@
 #include <filterflow/airflow/motor_losses.hpp>
 #include <filterflow/airflow/network.hpp>
 #include <filterflow/airflow/network_builder.hpp>
+#include <filterflow/airflow/network_core.hpp>
+#include <filterflow/airflow/network_dissection.hpp>
 #include <filterflow/airflow/network_law_points.hpp>
 #include <filterflow/airflow/network_laws.hpp>
 #include <filterflow/airflow/network_names.hpp>
 #include <filterflow/airflow/network_newton.hpp>
+#include <filterflow/airflow/network_ordering.hpp>
 #include <filterflow/airflow/network_parts.hpp>
+#include <filterflow/airflow/network_separator.hpp>
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/airflow/network_start.hpp>
 #include <filterflow/airflow/network_system.hpp>

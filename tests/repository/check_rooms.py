@@ -36,7 +36,7 @@ LIBRARIES = [
     ("boost/math/", ["numeric/"]),
     ("boost/numeric/odeint", ["numeric/"]),
     ("boost/", []),
-    ("Eigen/Sparse", ["airflow/network.hpp"]),
+    ("Eigen/Sparse", ["airflow/network_core.hpp", "airflow/network_ordering.hpp"]),
     ("Eigen/", ["numeric/"]),
 ]
 
@@ -141,7 +141,7 @@ def self_test():
         repository.write(root, base + "cellar/wine.hpp", "")
         repository.expect(check(root), "core may not include airflow", "the umbrella <filterflow/airflow.hpp>",
                           "boost/units/io.hpp", '"x.hpp" instead', "gone.hpp>, which does not exist",
-                          "<Eigen/Sparse>, which is for airflow/network.hpp", "zlib.h", "users only",
+                          "<Eigen/Sparse>, which is for airflow/network_core.hpp", "zlib.h", "users only",
                           "<Eigen/Dense>, which is for numeric/", "airflow.hpp: does not include airflow/duct.hpp",
                           "no room cellar", "umbrella of room cellar")
 

@@ -4,9 +4,8 @@
 // Flows and pressures of a duct network of any shape. The shape is analysed once; laws, pressures and demands may
 // change between solutions (a filter that loads, draws of a Monte Carlo study).
 
-#include <algorithm>
-#include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <memory>
 #include <span>
 #include <string>
@@ -14,10 +13,10 @@
 #include <utility>
 #include <vector>
 
-#include <Eigen/SparseCholesky>
-
 #include <filterflow/airflow/network_builder.hpp>
+#include <filterflow/airflow/network_core.hpp>
 #include <filterflow/airflow/network_newton.hpp>
+#include <filterflow/airflow/network_ordering.hpp>
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
@@ -33,82 +32,6 @@ struct NetworkRules {
 
 namespace detail {
 
-/// The core's matrix, upper half with the diagonal last in each column, in an order that suits its factorisation.
-class SparseCore {
-public:
-    SparseCore() = default;
-    SparseCore(SparseCore&&) = default;
-    SparseCore& operator=(SparseCore&&) = default;
-    SparseCore(const SparseCore& other) : matrix_(other.matrix_), diagonal_(other.diagonal_) {
-        if (other.solver_) analyse_matrix();   // Eigen's solvers are not copied
-    }
-    SparseCore& operator=(const SparseCore& other) { return *this = SparseCore(other); }
-    ~SparseCore() = default;
-
-    /// New place of each node, by approximate minimum degree.
-    static std::vector<NodeNumber> order(UpperPattern pattern) {
-        const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
-        const std::vector<float> zeros(pattern.inner.size(), 0.0F);
-        const Eigen::Map<const Eigen::SparseMatrix<float>> upper(n, n, static_cast<Eigen::Index>(pattern.inner.size()),
-                                                                 pattern.outer.data(), pattern.inner.data(),
-                                                                 zeros.data());
-        Eigen::PermutationMatrix<Eigen::Dynamic, Eigen::Dynamic, int> inverse;
-        Eigen::AMDOrdering<int>()(upper.selfadjointView<Eigen::Upper>(), inverse);
-        std::vector<NodeNumber> place(static_cast<std::size_t>(n));
-        for (Eigen::Index k = 0; k < n; ++k) {
-            place[static_cast<std::size_t>(inverse.indices()[k])] = static_cast<int>(k);
-        }
-        return place;
-    }
-
-    void analyse(UpperPattern pattern) {
-        const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
-        matrix_.resize(n, n);
-        matrix_.resizeNonZeros(static_cast<Eigen::Index>(pattern.inner.size()));
-        std::copy(pattern.outer.begin(), pattern.outer.end(), matrix_.outerIndexPtr());
-        std::copy(pattern.inner.begin(), pattern.inner.end(), matrix_.innerIndexPtr());
-        std::fill(matrix_.valuePtr(), matrix_.valuePtr() + pattern.inner.size(), 0.0);
-        diagonal_.assign(static_cast<std::size_t>(n), 0.0);
-        analyse_matrix();
-    }
-
-    void clear() {
-        std::fill(matrix_.valuePtr(), matrix_.valuePtr() + matrix_.nonZeros(), 0.0);
-        std::fill(diagonal_.begin(), diagonal_.end(), 0.0);
-    }
-    void add(std::size_t entry, std::size_t a, std::size_t b, double conductance) {
-        matrix_.valuePtr()[entry] -= conductance;
-        diagonal_[a] += conductance;
-        diagonal_[b] += conductance;
-    }
-    bool factorise(const std::vector<double>& excess, std::size_t& negative) {
-        for (std::size_t j = 0; j < diagonal_.size(); ++j) {
-            matrix_.valuePtr()[matrix_.outerIndexPtr()[j + 1] - 1] = diagonal_[j] + excess[j];
-        }
-        solver_->factorize(matrix_);
-        if (solver_->info() != Eigen::Success) return false;
-        const Eigen::VectorXd pivots = solver_->vectorD();
-        for (const double d : pivots) negative += d < 0.0;
-        return true;
-    }
-    void solve(std::vector<double>& load) const {
-        Eigen::Map<Eigen::VectorXd> b(load.data(), static_cast<Eigen::Index>(diagonal_.size()));
-        b = solver_->solve(b).eval();
-    }
-
-private:
-    using Solver = Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper, Eigen::NaturalOrdering<int>>;
-
-    void analyse_matrix() {
-        solver_ = std::make_unique<Solver>();
-        solver_->analyzePattern(matrix_);
-    }
-
-    Eigen::SparseMatrix<double> matrix_;
-    std::vector<double> diagonal_;
-    std::unique_ptr<Solver> solver_;
-};
-
 inline NewtonRules checked_rules(const NetworkRules& rules, const char* where) {
     require_positive(where, "relative_pressure_tolerance", rules.relative_pressure_tolerance, "-");
     require_positive(where, "relative_flow_tolerance", rules.relative_flow_tolerance, "-");
@@ -117,6 +40,18 @@ inline NewtonRules checked_rules(const NetworkRules& rules, const char* where) {
 }
 
 }   // namespace detail
+
+/// What the analysis of a network's shape found: how much is eliminated as trees, and what a factorisation of the rest
+/// takes.
+struct NetworkShape {
+    std::size_t tree_nodes = 0;                             ///< eliminated leaf by leaf, >= 0
+    std::size_t loop_nodes = 0;                             ///< left for the sparse factorisation, >= 0
+    LoopOrdering ordering = LoopOrdering::minimum_degree;   ///< of the nodes in loops, the one of fewer operations
+    double factor_entries = 0.0;                            ///< of the factor below its diagonal, >= 0
+    double factor_operations = 0.0;        ///< multiplications with an addition of one factorisation, >= 0
+    double minimum_degree_entries = 0.0;   ///< what the factor would have by minimum degree, >= 0
+    double minimum_degree_operations = 0.0;   ///< and its operations, >= 0
+};
 
 class NetworkSolver;
 
@@ -131,6 +66,9 @@ public:
     /// Checks and analyses a network. DomainError if nodes are isolated, dangle at one branch without pressure or
     /// demand, or are joined to no fixed pressure: each names them.
     explicit NetworkSolver(DuctNetwork network) : NetworkSolver(std::move(network), true) {}
+
+    /// How the network is eliminated, whatever its parts.
+    const NetworkShape& shape() const { return shape_; }
 
     /// Puts another part in the place of a branch's. DomainError as DuctNetwork::add_branch.
     void set_part(std::size_t branch, const BranchPart& part) {
@@ -226,7 +164,7 @@ private:
 
     NetworkSolver(DuctNetwork network, bool eliminate_trees)
         : air_(network.air_), names_(std::make_shared<const detail::NetworkNames>(std::move(network.names_))),
-          newton_(analyse(network, *names_, eliminate_trees)) {
+          newton_(analyse(network, *names_, eliminate_trees, shape_)) {
         const auto& t = newton_.topology();
         new_link_.resize(t.old_link.size());
         for (std::size_t k = 0; k < t.old_link.size(); ++k) {
@@ -241,10 +179,22 @@ private:
 
     using Newton = detail::NetworkNewton<detail::SparseCore>;
 
-    static Newton analyse(DuctNetwork& network, const detail::NetworkNames& names, bool eliminate_trees) {
+    static Newton analyse(DuctNetwork& network, const detail::NetworkNames& names, bool eliminate_trees,
+                          NetworkShape& shape) {
         network.graph_.node_count = network.values_.size();
         detail::check_network(network.graph_, names.nodes, network.values_);
-        auto topology = detail::network_topology(network.graph_, detail::SparseCore::order, eliminate_trees);
+        const auto ordering = [&shape](const detail::UpperPattern& pattern) {
+            detail::CoreOrder order = detail::core_order(pattern);
+            shape.ordering = order.ordering;
+            shape.factor_entries = order.count.entries;
+            shape.factor_operations = order.count.operations;
+            shape.minimum_degree_entries = order.minimum_degree.entries;
+            shape.minimum_degree_operations = order.minimum_degree.operations;
+            return std::move(order.place);
+        };
+        auto topology = detail::network_topology(network.graph_, ordering, eliminate_trees);
+        shape.loop_nodes = static_cast<std::size_t>(topology.core_count);
+        shape.tree_nodes = static_cast<std::size_t>(topology.free_count - topology.core_count);
         network.graph_.from = {};
         network.graph_.to = {};
         detail::LawStore laws = network.laws_.in_order(topology.old_link);
@@ -277,6 +227,7 @@ private:
 
     AirState air_;
     std::shared_ptr<const detail::NetworkNames> names_;
+    NetworkShape shape_;
     Newton newton_;
     std::vector<std::int32_t> new_link_;
     bool found_ = false;   // the flows are those of the parts as they are
