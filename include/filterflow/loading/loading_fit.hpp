@@ -40,10 +40,12 @@ namespace filterflow {
 ///           (the whole where some have none of their own, 1 Pa where none has any), r' and s' of the clean filter in
 ///           the air of the reading, W_i retained dust per area, F the law, J weighted Jacobian
 /// Validity: as many readings with dust as parameters (1 exponential and linear, 3 kinked, 2 the others). A transition
-///           is reported where it improves the fit beyond 95 % confidence over the exponential alone, a second
-///           parameter of the other forms where it does over a line; `stages` is by the smooth law for them. Readings
-///           without dust are counted in the residuals only. Chi-squared takes what readings share (the clean curve,
-///           gains of instruments) for covariance; it lacks fit where chance gives as much in 1 % of sound tests
+///           is reported where it improves the fit beyond 95 % confidence over the exponential alone, a cake slope of
+///           its own where it does over the tangent (else the smooth form: a kink without an angle may be anywhere), a
+///           second parameter of the other forms where it does over a line; `stages` is by the smooth law for them.
+///           Readings without dust are counted in the residuals only. Chi-squared takes what readings share (the
+///           clean curve, gains of instruments) for covariance; it lacks fit where chance gives as much in 1 % of
+///           sound tests
 /// @param  input  readings, clean curve, area, form
 /// @return law with uncertainties over the readings' inputs, verdict on the stages, arrestance, residuals
 /// @throws DomainError if a value is outside its range, dust fed does not rise, there are fewer readings with dust

@@ -67,6 +67,7 @@ inline UnscaledLoading unscaled_loading(const LoadingSearch& found, double great
 /// The fits that the readings are judged by.
 struct LoadingRivals {
     LoadingCandidate exponential, linear, full;   // full: of the form asked for
+    LoadingCandidate smooth;                      // where that is the kinked one
     double scatter = 0.0;                         // by which a gain in the sum of squares is judged
     bool reaches(double last) const { return full.p[1] < last * (1.0 - 1e-9); }
 };
@@ -101,6 +102,10 @@ inline void settle_two_stages(const LoadingRivals& rivals, LoadingForm form, dou
         found.form = LoadingForm::smooth;
         found.covariance_order = {0};
         found.stages = LoadingStages::cake_only;
+    } else if (form == LoadingForm::kinked && !(rivals.smooth.chi_squared - rivals.full.chi_squared > one)) {
+        best = rivals.smooth;   // where the slope does not change, a kink may be anywhere
+        found.form = LoadingForm::smooth;
+        found.covariance_order = {0, 1};
     }
 }
 
@@ -194,6 +199,7 @@ inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, Loadi
     rivals.full = form == LoadingForm::exponential ? rivals.exponential
                   : form == LoadingForm::linear    ? rivals.linear
                                                    : best_loading(sum, form, knots);
+    if (form == LoadingForm::kinked) rivals.smooth = best_loading(sum, LoadingForm::smooth, knots);
     const double rounding = 1e-18 * largest * largest;   // of residuals that a perfect fit would leave at zero
     const double spare = static_cast<double>(sum.size()) - static_cast<double>(parameters);
     rivals.scatter = scatter_of(rivals.full.chi_squared, spare, weighted, rounding);
@@ -233,6 +239,9 @@ inline std::string verdict_text(LoadingStages stages, LoadingForm asked, Loading
     switch (stages) {
         case LoadingStages::both:
             text = "the readings show the exponential stage and the cake stage";
+            if (asked == LoadingForm::kinked && reported == LoadingForm::smooth) {
+                text += "; no slope of the cake's own is told from the tangent: reported is the smooth form";
+            }
             break;
         case LoadingStages::exponential_only:
             text = asked == LoadingForm::exponential
