@@ -81,7 +81,8 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          [p](const CandidateResult& c) -> std::optional<Estimate> {
              // Flow over a face area that is exact: the interval of the flow in proportion.
              if (!c.clean || !c.face_velocity || !(c.clean->flow.value.value() > 0.0)) return std::nullopt;
-             return estimate(scaled(c.clean->flow, 1.0 / c.clean->flow.value.value()), 1.0 / c.face_velocity->value(), p);
+             return estimate(scaled(c.clean->flow, 1.0 / c.clean->flow.value.value()), 1.0 / c.face_velocity->value(),
+                             p);
          }});
 
     add({"hours_to_limit", "Running hours to the first limit", "h", "h", "", 0.0, FigureGroup::life,
@@ -95,7 +96,13 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          power_of(clean)});
     add({"power_end", "Fan power, end of interval", "W", "W", "", 0.0, FigureGroup::energy_and_cost,
          {"power", "end of", "life", "hours", "change interval", "airflow"}, power_of(end)});
-    add({"annual_running_time", "Running hours a year at equal service", "h", "h", "", 0.0, FigureGroup::energy_and_cost,
+    add({"annual_running_time",
+         "Running hours a year at equal service",
+         "h",
+         "h",
+         "",
+         0.0,
+         FigureGroup::energy_and_cost,
          {"annual energy", "yearly energy", "energy"},
          [p](const CandidateResult& c) { return estimate(c.annual_running_time, units::h, p); }});
     add({"annual_energy", "Yearly energy at equal service", "kWh", "kWh", "", 0.0, FigureGroup::energy_and_cost,
@@ -160,7 +167,13 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"pm10 outdoors", "indoors", "pm10", "removal", "efficiency", "airflow"},
          [p](const CandidateResult& c) { return estimate(c.indoor_pm10, units::ug_per_m3, p); }});
 
-    add({"attributable_energy", "Through the filter, Q Δp / η over the year", "kWh", "kWh", "", 0.0, FigureGroup::beside,
+    add({"attributable_energy",
+         "Through the filter, Q Δp / η over the year",
+         "kWh",
+         "kWh",
+         "",
+         0.0,
+         FigureGroup::beside,
          {"attributable", "energy"},
          [p](const CandidateResult& c) { return estimate(c.attributable_energy, units::kWh, p); }});
     add({"counterfactual_energy", "Fan with filters less fan without them", "kWh", "kWh", "", 0.0, FigureGroup::beside,
@@ -207,7 +220,8 @@ std::vector<std::string> limits_of(const SystemInput& system) {
                                      significant_text(*system.greatest_face_velocity / units::fpm, 3)));
     }
     if (system.least_pm25_removal) {
-        limits.push_back(fmt::format("removal of PM2.5 at least {} %", estimate_text(exact(100.0 * *system.least_pm25_removal))));
+        limits.push_back(
+            fmt::format("removal of PM2.5 at least {} %", estimate_text(exact(100.0 * *system.least_pm25_removal))));
     }
     return limits;
 }
@@ -257,7 +271,8 @@ std::vector<std::string> place_names(const SystemResult& system) {
         if (system.candidates[c].rank) {
             names[c] = std::to_string(*system.candidates[c].rank);
         } else {
-            names[c] = std::string(1, static_cast<char>('a' + next % 26)) + (next < 26 ? "" : std::to_string(next / 26));
+            names[c] =
+                std::string(1, static_cast<char>('a' + next % 26)) + (next < 26 ? "" : std::to_string(next / 26));
             ++next;
         }
     }
@@ -280,7 +295,8 @@ bool contradicts_itself(const CandidateFigure& figure, const Estimate& e) {
 
 std::string figure_text(const CandidateFigure& figure, const Estimate& e) {
     if (contradicts_itself(figure, e)) return "not known";
-    if (figure.group == FigureGroup::cleaning && e.value < 0.0) return interval_text({0.5 * e.upper, 0.0, e.upper, e.is_share});
+    if (figure.group == FigureGroup::cleaning && e.value < 0.0)
+        return interval_text({0.5 * e.upper, 0.0, e.upper, e.is_share});
     return estimate_text(e);
 }
 

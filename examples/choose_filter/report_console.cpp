@@ -67,8 +67,8 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
 std::string room_and_years_table(const StudyInput& study, const SystemResult& system) {
     const auto figures = candidate_figures(study);
     std::vector<const CandidateFigure*> known;
-    for (const char* key : {"indoor_pm25_share", "indoor_pm10_share", "indoor_pm25", "indoor_pm10", "cost_per_clean_air",
-                            "present_value"}) {
+    for (const char* key : {"indoor_pm25_share", "indoor_pm10_share", "indoor_pm25", "indoor_pm10",
+                            "cost_per_clean_air", "present_value"}) {
         const CandidateFigure& figure =
             *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
         if (std::any_of(system.candidates.begin(), system.candidates.end(),
@@ -170,10 +170,10 @@ std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     ConsoleTable table;
     const bool at_flow = study.comparison_velocities.empty();
     const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
-    table.row({"filter",
-               at_flow ? fmt::format("pressure at {} m³/h [Pa]",
-                                     significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
-                       : fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
+    table.row({"filter", at_flow ? fmt::format("pressure at {} m³/h [Pa]",
+                                               significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
+                                 : fmt::format("pressure at {} m/s [Pa]",
+                                               significant_text(study.comparison_velocities[v].value(), 3))});
     for (const FilterResult& filter : result.filters) {
         std::optional<Estimate> e;
         const auto& pressures = at_flow ? filter.pressure_at_flows : filter.pressure_at_velocities;
@@ -191,8 +191,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     if (!study.note.empty()) text += wrap_text(study.note);
     for (const SystemResult& system : result.systems) {
         text += "\n" + wrap_text(system.name);
-        text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
-                          "-> ");
+        text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation,
+                          "   ", "-> ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         if (draws) {
             for (const std::string& words : contradiction_words(study, system, draws->systems.at(at))) {
@@ -217,7 +217,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += wrap_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
+            text +=
+                wrap_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
@@ -244,7 +245,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         for (const std::string& flag : order.flags) text += wrap_text(flag, "  ", "- ");
     } else if (result.systems.empty() && !result.filters.empty() &&
                (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
-        text += "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
+        text +=
+            "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
     }
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
         text += "\nMind, of the bench:\n" + mind;
@@ -258,22 +260,28 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
-                                         "whole one at most. Every figure is an estimate from the readings given, not a "
-                                         "rating.", 100.0 * study.coverage_probability));
+    text +=
+        "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
+                                     "whole one at most. Every figure is an estimate from the readings given, not a "
+                                     "rating.",
+                                     100.0 * study.coverage_probability));
     if (!result.systems.empty()) {
-        text += wrap_text("# is the place by yearly cost among those that meet every limit; the others follow in the same "
-                          "order, with letters.");
+        text += wrap_text(
+            "# is the place by yearly cost among those that meet every limit; the others follow in the same "
+            "order, with letters.");
         text += wrap_text("Cost and energy are those at equal service: of the running time that delivers the same air, "
                           "not of the same hours.");
-        text += wrap_text("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
-                          "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
-                          "less, where both were counted.");
+        text += wrap_text(
+            "PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
+            "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
+            "less, where both were counted.");
     }
-    text += wrap_text("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
-                      "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
-    text += wrap_text("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
-                      "lungs; isolate fans before opening.");
+    text += wrap_text(
+        "Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
+        "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
+    text += wrap_text(
+        "Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
+        "lungs; isolate fans before opening.");
     return text;
 }
 

@@ -16,7 +16,8 @@
 
 namespace choose_filter {
 
-/// The page, with a section of the joint draws in each system where there are any. Throws filterflow::Error where a figure cannot be drawn.
+/// The page, with a section of the joint draws in each system where there are any. Throws filterflow::Error where a
+/// figure cannot be drawn.
 std::string report_page(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
                         const StudyDraws* draws = nullptr);
 

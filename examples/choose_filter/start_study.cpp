@@ -21,7 +21,7 @@ const std::map<std::string, std::string>& start_files() {
 title = "My filters"
 note = "Invented numbers of the study to begin from."     # printed below the title
 standard_air = "duct design air"           # or "fan table air", "fan test air", "ISA sea level air", or a table as
-                                           # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
+                                         # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
 comparison_velocities = ["250 fpm", "350 fpm"]   # face velocities that the readings reach
 # comparison_flows = ["800 cfm"]           # or volume flows, where the face of a filter is not known
 
@@ -101,7 +101,7 @@ known_within = "10 %"
 least_airflow = "850 cfm"                  # without conditions
 greatest_external_static_pressure = "0.8 inH2O"
 
-[system.room]                              # what the filters make of the outdoor particles in it; leave out if not asked
+[system.room]                             # what the filters make of the outdoor particles in it; leave out if not asked
 volume = "420 m3"
 infiltration = "0.3 1/h"                   # air through cracks
 # outdoor_air = "60 m3/h"                  # brought in by the fan, through the filters
