@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #include "support/catch.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <vector>
@@ -127,6 +128,11 @@ TEST_CASE("a change falls by the months in which its dust comes together", "[own
         CHECK(calendar.from[calendar.longest] >= calendar.from[month]);
     }
     CHECK(calendar.from[calendar.longest] > 2.0 * calendar.from[calendar.shortest]);
+    const Time age = 0.25 * year;
+    const ChangeCalendar aged = change_calendar(schedule, interval, age);
+    for (std::size_t month = 0; month < 12; ++month) CHECK(aged.from[month] == std::min(calendar.from[month], age));
+    CHECK(aged.from[aged.longest] == age);
+    CHECK_THROWS_WITH(change_calendar(schedule, interval, 0 * h), Contains("greatest_age = 0"));
     const ChangeCalendar even = change_calendar(constant_schedule(20 * ug_per_m3, 0.4), 1000 * h);
     for (const Time& time : even.from) CHECK(time / h == Approx(2500.0).epsilon(1e-9));
     CHECK_THROWS_WITH(change_calendar(schedule, 0 * h), Contains("running_interval = 0"));

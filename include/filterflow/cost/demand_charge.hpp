@@ -48,10 +48,10 @@ void check(const BasicDemandCharge<T>& charge, const char* where) {
 
 inline constexpr double month_seconds = 8760.0 * 3600.0 / 12.0;
 
-/// Power over calendar time, with slopes at the samples from the parabola through neighbours.
+/// Power over calendar time: straight between the samples, or with slopes there from the parabola through neighbours.
 template <class T>
 struct PowerCourse {
-    std::vector<T> time, power, slope;   // times rise; equal ones part two stretches
+    std::vector<T> time, power, slope;   // times rise; equal ones part two stretches; no slopes: straight
 
     void set_slopes() {
         const std::size_t n = time.size();
@@ -83,6 +83,7 @@ struct PowerCourse {
         const T h = time[i + 1] - time[i];
         if (!(plain_value(h) > 0.0)) return power[i + 1];
         const T s = (t - time[i]) / h, dy = power[i + 1] - power[i];
+        if (slope.empty()) return power[i] + s * dy;
         const T c = T(3.0) * dy - h * (T(2.0) * slope[i] + slope[i + 1]),
                 d = h * (slope[i] + slope[i + 1]) - T(2.0) * dy;
         return power[i] + s * (h * slope[i] + s * (c + s * d));
@@ -114,7 +115,6 @@ PowerCourse<T> power_course(const std::vector<BasicLifeMoment<T>>& moments, cons
     }
     const bool lasts = course.time.size() >= 2 && plain_value(course.time.back()) > plain_value(course.time.front());
     if (!lasts) throw DomainError(std::string(where) + ": the moments span no time; required: some");
-    course.set_slopes();
     return course;
 }
 
@@ -147,7 +147,8 @@ T mean_over(const T& from, const T& to, std::size_t parts, const F& f) {
 /// @source definition; test: cost/demand_charge_test.cpp, against month after month of many years
 template <class T>
 BasicPower<T> mean_monthly_peak(const std::vector<BasicLifeMoment<T>>& moments, const T& running_fraction) {
-    const detail::PowerCourse<T> course = detail::power_course(moments, running_fraction, "mean_monthly_peak");
+    detail::PowerCourse<T> course = detail::power_course(moments, running_fraction, "mean_monthly_peak");
+    course.set_slopes();
     const T first = course.time.front(), end = course.time.back(), month(detail::month_seconds), span = end - first;
     if (!(detail::plain_value(span) > detail::month_seconds)) {
         return BasicPower<T>::from_value(course.greatest(first, end));
@@ -170,7 +171,8 @@ inline Power mean_monthly_peak(const std::vector<LifeMoment>& moments, double ru
 ///
 /// Equation: mean of max P over the months that begin at every eighth part of a month
 /// Symbols:  P fan power
-/// Validity: as mean_monthly_peak of a life; a history of less than a month counts by its greatest power
+/// Validity: as mean_monthly_peak of a life, straight between the samples; a history of less than a month counts by its
+///           greatest power
 /// @param  history  service over years, with power
 /// @param  running_fraction  running over calendar time [-], > 0 and <= 1
 /// @return power [W]
@@ -193,7 +195,6 @@ BasicPower<T> mean_monthly_peak(const BasicServiceHistory<T>& history, const T& 
         };
         cut(all.time, part.time);
         cut(all.power, part.power);
-        cut(all.slope, part.slope);
         sum = sum + part.greatest(T(s), T(s + detail::month_seconds));
     }
     if (count == 0) return BasicPower<T>::from_value(all.greatest(all.time.front(), all.time.back()));

@@ -4,8 +4,10 @@
 // When changes fall in a year whose months differ: the same dust comes together sooner where the fan runs more or the
 // air is dustier, so filters put in before the busy season last for fewer months.
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
+#include <optional>
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
@@ -28,18 +30,22 @@ struct ChangeCalendar {
 /// Validity: a fan of one speed, for which a life is a dose of dust whatever the hours bring (scheduled_life)
 /// @param  schedule  of a year, shape (8760); shorter periods repeat and give every month the same
 /// @param  running_interval  running time between changes at the mean concentration [s], > 0
+/// @param  greatest_age  calendar age at which filters are changed whatever their dust [s], > 0; none: no such rule
 /// @return calendar times [s]
-/// @throws DomainError if the interval is not > 0 or not finite
+/// @throws DomainError if the interval or the age is not > 0 or not finite
 /// @source as scheduled_life; test: loading/dust_schedule_test.cpp, against scheduled lives
-inline ChangeCalendar change_calendar(const DustSchedule& schedule, Time running_interval) {
-    const double interval =
-        detail::require_positive("change_calendar", "running_interval", running_interval.value(), "s");
+inline ChangeCalendar change_calendar(const DustSchedule& schedule, Time running_interval,
+                                      std::optional<Time> greatest_age = std::nullopt) {
+    constexpr auto where = "change_calendar";
+    const double interval = detail::require_positive(where, "running_interval", running_interval.value(), "s");
+    if (greatest_age) detail::require_positive(where, "greatest_age", greatest_age->value(), "s");
     constexpr std::array<double, 12> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
     const DustDose dose = DustDose::from_value(interval * schedule.mean_concentration().value());
     ChangeCalendar calendar;
     for (std::size_t month = 0; month < 12; ++month) {
         const Time begin = Time::from_value(first_days[month] * 86400.0);
-        calendar.from[month] = calendar_time_at(schedule, DustDose(dose_until(schedule, begin) + dose)) - begin;
+        const Time dusty = calendar_time_at(schedule, DustDose(dose_until(schedule, begin) + dose)) - begin;
+        calendar.from[month] = greatest_age ? std::min(dusty, *greatest_age) : dusty;
         if (calendar.from[month] < calendar.from[calendar.shortest]) calendar.shortest = month;
         if (calendar.from[month] > calendar.from[calendar.longest]) calendar.longest = month;
     }
