@@ -17,7 +17,7 @@
 namespace choose_filter {
 
 /// Which part of the comparison a figure belongs to.
-enum class FigureGroup { air, life, energy_and_cost, cleaning, beside, files_only };
+enum class FigureGroup { air, life, energy_and_cost, service, cleaning, beside, files_only };
 
 /// One figure of a candidate: its names, its units, and how to read it from a result.
 struct CandidateFigure {

@@ -179,13 +179,37 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const std::string reason = c.change_interval_reason.substr(0, c.change_interval_reason.find("; "));
         return typeset(reason);
     });
+    const bool calendar = std::any_of(order.begin(), order.end(),
+                                      [&](std::size_t c) { return system.candidates[c].calendar.has_value(); });
+    if (calendar) {
+        text_row("Shortest and longest when begun in", [](const CandidateResult& c) {
+            static const char* const months[] = {"January", "February", "March",     "April",   "May",      "June",
+                                                 "July",    "August",   "September", "October", "November", "December"};
+            if (!c.calendar) return std::string();
+            const Time shortest = c.calendar->from[c.calendar->shortest], longest = c.calendar->from[c.calendar->longest];
+            if (longest / shortest < 1.01) return std::string("no season");
+            return std::string(months[c.calendar->shortest]) + "; " + months[c.calendar->longest];
+        });
+    }
     group_row("Energy and cost");
     rows_of(FigureGroup::energy_and_cost);
+    if (study.prices.years_of_service) {
+        const double years = *study.prices.years_of_service / units::year;
+        group_row(("Over " + estimate_text({years, years, years}) + " years of service").c_str());
+        rows_of(FigureGroup::service);
+        text_row("Of which filters, stage by stage", [](const CandidateResult& c) {
+            std::vector<std::string> counts;
+            if (c.service && c.service->purchases.size() > 1) {
+                for (const std::size_t count : c.service->purchases) counts.push_back(std::to_string(count));
+            }
+            return joined(counts, " + ");
+        });
+    }
     group_row("Air cleaning");
     rows_of(FigureGroup::cleaning);
     group_row("Shown beside: not ranked on, and not a saving");
     rows_of(FigureGroup::beside);
-    html += "</tbody>\n</table>\n</div>\n" + notes.list();
+    html += "</tbody>\n</table>\n</div>\n" + notes.list() + hours_and_prices_html(study, system);
     std::vector<std::string> remarks;
     for (const std::size_t c : order) {
         const std::string& reason = system.candidates[c].change_interval_reason;

@@ -81,8 +81,8 @@ Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& fi
         cost_rate.push_back({{"interval_h", number(sample.interval / units::h)},
                              {"annual_cost", number(sample.annual_cost.value())}});
     }
-    return Json{{"name", candidate.name},
-                {"rank", candidate.rank ? Json(*candidate.rank) : Json(nullptr)},
+    Json json{{"name", candidate.name},
+              {"rank", candidate.rank ? Json(*candidate.rank) : Json(nullptr)},
                 {"failed_limits", candidate.failed_limits},
                 {"below_present_airflow", candidate.below_present_airflow},
                 {"tied_with", candidate.tied_with},
@@ -97,6 +97,14 @@ Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& fi
                 {"cost_rate", cost_rate},
                 {"missing", of(candidate.missing)},
                 {"warnings", candidate.warnings}};
+    if (candidate.calendar) {
+        Json months = Json::array();
+        for (const Time& time : candidate.calendar->from) months.push_back(number(time / units::month));
+        json["months_between_changes_begun_in"] = months;   // January first
+    }
+    if (candidate.change_latest) json["change_latest_is_limit"] = candidate.change_latest_is_limit;
+    if (candidate.service) json["filters_bought_by_stage"] = candidate.service->purchases;
+    return json;
 }
 
 Json samples(const std::vector<std::pair<VolumeFlow, Pressure>>& list) {
@@ -116,11 +124,11 @@ Json of(const SystemInput& system) {
         {"fan_motor", system.fan_description.motor ? Json(motor_words(*system.fan_description.motor)) : Json(nullptr)}};
 }
 
-Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures) {
+Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures, double p) {
     Json candidates = Json::array(), ranking = Json::array();
     for (const CandidateResult& candidate : system.candidates) candidates.push_back(of(candidate, figures));
     for (const std::size_t c : candidates_in_order(system)) ranking.push_back(system.candidates[c].name);
-    return Json{{"name", system.name},
+    Json json{{"name", system.name},
                 {"stated", input ? of(*input) : Json(nullptr)},
                 {"recommendation", system.recommendation},
                 {"recommended", system.recommended && *system.recommended < system.candidates.size()
@@ -133,6 +141,14 @@ Json of(const SystemResult& system, const SystemInput* input, const std::vector<
                 {"duct_samples", samples(system.duct_samples)},
                 {"missing", of(system.missing)},
                 {"warnings", system.warnings}};
+    if (system.electricity) {
+        const SystemElectricity& paid = *system.electricity;
+        json["electricity"] = Json{{"price", of(estimate(paid.price, units::money_per_kWh, p), "currency/kWh")},
+                                   {"share_at_base_price", number(paid.shares.base)},
+                                   {"shares_at_time_of_use", paid.shares.windows},
+                                   {"hours_known", paid.hours_known}};
+    }
+    return json;
 }
 
 }   // namespace
@@ -147,7 +163,8 @@ std::string results_json(const StudyInput& study, const StudyResult& result, con
     Json claims = Json::array();
     for (const ClaimedLife& claim : claimed_lives(study, result)) claims.push_back(of(claim));
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        systems.push_back(of(result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr, figures));
+        systems.push_back(of(result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr, figures,
+                             study.coverage_probability));
         if (draws) systems.back()["draws"] = draws_json(study, result, *draws, s);
     }
     const Json json{{"title", study.title},

@@ -140,7 +140,9 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
         const auto filters = estimate(candidate.annual_filter_cost, 1.0, study.coverage_probability);
         if (!cost || !filters) continue;
         const double y = static_cast<double>(shown.size() - i);
-        rows.push_back({y, cost->value - filters->value, cost->value, cost->lower, cost->upper});
+        const auto demand = estimate(candidate.annual_demand_cost, 1.0, study.coverage_probability);
+        const double energy = cost->value - filters->value - (demand ? demand->value : 0.0);
+        rows.push_back({y, energy, cost->value, cost->lower, cost->upper, cost->value - filters->value});
         greatest = std::max(greatest, cost->upper);
         tics += fmt::format("{}{} {}", tics.empty() ? "" : ", ", plot.name(candidate.name), y);
     }
@@ -162,8 +164,10 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
     const std::string block = plot.data(rows);
     plot.command("plot " + block +
                  " using ($2*0.5):1:($2*0.5):(0.3) with boxxyerror fillcolor rgb '#56B4E9' title 'fan energy', " +
-                 block +
-                 " using (0.5*($2+$3)):1:(0.5*($3-$2)):(0.3) with boxxyerror fillcolor rgb '#E69F00' "
+                 (study.prices.demand ? block + " using (0.5*($2+$6)):1:(0.5*($6-$2)):(0.3) with boxxyerror "
+                                                "fillcolor rgb '#009E73' title 'demand charges', "
+                                      : std::string()) +
+                 block + " using (0.5*($6+$3)):1:(0.5*($3-$6)):(0.3) with boxxyerror fillcolor rgb '#E69F00' "
                  "title 'filters, labour, disposal', " +
                  block +
                  " using 3:1:4:5 with xerrorbars pointtype 7 pointsize 0.4 linewidth 1.4 linecolor rgb '#000000' "

@@ -30,7 +30,8 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"candidate", {"name", "stages", "bypass_gap"}},
         {"candidate.stages", {"filter", "final_resistance", "greatest_age"}},
         {"system", {"name", "control", "air", "hours_per_year", "dust_concentration", "dust_equivalence",
-                    "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits", "room"}},
+                    "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits", "room",
+                    "schedule"}},
         {"system.fan", {"table", "pressure", "stated_air", "speed_tap", "motor", "pressure_known_within",
                         "power_known_within"}},
         {"system.ducts", {"design_flow", "design_pressure", "exponent", "constant_pressure", "stated_air",
@@ -39,9 +40,15 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
         {"system.part", {"name", "flow", "pressure", "exponent", "stated_air"}},
         {"system.limits", {"least_airflow", "greatest_external_static_pressure", "greatest_face_velocity",
                            "least_pm25_removal"}},
-        {"system.room", {"volume", "outdoor_air", "infiltration", "penetration", "outdoor_pm25", "outdoor_pm10"}},
+        {"system.room", {"volume", "outdoor_air", "infiltration", "penetration", "outdoor_pm25", "outdoor_pm10",
+                         "fan_cycle"}},
+        {"system.schedule", {"table", "hours", "new_years_day", "running_by_month", "dust_by_month",
+                             "dust_known_within"}},
+        {"system.schedule.hours", {"days", "from_hour", "to_hour", "from_month", "to_month", "running"}},
         {"prices", {"currency", "electricity_per_kWh", "labour_per_change", "disposal_per_filter", "discount_rate",
-                    "electricity_escalation", "horizon"}},
+                    "electricity_escalation", "horizon", "time_of_use", "demand_per_kW_month", "carbon_per_kWh",
+                    "other_escalation", "years_of_service", "change_penalty"}},
+        {"prices.time_of_use", {"days", "from_hour", "to_hour", "from_month", "to_month", "electricity_per_kWh"}},
     };
     return keys;
 }

@@ -63,6 +63,11 @@ std::optional<NamedAir> stated_air(const TomlTable& table, std::string_view key)
 filterflow::FanTable fan_table(const StudyReading& reading, const TomlTable& fan, filterflow::FanControl control);
 filterflow::FanDescription fan_description(const TomlTable& fan);
 
+/// Hours of the day, days and months of a table, without its price.
+filterflow::TariffWindow time_window(const TomlTable& table);
+/// The hours of a system whose running time and dust have been read.
+void read_schedule(const StudyReading& reading, const TomlTable& table, filterflow::SystemInput& system);
+
 void check_traverse_columns(const CsvTable& csv, const filterflow::StandInput& stand,
                             const std::vector<filterflow::BenchReading>& readings);
 

@@ -111,6 +111,7 @@ std::optional<RoomInput> read_room(const TomlTable& system, const std::string& n
     };
     room.outdoor_pm25 = outdoors("outdoor_pm25", "PM2.5");
     room.outdoor_pm10 = outdoors("outdoor_pm10", "PM10");
+    room.fan_cycle = table->between<Time>("fan_cycle", "1 min", "1 week", "on and off together");
     return room;
 }
 
@@ -179,6 +180,7 @@ void read_systems(StudyReading& reading, const TomlTable& root, StudyInput& stud
                              system.ducts.constant_pressure.value() != 0.0;
         system.air = optional_air(table, "air", "[system] air");
         read_running(table, system);
+        read_schedule(reading, table, system);
         if (const auto present = table.text("present")) {
             if (std::find(candidates.begin(), candidates.end(), *present) == candidates.end()) {
                 table.refuse("present", fmt::format("there is no candidate named '{}'", shown_text(*present)),
