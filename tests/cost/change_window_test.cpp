@@ -32,7 +32,8 @@ TEST_CASE("the window of a straight rise in closed form", "[own][cost]") {
         CHECK_FALSE(window.ends_with_life);
         CHECK(linear_growth_penalty(closed, window.earliest) == Approx(x).epsilon(1e-5));
         CHECK(linear_growth_penalty(closed, window.latest) == Approx(x).epsilon(1e-5));
-        CHECK(std::sqrt(window.earliest.value() * window.latest.value()) == Approx(found.interval->value()).epsilon(1e-4));
+        CHECK(std::sqrt(window.earliest.value() * window.latest.value()) ==
+              Approx(found.interval->value()).epsilon(1e-4));
     }
 }
 

@@ -97,7 +97,8 @@ TEST_CASE("a change interval with a demand charge is the least on a fine grid", 
         const ChangeInterval with = find_change_interval(input, prices);
         REQUIRE(with.reason == ChangeIntervalReason::cost_optimum);
         // What it says of itself adds up, and the curve has the charge in it.
-        const double parts = (with.cost->annual_energy_cost + with.cost->annual_filter_cost + *with.cost->annual_demand_cost) / money;
+        const double parts =
+            (with.cost->annual_energy_cost + with.cost->annual_filter_cost + *with.cost->annual_demand_cost) / money;
         CHECK(with.cost->annual_cost / money == Approx(parts).epsilon(1e-12));
         CHECK(with.cost->per_volume.value() * prices.annual_volume.value() == Approx(parts).epsilon(1e-12));
         double least = 1e300, at = 0.0;
@@ -125,7 +126,8 @@ TEST_CASE("a change interval with a demand charge has derivatives", "[own][cost]
     const auto found = [](double concentration, double price) {
         std::array<double, 4> v = usual;
         v[2] = concentration;
-        return find_change_interval(installation<double>(ideal_fan(), v, LoadingForm::smooth), prices_with_demand(price));
+        return find_change_interval(installation<double>(ideal_fan(), v, LoadingForm::smooth),
+                                    prices_with_demand(price));
     };
     std::array<D, 4> v{D(usual[0]), D(usual[1]), D::input(usual[2], 0), D(usual[3])};
     auto prices = prices_of(D(120.0));

@@ -31,7 +31,8 @@ TEST_CASE("present values by a library of finance", "[outside][cost]") {
         const double years = row.number("years"), rate = row.number("rate");
         if (row["kind"] == "equal payments") {
             ++payments;
-            CHECK(uniform_present_value_factor({.discount_rate = rate, .escalation = row.number("escalation"), .years = years}) ==
+            CHECK(uniform_present_value_factor(
+                      {.discount_rate = rate, .escalation = row.number("escalation"), .years = years}) ==
                   Approx(row.number("value")).epsilon(1e-10));
             continue;
         }

@@ -25,7 +25,8 @@ FractionalEfficiency mean_test_filter() {   // invented
 
 RoomForSizes mean_test_room() {   // invented
     RoomForSizes room;
-    room.air = {.volume = 900 * m3, .infiltration = 0.25 * per_h, .outdoor_air = 700 * m3_per_h, .running_fraction = 1.0};
+    room.air = {
+        .volume = 900 * m3, .infiltration = 0.25 * per_h, .outdoor_air = 700 * m3_per_h, .running_fraction = 1.0};
     return room;
 }
 
@@ -70,7 +71,8 @@ TEST_CASE("the mean over phases agrees with a room's course", "[own][zone]") {
 }
 
 TEST_CASE("cycles that grow short come to the averaged fan, and rest lets particles in or settle", "[own][zone]") {
-    const std::vector<FanPhase> even{{1 * h, 0.35}}, quick{{0.35 * s, 1.0}, {0.65 * s, 0.0}}, slow{{35 * h, 1.0}, {65 * h, 0.0}};
+    const std::vector<FanPhase> even{{1 * h, 0.35}}, quick{{0.35 * s, 1.0}, {0.65 * s, 0.0}},
+        slow{{35 * h, 1.0}, {65 * h, 0.0}};
     const auto ratio = [&](const std::vector<FanPhase>& phases) {
         return mean_indoor_particles(mean_test_room(), in_room, urban_pm25(), phases).ratio.value;
     };
