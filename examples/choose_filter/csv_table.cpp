@@ -147,7 +147,9 @@ void refuse_binary(const std::string& path, std::string_view text) {
     }
     const std::size_t null = text.find('\0');
     if (null != std::string_view::npos) {
-        const auto line = static_cast<std::size_t>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(null), '\n')) + 1;
+        const auto line =
+            static_cast<std::size_t>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(null), '\n')) +
+            1;
         throw DataError({path, line}, "the file is not text: it holds a null byte",
                         "export the readings as comma-separated text, not as a spreadsheet file");
     }
@@ -169,11 +171,13 @@ CsvTable::CsvTable(std::string path, const std::string& text, std::string exampl
             header_line = n;
             for (const char wrong : {';', '\t'}) {
                 if (content.find(wrong) != std::string_view::npos && content.find(',') == std::string_view::npos) {
-                    throw DataError({path_, n, column_of_offset(line, line.find(wrong, static_cast<std::size_t>(
-                                                                                           content.data() - line.data()))), line},
-                                    wrong == ';' ? "the cells are separated by semicolons"
-                                                 : "the cells are separated by tabs",
-                                    "save the table with commas between the cells and a point in decimal numbers");
+                    throw DataError(
+                        {path_, n,
+                         column_of_offset(line,
+                                          line.find(wrong, static_cast<std::size_t>(content.data() - line.data()))),
+                         line},
+                        wrong == ';' ? "the cells are separated by semicolons" : "the cells are separated by tabs",
+                        "save the table with commas between the cells and a point in decimal numbers");
                 }
             }
             for (const CsvCell& cell : cells_of(path_, line, n)) {
@@ -322,13 +326,15 @@ double CsvTable::number(std::size_t row, std::size_t column, const std::string& 
 double CsvTable::count(std::size_t row, std::size_t column) const {
     const double value = number(row, column, "count", "", greatest_value);
     const auto refuse_count = [&](const char* problem, const char* hint) {
-        refuse(row, column, fmt::format("the count {} is {}; allowed: whole numbers, 0 or more", cell(row, column).text, problem),
+        refuse(row, column,
+               fmt::format("the count {} is {}; allowed: whole numbers, 0 or more", cell(row, column).text, problem),
                hint);
     };
     if (!(value >= 0.0)) refuse_count("negative", "");
     if (value != std::floor(value)) {
-        refuse_count("no whole number", "write the particles that were counted, not their mean or concentration: how far a "
-                                        "count is certain depends on the number counted");
+        refuse_count("no whole number",
+                     "write the particles that were counted, not their mean or concentration: how far a "
+                     "count is certain depends on the number counted");
     }
     return value;
 }
@@ -339,8 +345,8 @@ void CsvTable::refuse_value(std::size_t row, std::size_t column, std::string_vie
     std::string range = allowed;
     if (c.unit.empty() && range.find(" {}") != std::string::npos) range.erase(range.find(" {}"), 3);
     refuse(row, column,
-           fmt::format("the {} {}{}{} {}; allowed: {}", c.name, cell(row, column).text, c.unit.empty() ? "" : " ", c.unit,
-                       problem, fmt::format(fmt::runtime(range), c.unit)),
+           fmt::format("the {} {}{}{} {}; allowed: {}", c.name, cell(row, column).text, c.unit.empty() ? "" : " ",
+                       c.unit, problem, fmt::format(fmt::runtime(range), c.unit)),
            hint);
 }
 

@@ -26,7 +26,8 @@ OutputDirectory::OutputDirectory(fs::path wanted) : wanted_(std::move(wanted)) {
     temporary_ = wanted_.parent_path() / fmt::format(".{}.{}.part", wanted_.filename().string(), ::getpid());
     fs::remove_all(temporary_, error);
     if (!fs::create_directory(temporary_, error) || error) {
-        throw DataError({wanted_.string()}, fmt::format("cannot write here: {}", error.message()), "name another directory");
+        throw DataError({wanted_.string()}, fmt::format("cannot write here: {}", error.message()),
+                        "name another directory");
     }
 }
 

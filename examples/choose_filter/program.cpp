@@ -38,7 +38,9 @@ void refuse_unserved_systems(const filterflow::StudyInput& study, const filterfl
     for (const filterflow::SystemResult& system : result.systems) {
         const auto& candidates = system.candidates;
         const auto works = [](const filterflow::CandidateResult& c) { return c.clean_point.chosen.has_value(); };
-        const auto unserved = [&](const filterflow::CandidateResult& c) { return !works(c) && !c.failed_limits.empty(); };
+        const auto unserved = [&](const filterflow::CandidateResult& c) {
+            return !works(c) && !c.failed_limits.empty();
+        };
         if (candidates.empty() || std::any_of(candidates.begin(), candidates.end(), works) ||
             !std::any_of(candidates.begin(), candidates.end(), unserved)) {
             continue;
@@ -100,8 +102,9 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
     std::string study_file, directory, start;
     auto* study_option = app.add_option("STUDY", study_file, "study file (TOML); it names the tables of readings (CSV)")
                              ->type_name("FILE");
-    auto* out_option = app.add_option("--out", directory, "directory for report.html, results.csv, filters.csv and results.json")
-                           ->type_name("DIR");
+    auto* out_option =
+        app.add_option("--out", directory, "directory for report.html, results.csv, filters.csv and results.json")
+            ->type_name("DIR");
     auto* start_option = app.add_option("--start", start, "write a commented study to begin from into this directory")
                              ->type_name("DIR");
     DrawsAsked asked;

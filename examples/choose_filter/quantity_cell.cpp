@@ -88,9 +88,10 @@ void refuse_number(const filterflow::TextError& error, std::string_view name, st
         throw DataError(place, fmt::format("{} is too large or too small for a number; {}", value, allowed));
     }
     if (problem.rfind("not a number", 0) == 0) {
-        throw DataError(place, fmt::format("{} is not a finite number with a unit; {}", value, allowed),
-                        "numbers are written as 12, 0.35 or 1.2e-3, the unit behind them; leave the key out where there "
-                        "is no value");
+        throw DataError(
+            place, fmt::format("{} is not a finite number with a unit; {}", value, allowed),
+            "numbers are written as 12, 0.35 or 1.2e-3, the unit behind them; leave the key out where there "
+            "is no value");
     }
     refuse_text(error, place);
 }

@@ -17,23 +17,57 @@ namespace choose_filter {
 
 /// A unit of each quantity, for hints, and its SI unit.
 template <class Quantity> struct QuantityName;
-template <> struct QuantityName<filterflow::Length> { static constexpr const char* example = "in"; static constexpr const char* si = "m"; };
-template <> struct QuantityName<filterflow::Area> { static constexpr const char* example = "ft2"; static constexpr const char* si = "m2"; };
-template <> struct QuantityName<filterflow::Volume> { static constexpr const char* example = "m3"; static constexpr const char* si = "m3"; };
-template <> struct QuantityName<filterflow::Rate> { static constexpr const char* example = "1/h"; static constexpr const char* si = "1/s"; };
-template <> struct QuantityName<filterflow::Time> { static constexpr const char* example = "h"; static constexpr const char* si = "s"; };
-template <> struct QuantityName<filterflow::Mass> { static constexpr const char* example = "g"; static constexpr const char* si = "kg"; };
-template <> struct QuantityName<filterflow::Temperature> { static constexpr const char* example = "degF"; static constexpr const char* si = "K"; };
-template <> struct QuantityName<filterflow::Velocity> { static constexpr const char* example = "fpm"; static constexpr const char* si = "m/s"; };
-template <> struct QuantityName<filterflow::VolumeFlow> { static constexpr const char* example = "cfm"; static constexpr const char* si = "m3/s"; };
-template <> struct QuantityName<filterflow::Pressure> { static constexpr const char* example = "inH2O"; static constexpr const char* si = "Pa"; };
-template <> struct QuantityName<filterflow::Power> { static constexpr const char* example = "W"; static constexpr const char* si = "W"; };
-template <> struct QuantityName<filterflow::MassConcentration> { static constexpr const char* example = "ug/m3"; static constexpr const char* si = "kg/m3"; };
-template <> struct QuantityName<filterflow::MassPerArea> { static constexpr const char* example = "g/m2"; static constexpr const char* si = "kg/m2"; };
-template <> struct QuantityName<filterflow::LinearResistance> { static constexpr const char* example = "Pa s/m3"; static constexpr const char* si = "Pa s/m3"; };
-template <> struct QuantityName<filterflow::QuadraticResistance> { static constexpr const char* example = "Pa s2/m6"; static constexpr const char* si = "Pa s2/m6"; };
-template <> struct QuantityName<filterflow::Money> { static constexpr const char* example = "money"; static constexpr const char* si = "money"; };
-template <> struct QuantityName<filterflow::EnergyPrice> { static constexpr const char* example = "money/kWh"; static constexpr const char* si = "money/J"; };
+template <> struct QuantityName<filterflow::Length> {
+    static constexpr const char *example = "in", *si = "m";
+};
+template <> struct QuantityName<filterflow::Area> {
+    static constexpr const char *example = "ft2", *si = "m2";
+};
+template <> struct QuantityName<filterflow::Volume> {
+    static constexpr const char *example = "m3", *si = "m3";
+};
+template <> struct QuantityName<filterflow::Rate> {
+    static constexpr const char *example = "1/h", *si = "1/s";
+};
+template <> struct QuantityName<filterflow::Time> {
+    static constexpr const char *example = "h", *si = "s";
+};
+template <> struct QuantityName<filterflow::Mass> {
+    static constexpr const char *example = "g", *si = "kg";
+};
+template <> struct QuantityName<filterflow::Temperature> {
+    static constexpr const char *example = "degF", *si = "K";
+};
+template <> struct QuantityName<filterflow::Velocity> {
+    static constexpr const char *example = "fpm", *si = "m/s";
+};
+template <> struct QuantityName<filterflow::VolumeFlow> {
+    static constexpr const char *example = "cfm", *si = "m3/s";
+};
+template <> struct QuantityName<filterflow::Pressure> {
+    static constexpr const char *example = "inH2O", *si = "Pa";
+};
+template <> struct QuantityName<filterflow::Power> {
+    static constexpr const char *example = "W", *si = "W";
+};
+template <> struct QuantityName<filterflow::MassConcentration> {
+    static constexpr const char *example = "ug/m3", *si = "kg/m3";
+};
+template <> struct QuantityName<filterflow::MassPerArea> {
+    static constexpr const char *example = "g/m2", *si = "kg/m2";
+};
+template <> struct QuantityName<filterflow::LinearResistance> {
+    static constexpr const char *example = "Pa s/m3", *si = "Pa s/m3";
+};
+template <> struct QuantityName<filterflow::QuadraticResistance> {
+    static constexpr const char *example = "Pa s2/m6", *si = "Pa s2/m6";
+};
+template <> struct QuantityName<filterflow::Money> {
+    static constexpr const char *example = "money", *si = "money";
+};
+template <> struct QuantityName<filterflow::EnergyPrice> {
+    static constexpr const char *example = "money/kWh", *si = "money/J";
+};
 
 /// No quantity of a study, in SI, and no price comes near this; beyond it a digit too many or an exponent slipped in.
 inline constexpr double greatest_value = 1e12;

@@ -17,7 +17,7 @@
 namespace choose_filter {
 
 /// Which part of the comparison a figure belongs to.
-enum class FigureGroup { air, life, energy_and_cost, cleaning, beside, files_only };
+enum class FigureGroup { air, life, energy_and_cost, service, cleaning, beside, files_only };
 
 /// One figure of a candidate: its names, its units, and how to read it from a result.
 struct CandidateFigure {
@@ -57,8 +57,8 @@ std::vector<std::string> limits_of(const filterflow::SystemInput& system);
 struct LimitsVerdict {
     bool given = false;                   ///< the system sets a limit
     std::vector<std::string> failed;      ///< limits that it breaks, with values
-    std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them with loaded filters (all
-                                          ///< given ones where nothing is known), as "airflow"
+    std::vector<std::string> not_known;   ///< limits of which is not known whether it meets them with loaded filters
+                                          ///< (all given ones where nothing is known), as "airflow"
     std::vector<std::string> not_known_clean;   ///< those of which is not known even with clean filters, for want of
                                                 ///< counts or of a face
     bool known_clean = false;             ///< the airflow with clean filters is known
@@ -74,8 +74,8 @@ std::string currency_name(const filterflow::StudyInput& study);
 std::string limits_met_words(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
                              std::size_t system);
 
-/// Sizes of the standards' twelve ranges that were not counted, joined where they touch: "0.3-1 um and 3-10 um"; empty if
-/// all were.
+/// Sizes of the standards' twelve ranges that were not counted, joined where they touch: "0.3-1 um and 3-10 um"; empty
+/// if all were.
 std::string sizes_not_counted(const filterflow::FractionalEfficiency& efficiency);
 
 /// A thing that is missing, with all that lack it.

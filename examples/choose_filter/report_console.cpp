@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "report_candidate.hpp"
+#include "report_console_tables.hpp"
 #include "report_console_text.hpp"
 #include "report_corrections.hpp"
 #include "report_draws.hpp"
@@ -25,86 +26,6 @@ namespace choose_filter {
 using namespace filterflow;
 
 namespace {
-
-std::string system_table(const StudyInput& study, const SystemInput* input, const SystemResult& system) {
-    const auto figures = candidate_figures(study);
-    const auto figure = [&](const char* key) -> const CandidateFigure& {
-        return *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
-    };
-    const auto value = [&](const char* key, const CandidateResult& c) {
-        const auto e = figure(key).of(c);
-        return e ? whole_text(*e) : std::string("-");
-    };
-    const auto with_interval = [&](const char* key, const CandidateResult& c) {
-        const auto e = figure(key).of(c);
-        return e ? figure_text(figure(key), *e) : std::string("-");
-    };
-    ConsoleTable table;
-    table.row({"#", "candidate", "airflow", "airflow", "filter", "filter", "power", "change", "energy", "cost",
-               "PM2.5", "note"});
-    table.row({"", "", "clean", "at end", "clean", "at end", "clean", "every", "a year", "a year", "removed", ""});
-    table.row({"", "", "[m³/h]", "[m³/h]", "[Pa]", "[Pa]", "[W]", "[h]", "[kWh]",
-               "[" + cut_to_width(currency_name(study), 14) + "]", "[%]", ""});
-    const auto places = place_names(system);
-    for (const std::size_t c : candidates_in_order(system)) {
-        const CandidateResult& candidate = system.candidates[c];
-        const LimitsVerdict verdict = limits_verdict(input, candidate);
-        std::string note;
-        if (!verdict.failed.empty()) note += "L";
-        if (!verdict.known()) note += "U";
-        if (candidate.below_present_airflow) note += "B";
-        if (!candidate.tied_with.empty()) note += "T";
-        table.row({places[c], one_line(candidate.name), value("airflow_clean", candidate),
-                   value("airflow_end", candidate), value("filter_pressure_clean", candidate),
-                   value("filter_pressure_end", candidate), value("power_clean", candidate),
-                   value("change_interval", candidate), value("annual_energy", candidate),
-                   with_interval("annual_cost", candidate), with_interval("lasting_pm25_removal", candidate), note});
-    }
-    return table.text(3, 2);
-}
-
-/// What candidates make of the room and what they cost over the years, where that is known of any.
-std::string room_and_years_table(const StudyInput& study, const SystemResult& system) {
-    const auto figures = candidate_figures(study);
-    std::vector<const CandidateFigure*> known;
-    for (const char* key : {"indoor_pm25_share", "indoor_pm10_share", "indoor_pm25", "indoor_pm10", "cost_per_clean_air",
-                            "present_value"}) {
-        const CandidateFigure& figure =
-            *std::find_if(figures.begin(), figures.end(), [&](const CandidateFigure& f) { return f.key == key; });
-        if (std::any_of(system.candidates.begin(), system.candidates.end(),
-                        [&](const CandidateResult& c) { return figure.of(c).has_value(); })) {
-            known.push_back(&figure);
-        }
-    }
-    if (known.empty()) return "";
-    const auto head = [&](const CandidateFigure& figure) -> std::array<std::string, 3> {
-        const std::string unit = "[" + cut_to_width(figure.unit, 14) + "]";
-        if (figure.key == "present_value") {
-            const double years = study.prices.horizon ? *study.prices.horizon / units::year : 0.0;
-            return {"today’s value", "of " + estimate_text({years, years, years}) + " years", unit};
-        }
-        if (figure.key == "cost_per_clean_air") return {"1000 m³ of", "clean air", unit};
-        const std::string matter = figure.key.starts_with("indoor_pm25") ? "PM2.5" : "PM10";
-        const bool share = figure.key.ends_with("_share");
-        return {matter, share ? "in/out" : "indoors", unit};
-    };
-    ConsoleTable table;
-    for (std::size_t line = 0; line < 3; ++line) {
-        std::vector<std::string> cells{line == 0 ? "#" : "", line == 0 ? "candidate" : ""};
-        for (const CandidateFigure* figure : known) cells.push_back(head(*figure)[line]);
-        table.row(std::move(cells));
-    }
-    const auto places = place_names(system);
-    for (const std::size_t c : candidates_in_order(system)) {
-        std::vector<std::string> cells{places[c], one_line(system.candidates[c].name)};
-        for (const CandidateFigure* figure : known) {
-            const auto e = figure->of(system.candidates[c]);
-            cells.push_back(e ? figure_text(*figure, *e) : "-");
-        }
-        table.row(std::move(cells));
-    }
-    return "\n" + table.text(3, 2);
-}
 
 /// Ties by the names of the table, each pair once.
 std::string ties_text(const SystemResult& system) {
@@ -170,10 +91,10 @@ std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     ConsoleTable table;
     const bool at_flow = study.comparison_velocities.empty();
     const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
-    table.row({"filter",
-               at_flow ? fmt::format("pressure at {} m³/h [Pa]",
-                                     significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
-                       : fmt::format("pressure at {} m/s [Pa]", significant_text(study.comparison_velocities[v].value(), 3))});
+    table.row({"filter", at_flow ? fmt::format("pressure at {} m³/h [Pa]",
+                                               significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
+                                 : fmt::format("pressure at {} m/s [Pa]",
+                                               significant_text(study.comparison_velocities[v].value(), 3))});
     for (const FilterResult& filter : result.filters) {
         std::optional<Estimate> e;
         const auto& pressures = at_flow ? filter.pressure_at_flows : filter.pressure_at_velocities;
@@ -191,8 +112,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     if (!study.note.empty()) text += wrap_text(study.note);
     for (const SystemResult& system : result.systems) {
         text += "\n" + wrap_text(system.name);
-        text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation, "   ",
-                          "-> ");
+        text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation,
+                          "   ", "-> ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         if (draws) {
             for (const std::string& words : contradiction_words(study, system, draws->systems.at(at))) {
@@ -217,7 +138,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         if (given.empty()) {
             text += "No limit was given.\n";
         } else {
-            text += wrap_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
+            text +=
+                wrap_text("Limits: " + joined(given, "; ") + ". " + limits_met_words(study, result, at), "   ", "   ");
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
@@ -228,6 +150,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         }
         text += contradictions_text(study, system);
         text += room_and_years_table(study, system);
+        text += asked_for_table(study, system);
+        text += electricity_text(study, system);
         for (const std::string& warning : system.warnings) {
             if (warning.starts_with("equal service: ")) text += wrap_text(warning, "   ", "   ");
         }
@@ -244,7 +168,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         for (const std::string& flag : order.flags) text += wrap_text(flag, "  ", "- ");
     } else if (result.systems.empty() && !result.filters.empty() &&
                (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
-        text += "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
+        text +=
+            "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
     }
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
         text += "\nMind, of the bench:\n" + mind;
@@ -258,22 +183,28 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text += "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
-                                         "whole one at most. Every figure is an estimate from the readings given, not a "
-                                         "rating.", 100.0 * study.coverage_probability));
+    text +=
+        "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
+                                     "whole one at most. Every figure is an estimate from the readings given, not a "
+                                     "rating.",
+                                     100.0 * study.coverage_probability));
     if (!result.systems.empty()) {
-        text += wrap_text("# is the place by yearly cost among those that meet every limit; the others follow in the same "
-                          "order, with letters.");
+        text += wrap_text(
+            "# is the place by yearly cost among those that meet every limit; the others follow in the same "
+            "order, with letters.");
         text += wrap_text("Cost and energy are those at equal service: of the running time that delivers the same air, "
                           "not of the same hours.");
-        text += wrap_text("PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
-                          "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
-                          "less, where both were counted.");
+        text += wrap_text(
+            "PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
+            "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
+            "less, where both were counted.");
     }
-    text += wrap_text("Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
-                      "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
-    text += wrap_text("Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
-                      "lungs; isolate fans before opening.");
+    text += wrap_text(
+        "Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "
+        "ices coils and overheats motors. Nameplate, local code and licensed practice go before this table.");
+    text += wrap_text(
+        "Caution: never feed flour, starch, wood or metal dust to a bench (it explodes); fine mineral dust harms "
+        "lungs; isolate fans before opening.");
     return text;
 }
 

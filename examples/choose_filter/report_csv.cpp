@@ -15,8 +15,9 @@ using namespace filterflow;
 
 std::string results_csv(const StudyInput& study, const StudyResult& result, const StudyDraws* draws) {
     const auto figures = candidate_figures(study);
-    std::vector<std::string> header{"system", "candidate", "rank", "recommended", "conditional", "below_present_airflow",
-                                    "failed_limits", "tied_with", "limit_reached", "change_interval_reason"};
+    std::vector<std::string> header{
+        "system",        "candidate", "rank",          "recommended",           "conditional", "below_present_airflow",
+        "failed_limits", "tied_with", "limit_reached", "change_interval_reason"};
     for (const CandidateFigure& figure : figures) {
         for (const char* part : {"", " lower", " upper"}) {
             header.push_back(csv_text(figure.key + part + " [" + figure.file_unit + "]"));

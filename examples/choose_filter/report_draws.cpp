@@ -93,7 +93,8 @@ std::string difference_words(const DifferenceCheck& d, const SystemResult& syste
     };
     const std::string percent = fmt::format("{:.4g} %", 100.0 * study.coverage_probability);
     return fmt::format(
-        "first order fails for the difference in yearly cost of {} and {}: it {}, but {} is cheaper in {} % of {} draws, "
+        "first order fails for the difference in yearly cost of {} and {}: it {}, but {} is cheaper in {} % of {} "
+        "draws, "
         "{} (less by {} with {} probability; first order: {}); go by the draws",
         low, high, d.tied_by_first_order ? "does not tell them apart" : "tells them apart", low, chance_text(share),
         draws, d.tied_by_first_order ? "which tells them apart" : "which does not tell them apart", range(d.drawn),

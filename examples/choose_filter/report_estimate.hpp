@@ -15,6 +15,9 @@
 
 namespace choose_filter {
 
+/// A number without an interval.
+inline Estimate exact(double value) { return {value, value, value}; }
+
 /// The uncertain quantity in a unit; empty where a number is not finite, so that nothing of the kind is printed.
 template <class Q>
 std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, double one, double probability) {

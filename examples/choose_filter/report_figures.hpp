@@ -13,6 +13,10 @@
 
 namespace choose_filter {
 
+inline const double inch_of_water = filterflow::units::inH2O.one.value();
+inline const double cfm_in_m3_per_h = filterflow::units::cfm.one / filterflow::units::m3_per_h;
+inline constexpr double cubic_metres_per_hour = 3600.0;   ///< of one m3/s
+
 /// A figure of the report.
 struct ReportFigure {
     std::string id;        ///< of the element, unique in the page
@@ -33,6 +37,9 @@ public:
 private:
     std::vector<std::size_t> candidate_styles_;
 };
+
+/// Of a figure of a system.
+std::string figure_id(const char* what, std::size_t system);
 
 /// gnuplot's words for a style.
 std::string line_words(const PlotStyle& style, double width = 1.8);

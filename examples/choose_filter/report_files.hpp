@@ -12,8 +12,8 @@
 
 namespace choose_filter {
 
-/// One row for each system and candidate, best first; units in the header. No rows without a system. Columns of the joint
-/// draws last, where there are any.
+/// One row for each system and candidate, best first; units in the header. No rows without a system. Columns of the
+/// joint draws last, where there are any.
 std::string results_csv(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
                         const StudyDraws* draws = nullptr);
 

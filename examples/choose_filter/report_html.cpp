@@ -74,13 +74,14 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
     }
     if (system.conditional) {
         const bool no_limit = !input || !input->least_airflow;
-        html += std::string("<p class=\"condition\">Nothing here is recommended without condition: ") +
-                (no_limit ? "no least airflow was given for this system, so check first what the equipment needs" : "") +
-                (no_limit && reads_without_tare(study) ? "; " : "") +
-                (reads_without_tare(study) ? "no empty stand was read, so measure the stand’s own resistance and run "
-                                             "the study again"
-                                           : "") +
-                ".</p>\n";
+        html +=
+            std::string("<p class=\"condition\">Nothing here is recommended without condition: ") +
+            (no_limit ? "no least airflow was given for this system, so check first what the equipment needs" : "") +
+            (no_limit && reads_without_tare(study) ? "; " : "") +
+            (reads_without_tare(study) ? "no empty stand was read, so measure the stand’s own resistance and run "
+                                         "the study again"
+                                       : "") +
+            ".</p>\n";
     }
     return html + "</div>\n";
 }
@@ -150,10 +151,11 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
     const ReportStyles styles(study);
     const std::string title = study.title.empty() ? std::string("Filter comparison") : study.title;
     std::string html;
-    html += "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-            "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
-            html_text(title) + "</title>\n<style>" + report_style_sheet() + "</style>\n</head>\n<body>\n<header>\n<h1>" +
-            html_text(title) + "</h1>\n";
+    html +=
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
+        html_text(title) + "</title>\n<style>" + report_style_sheet() + "</style>\n</head>\n<body>\n<header>\n<h1>" +
+        html_text(title) + "</h1>\n";
     if (!study.note.empty()) html += "<p class=\"note\">" + html_text(study.note) + "</p>\n";
     html += "<p class=\"facts\">" + html_text(facts(study)) + "</p>\n";
     html += "<nav aria-label=\"Contents\">";
@@ -175,8 +177,10 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
 
     html += "<section id=\"recommendation\">\n<h2>Recommendation</h2>\n";
     if (result.systems.empty()) {
-        html += "<p>No system was described, so the filters are compared on the bench alone and none is recommended. What a "
-                "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
+        html +=
+            "<p>No system was described, so the filters are compared on the bench alone and none is recommended. What "
+            "a "
+            "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
     }
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         html += recommendation_html(study, result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr,
@@ -187,7 +191,8 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
     html += "</section>\n";
 
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        html += fmt::format("<section id=\"system-{}\">\n<h2>System: {}</h2>\n", s + 1, html_text(result.systems[s].name));
+        html +=
+            fmt::format("<section id=\"system-{}\">\n<h2>System: {}</h2>\n", s + 1, html_text(result.systems[s].name));
         html += comparison_html(study, result, s);
         html += caution_html(CautionTopic::bypass);
         if (draws) html += draws_html(study, result, *draws, s, styles);
@@ -225,11 +230,14 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
     html += warnings_html(result);
     html += method_html(study, result);
 
-    html += "<section id=\"cautions\">\n<h2>Cautions</h2>\n<p>This report replaces neither the nameplate, nor the local code, "
-            "nor licensed practice; where they differ from it, they hold.</p>\n<div class=\"two\">\n";
+    html +=
+        "<section id=\"cautions\">\n<h2>Cautions</h2>\n<p>This report replaces neither the nameplate, nor the local "
+        "code, "
+        "nor licensed practice; where they differ from it, they hold.</p>\n<div class=\"two\">\n";
     for (const Caution& c : all_cautions()) html += caution_html(c.topic);
-    html += "</div>\n</section>\n</main>\n<footer>Made by choose_filter, the example program of the filterflow library. "
-            "Figures by gnuplot. Values are estimates from the readings given.</footer>\n</body>\n</html>\n";
+    html +=
+        "</div>\n</section>\n</main>\n<footer>Made by choose_filter, the example program of the filterflow library. "
+        "Figures by gnuplot. Values are estimates from the readings given.</footer>\n</body>\n</html>\n";
     return html;
 }
 

@@ -16,7 +16,8 @@
 
 namespace choose_filter {
 
-/// The page, with a section of the joint draws in each system where there are any. Throws filterflow::Error where a figure cannot be drawn.
+/// The page, with a section of the joint draws in each system where there are any. Throws filterflow::Error where a
+/// figure cannot be drawn.
 std::string report_page(const filterflow::StudyInput& study, const filterflow::StudyResult& result,
                         const StudyDraws* draws = nullptr);
 
@@ -39,6 +40,9 @@ std::string caution_html(CautionTopic topic);
 std::string figure_html(const ReportFigure& figure);
 std::string list_html(const std::vector<std::string>& texts, const std::string& css_class = {});
 std::string comparison_html(const filterflow::StudyInput&, const filterflow::StudyResult&, std::size_t system);
+/// When a system's fan runs and what it pays for its electricity by the hour and by the month's greatest power; empty
+/// where a study states nothing of it.
+std::string hours_and_prices_html(const filterflow::StudyInput&, const filterflow::SystemResult&);
 std::string pressures_table_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string bench_details_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string classes_html(const filterflow::StudyInput&, const filterflow::StudyResult&);

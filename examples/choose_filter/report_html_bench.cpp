@@ -95,13 +95,13 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
         }
         if (!study.stand->leakage) lines.push_back("No leak test: the stand is taken as tight.");
     }
-    lines.push_back(stand.tare
-                        ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "
-                          "off every reading at that reading’s own flow."
-                    : stand.pressure_only && study.stand && !study.stand->empty_stand.empty()
-                        ? "The reading of the empty stand is taken off each reading: a lower bound, as without flows "
-                          "no tare can be fitted."
-                        : "No empty stand was read, so no tare is taken off: pressures contain the stand’s own resistance.");
+    lines.push_back(
+        stand.tare ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "
+                     "off every reading at that reading’s own flow."
+        : stand.pressure_only && study.stand && !study.stand->empty_stand.empty()
+            ? "The reading of the empty stand is taken off each reading: a lower bound, as without flows "
+              "no tare can be fitted."
+            : "No empty stand was read, so no tare is taken off: pressures contain the stand’s own resistance.");
     html += list_html(lines, "small");
     std::vector<std::string> flags;
     for (const std::string& flag : stand.flags) flags.push_back(typeset(flag));
@@ -114,7 +114,8 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
     const auto& places = stand.pressure_only->places;
     const bool estimates =
         std::any_of(places.begin(), places.end(), [](const PressureOnlyPlace& e) { return e.estimate.has_value(); });
-    std::vector<std::string> heads{"Filter", "Place", "As read [Pa]", "Lower bound [Pa]", "|Not told apart from (the interval of the difference contains zero)"};
+    std::vector<std::string> heads{"Filter", "Place", "As read [Pa]", "Lower bound [Pa]",
+                                   "|Not told apart from (the interval of the difference contains zero)"};
     std::string caption =
         "Lowest resistance first. The reading less that of the empty stand is a lower bound of the pressure at "
         "the empty stand’s flow";
@@ -159,11 +160,12 @@ std::string fits_html(const StudyInput& study, const StudyResult& result) {
     }
     if (rows.empty()) return "";
     return "<h3>Fitted curves, Δp = r Q + s Q²</h3>\n" +
-           table_start("Fitted curves",
-                       "In the declared standard air. Intervals and correlation come from the covariance of the fit together "
-                       "with what the instruments share; χ² is the weighted sum of squared residuals.",
-                       {"Element", "r [Pa s/m³]", "s [Pa s²/m⁶]", "correlation of r and s", "|form", "readings",
-                        "χ² / degrees of freedom", "flows [m³/h]"}) +
+           table_start(
+               "Fitted curves",
+               "In the declared standard air. Intervals and correlation come from the covariance of the fit together "
+               "with what the instruments share; χ² is the weighted sum of squared residuals.",
+               {"Element", "r [Pa s/m³]", "s [Pa s²/m⁶]", "correlation of r and s", "|form", "readings",
+                "χ² / degrees of freedom", "flows [m³/h]"}) +
            rows + table_end();
 }
 
@@ -174,7 +176,8 @@ std::string efficiencies_html(const StudyResult& result) {
         if (!filter.efficiency || filter.efficiency->ranges.empty()) continue;
         filters.push_back(&filter);
         for (const SizeEfficiency& entry : filter.efficiency->ranges) {
-            if (std::none_of(ranges.begin(), ranges.end(), [&](const SizeRange& r) { return same_range(r, entry.range); })) {
+            if (std::none_of(ranges.begin(), ranges.end(),
+                             [&](const SizeRange& r) { return same_range(r, entry.range); })) {
                 ranges.push_back(entry.range);
             }
         }
@@ -267,23 +270,25 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
         if (!fit.verdict.empty()) notes.add(filter.name, fit.verdict);
         for (const std::string& text : fit.notes) notes.add(filter.name, text);
         if (fit.lacks_fit) {
-            notes.add(filter.name, "* the law misses the readings by more than their uncertainties explain; the scatter is in the "
-                                   "intervals");
+            notes.add(filter.name,
+                      "* the law misses the readings by more than their uncertainties explain; the scatter is in the "
+                      "intervals");
         }
     }
     if (rows.empty()) return "";
     std::vector<std::string> heads{"Filter", "Area [m²]", "Growth scale [g/m²]", "Transition [g/m²]"};
     if (any_slope) heads.push_back("Slope [m²/g]");
-    for (const char* head : {"|Readings show", "Dust held at the last reading [g]", "|Dust holding capacity [g]", "Arrestance [%]",
-                             "χ² / degrees of freedom"}) {
+    for (const char* head : {"|Readings show", "Dust held at the last reading [g]", "|Dust holding capacity [g]",
+                             "Arrestance [%]", "χ² / degrees of freedom"}) {
         heads.push_back(head);
     }
     return "<h3>Loading</h3>\n" +
-           table_start("Loading",
-                       "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
-                       "transition on in a straight line. Masses per area of the medium where it is known, else of the face. "
-                       "Masses and arrestance without an interval: no uncertainty of the weighing was stated.",
-                       heads) +
+           table_start(
+               "Loading",
+               "The viscous part r grows with the dust on the filter: exponential with the growth scale, from the "
+               "transition on in a straight line. Masses per area of the medium where it is known, else of the face. "
+               "Masses and arrestance without an interval: no uncertainty of the weighing was stated.",
+               heads) +
            rows + table_end() + notes.list(loaded, "every filter");
 }
 

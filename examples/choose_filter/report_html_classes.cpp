@@ -97,15 +97,16 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
             minimum_rows + table_end();
     }
     if (!matter_rows.empty()) {
-        html += table_start(
-                    "Particulate-matter classes, as estimates",
-                    "By ISO 16890. ePM2.5 as delivered and, with the charge taken off, ePM2.5,min: averages by the "
-                    "standard’s channels, whose last one is taken whole, up to 3.0 µm; they are not the PM2.5 mass "
-                    "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
-                    "rating.",
-                    {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class", "|How probable",
-                     "|Governing limit", "|Limit of the next value", "|Limit of the next finer group"}) +
-                matter_rows + table_end();
+        html +=
+            table_start(
+                "Particulate-matter classes, as estimates",
+                "By ISO 16890. ePM2.5 as delivered and, with the charge taken off, ePM2.5,min: averages by the "
+                "standard’s channels, whose last one is taken whole, up to 3.0 µm; they are not the PM2.5 mass "
+                "removed of the comparison, which ends at 2.5 µm. Each class is an estimate from bench data, not a "
+                "rating.",
+                {"Filter", "ePM2.5, as delivered [%]", "ePM2.5,min, discharged [%]", "|Particulate-matter class",
+                 "|How probable", "|Governing limit", "|Limit of the next value", "|Limit of the next finer group"}) +
+            matter_rows + table_end();
     }
     return html + caution_html(CautionTopic::estimates) + details.list(rated, "every filter");
 }

@@ -31,7 +31,8 @@ std::string limits_sentence(const StudyInput& study, const StudyResult& result, 
 
 /// What equal service and its hours mean.
 std::string service_sentence(const SystemInput* input) {
-    std::string text = "Equal service: every candidate is charged for the running time in which it delivers the same air";
+    std::string text =
+        "Equal service: every candidate is charged for the running time in which it delivers the same air";
     if (!input || !input->hours_per_year) return text + ".";
     const std::string hours = estimate_text({*input->hours_per_year / units::h, *input->hours_per_year / units::h,
                                              *input->hours_per_year / units::h});
@@ -50,9 +51,12 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const std::size_t columns = order.size() + 1;
 
     std::string html = fmt::format(
-        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table class=\"comparison\" style=\"--candidates: {}\">\n"
-        "<caption>Candidates from left to right in the order of yearly cost at equal service: first those that meet every "
-        "limit, with numbers, then, in the same order, those that fail one or lack a figure, with letters. {} {} PM2.5 removed: share of "
+        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table "
+        "class=\"comparison\" style=\"--candidates: {}\">\n"
+        "<caption>Candidates from left to right in the order of yearly cost at equal service: first those that meet "
+        "every "
+        "limit, with numbers, then, in the same order, those that fail one or lack a figure, with letters. {} {} PM2.5 "
+        "removed: share of "
         "its mass, 0.3 to 2.5 µm, urban distribution of ISO 16890; PM10: 0.3 to 10 µm, rural distribution; what is "
         "smaller than 0.3 µm is outside that convention.</caption>\n<thead>\n<tr><th scope=\"col\" "
         "class=\"text\">Figure</th>",
@@ -115,8 +119,9 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                 html += "-";
                 const auto missing = missing_for(figure, system.candidates[c], system, result);
                 if (missing.empty()) {
-                    html += notes.reference("not computed for this candidate; see its limits, the warnings and the list "
-                                            "of what is missing");
+                    html += notes.reference(
+                        "not computed for this candidate; see its limits, the warnings and the list "
+                        "of what is missing");
                 }
                 for (const MissingFigure& m : missing) html += notes.reference(m.figure + ": needs " + m.needs);
             }
@@ -174,13 +179,37 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const std::string reason = c.change_interval_reason.substr(0, c.change_interval_reason.find("; "));
         return typeset(reason);
     });
+    const bool calendar = std::any_of(order.begin(), order.end(),
+                                      [&](std::size_t c) { return system.candidates[c].calendar.has_value(); });
+    if (calendar) {
+        text_row("Shortest and longest when begun in", [](const CandidateResult& c) {
+            static const char* const months[] = {"January", "February", "March",     "April",   "May",      "June",
+                                                 "July",    "August",   "September", "October", "November", "December"};
+            if (!c.calendar) return std::string();
+            const Time shortest = c.calendar->from[c.calendar->shortest], longest = c.calendar->from[c.calendar->longest];
+            if (longest / shortest < 1.01) return std::string("no season");
+            return std::string(months[c.calendar->shortest]) + "; " + months[c.calendar->longest];
+        });
+    }
     group_row("Energy and cost");
     rows_of(FigureGroup::energy_and_cost);
+    if (study.prices.years_of_service) {
+        const double years = *study.prices.years_of_service / units::year;
+        group_row(("Over " + estimate_text({years, years, years}) + " years of service").c_str());
+        rows_of(FigureGroup::service);
+        text_row("Of which filters, stage by stage", [](const CandidateResult& c) {
+            std::vector<std::string> counts;
+            if (c.service && c.service->purchases.size() > 1) {
+                for (const std::size_t count : c.service->purchases) counts.push_back(std::to_string(count));
+            }
+            return joined(counts, " + ");
+        });
+    }
     group_row("Air cleaning");
     rows_of(FigureGroup::cleaning);
     group_row("Shown beside: not ranked on, and not a saving");
     rows_of(FigureGroup::beside);
-    html += "</tbody>\n</table>\n</div>\n" + notes.list();
+    html += "</tbody>\n</table>\n</div>\n" + notes.list() + hours_and_prices_html(study, system);
     std::vector<std::string> remarks;
     for (const std::size_t c : order) {
         const std::string& reason = system.candidates[c].change_interval_reason;
@@ -189,21 +218,26 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
             if (std::find(remarks.begin(), remarks.end(), remark) == remarks.end()) remarks.push_back(remark);
         }
     }
-    if (std::any_of(order.begin(), order.end(), [&](std::size_t c) { return !system.candidates[c].change_interval_reason.empty(); })) {
-        html += paragraph("Change interval: where the yearly cost is least, that is where the next cubic metre of air begins to cost "
-                          "more than the average one since the change, unless a limit comes first." +
-                          (remarks.empty() ? std::string() : " Note: " + typeset(joined(remarks, "; ")) + "."));
+    if (std::any_of(order.begin(), order.end(),
+                    [&](std::size_t c) { return !system.candidates[c].change_interval_reason.empty(); })) {
+        html += paragraph(
+            "Change interval: where the yearly cost is least, that is where the next cubic metre of air begins to cost "
+            "more than the average one since the change, unless a limit comes first." +
+            (remarks.empty() ? std::string() : " Note: " + typeset(joined(remarks, "; ")) + "."));
     }
     html += paragraph(
-        "Q Δp / η is the fan energy that goes through the filter. The fan with filters less the fan without is what a meter "
-        "would see; a filter that starves a fixed-speed fan makes it small or negative, so it never ranks. Two costs are "
+        "Q Δp / η is the fan energy that goes through the filter. The fan with filters less the fan without is what a "
+        "meter "
+        "would see; a filter that starves a fixed-speed fan makes it small or negative, so it never ranks. Two costs "
+        "are "
         "not told apart where the interval of their difference contains zero; prices, instruments and fan that both "
         "share cancel in it. Whether a candidate meets the limits is not asked there.");
     const bool gap = std::any_of(study.candidates.begin(), study.candidates.end(),
                                  [](const CandidateInput& c) { return c.bypass_gap.has_value(); });
-    html += paragraph(gap ? "Removal is that of the installed filters, with the air that passes the stated gaps; a candidate "
-                            "without a stated gap is taken as tight."
-                          : "No gap around the filters was stated: removal and pressure are those of a tight frame.");
+    html += paragraph(
+        gap ? "Removal is that of the installed filters, with the air that passes the stated gaps; a candidate "
+              "without a stated gap is taken as tight."
+            : "No gap around the filters was stated: removal and pressure are those of a tight frame.");
     return html;
 }
 

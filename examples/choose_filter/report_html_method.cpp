@@ -29,9 +29,10 @@ std::string method_html(const StudyInput& study, const StudyResult& result) {
             std::string("Each reading’s flow is found first") +
                 (done.tare ? ", the tare (the empty stand, fitted to Δp = r Q + s Q²) is taken off at that flow"
                            : "; no tare is taken off, as no empty stand was read") +
-                (done.air ? ", then the viscous part is brought to the declared standard air by viscosity, the inertial "
-                            "part by density."
-                          : "; density and viscosity are not corrected, as the air of the tests was not stated.") +
+                (done.air
+                     ? ", then the viscous part is brought to the declared standard air by viscosity, the inertial "
+                       "part by density."
+                     : "; density and viscosity are not corrected, as the air of the tests was not stated.") +
                 " Raw readings of a stand whose fan slows under load do not compare: each filter has another flow.");
     }
     if (study.stand && study.stand->flow_method == StandFlowMethod::flow_element) {
@@ -87,8 +88,10 @@ std::string method_html(const StudyInput& study, const StudyResult& result) {
             "Equal service: fan energy is that of the running time which delivers the same air, with filters, labour "
             "and disposal at the change interval. The interval is the one of least cost unless a limit comes first.");
         add("Cleaning",
-            "PM2.5 removed weights the efficiencies by the urban volume distribution of ISO 16890-1:2016 from 0.3 to 2.5 µm, "
-            "PM10 removed by its rural one from 0.3 to 10 µm. Sizes in between that were not counted widen the interval; "
+            "PM2.5 removed weights the efficiencies by the urban volume distribution of ISO 16890-1:2016 from 0.3 to "
+            "2.5 µm, "
+            "PM10 removed by its rural one from 0.3 to 10 µm. Sizes in between that were not counted widen the "
+            "interval; "
             "what is smaller than 0.3 µm is outside the convention and in neither figure. ePM2.5 of the classes is "
             "another number: by the standard’s convention its last channel is taken whole, up to 3.0 µm. Clean air "
             "delivered is airflow times the lower of what new and discharged filters remove, where both were counted.");

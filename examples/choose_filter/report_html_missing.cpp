@@ -18,7 +18,8 @@ using namespace filterflow;
 std::string missing_html(const StudyInput& study, const StudyResult& result) {
     const std::vector<MissingThing> all = all_missing(study, result);
     std::string html = "<section id=\"missing\">\n<h2>What is missing</h2>\n";
-    if (all.empty()) return html + "<p>Nothing: every figure of the comparison and every class could be computed.</p>\n</section>\n";
+    if (all.empty())
+        return html + "<p>Nothing: every figure of the comparison and every class could be computed.</p>\n</section>\n";
     html += table_start("What is missing", "Each figure that could not be computed, and what it needs.",
                         {"Of", "|Figure", "|Needs"});
     for (const MissingThing& thing : all) {
@@ -53,7 +54,8 @@ std::string warnings_html(const StudyResult& result) {
         }
         section(system.name, candidates.list(system.candidates.size(), "every candidate"));
     }
-    return "<section id=\"warnings\">\n<h2>Notes and warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) + "</section>\n";
+    return "<section id=\"warnings\">\n<h2>Notes and warnings</h2>\n" + (html.empty() ? "<p>None.</p>\n" : html) +
+           "</section>\n";
 }
 
 }   // namespace choose_filter

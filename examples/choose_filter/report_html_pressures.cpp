@@ -55,10 +55,12 @@ std::string pressures_table_html(const StudyInput& study, const StudyResult& res
         rows += "</tr>\n";
     }
     if (!any) return "";
-    return table_start("Pressures at common velocities",
-                       "Pressure across each filter at common face velocities, from its fitted curve, and the raw readings "
-                       "interpolated to the same velocity for contrast. " + done.words(study.standard_air_name),
-                       heads) +
+    return table_start(
+               "Pressures at common velocities",
+               "Pressure across each filter at common face velocities, from its fitted curve, and the raw readings "
+               "interpolated to the same velocity for contrast. " +
+                   done.words(study.standard_air_name),
+               heads) +
            rows + table_end() + notes.list();
 }
 

@@ -51,21 +51,25 @@ std::string filters_table(const StudyInput& study) {
                                significant_text(*filter.height / units::inch, 3));
         }
         if (filter.free_area) {
-            face += fmt::format("{}{} m² open", face.empty() ? "" : ", ", significant_text(filter.free_area->value(), 3));
+            face +=
+                fmt::format("{}{} m² open", face.empty() ? "" : ", ", significant_text(filter.free_area->value(), 3));
         }
-        rows += row_head(filter.name) + text_cell(face.empty() ? "–" : face) + cell(or_not_stated(filter.depth, millimetres)) +
+        rows += row_head(filter.name) + text_cell(face.empty() ? "–" : face) +
+                cell(or_not_stated(filter.depth, millimetres)) +
                 cell(or_not_stated(filter.pleat_count, [](std::size_t n) { return std::to_string(n); })) +
                 cell(or_not_stated(filter.media_area, [](Area a) { return significant_text(a.value(), 3); })) +
                 cell(or_not_stated(estimate(filter.price, 1.0, study.coverage_probability),
                                    [](const Estimate& e) { return estimate_text(e); })) +
-                text_cell(or_not_stated(filter.claimed_life, [](Time t) { return months_text(t / units::month); })) + "</tr>\n";
+                text_cell(or_not_stated(filter.claimed_life, [](Time t) { return months_text(t / units::month); })) +
+                "</tr>\n";
     }
     if (rows.empty()) return "";
-    return table_start("Filters tested",
-                       "As stated in the study; a dash where it says nothing. Depth, pleats and media area are those of an "
-                       "opened filter or of the package; the claimed life is what the package says, in calendar time.",
-                       {"Filter", "|Face [mm]", "Depth [mm]", "Pleats", "Media area [m²]",
-                        "Price [" + currency_name(study) + "]", "|Claimed life"}) +
+    return table_start(
+               "Filters tested",
+               "As stated in the study; a dash where it says nothing. Depth, pleats and media area are those of an "
+               "opened filter or of the package; the claimed life is what the package says, in calendar time.",
+               {"Filter", "|Face [mm]", "Depth [mm]", "Pleats", "Media area [m²]",
+                "Price [" + currency_name(study) + "]", "|Claimed life"}) +
            rows + table_end();
 }
 
@@ -79,7 +83,8 @@ const char* pressure_kind_words(FanPressureKind kind) {
     return "–";
 }
 
-std::string fan_row(const std::string& of, const FanTable& fan, const FanDescription& description, const std::string& control) {
+std::string fan_row(const std::string& of, const FanTable& fan, const FanDescription& description,
+                    const std::string& control) {
     const bool power = !fan.points.empty() && fan.points.front().power.has_value();
     return row_head(of) + text_cell(control) +
            text_cell(fan.points.empty() ? "no fan table"
@@ -104,8 +109,10 @@ std::string fans_table(const StudyInput& study) {
                                    {"Fan of", "|Control", "|Table", "|Speed tap", "|Motor"}) +
                        rows + table_end();
     if (torque) {
-        html += "<p class=\"small\">A motor of constant torque speeds up as resistance rises: its table holds at the tap and "
-                "air at which it was taken, and scaling it with density is an approximation.</p>\n";
+        html +=
+            "<p class=\"small\">A motor of constant torque speeds up as resistance rises: its table holds at the tap "
+            "and "
+            "air at which it was taken, and scaling it with density is an approximation.</p>\n";
     }
     return html;
 }
@@ -120,18 +127,22 @@ std::string rooms_table(const StudyInput& study) {
         if (!system.room) continue;
         const RoomInput& room = *system.room;
         rows += row_head(system.name) + cell(significant_text(room.volume.value(), 4)) +
-                cell(or_not_stated(room.outdoor_air, [](VolumeFlow q) { return significant_text(q / units::m3_per_h, 3); })) +
+                cell(or_not_stated(room.outdoor_air,
+                                   [](VolumeFlow q) { return significant_text(q / units::m3_per_h, 3); })) +
                 cell(or_not_stated(room.infiltration, [](Rate a) { return significant_text(a / units::per_h, 3); })) +
-                text_cell(room.penetration ? significant_text(100.0 * *room.penetration, 3) + " %"
-                          : room.infiltration ? "by size, as in two houses" : "–") +
+                text_cell(room.penetration    ? significant_text(100.0 * *room.penetration, 3) + " %"
+                          : room.infiltration ? "by size, as in two houses"
+                                              : "–") +
                 cell(concentration(room.outdoor_pm25)) + cell(concentration(room.outdoor_pm10)) + "</tr>\n";
     }
     if (rows.empty()) return "";
-    return table_start("Rooms served", "As stated in the study; a dash where it says nothing. Outdoor air comes through the "
-                       "filters with the fan, infiltration through cracks; penetration is the share of the particles that "
-                       "passes these.",
-                       {"Room of", "Volume [m³]", "Outdoor air [m³/h]", "Infiltration [1/h]", "|Penetration",
-                        "PM2.5 outdoors [µg/m³]", "PM10 outdoors [µg/m³]"}) +
+    return table_start(
+               "Rooms served",
+               "As stated in the study; a dash where it says nothing. Outdoor air comes through the "
+               "filters with the fan, infiltration through cracks; penetration is the share of the particles that "
+               "passes these.",
+               {"Room of", "Volume [m³]", "Outdoor air [m³/h]", "Infiltration [1/h]", "|Penetration",
+                "PM2.5 outdoors [µg/m³]", "PM10 outdoors [µg/m³]"}) +
            rows + table_end();
 }
 
@@ -140,16 +151,18 @@ std::string claims_table(const StudyInput& study, const StudyResult& result) {
     std::vector<std::string> sentences;
     const auto claims = claimed_lives(study, result);
     for (const ClaimedLife& claim : claims) {
-        rows += row_head(claim.candidate) + text_cell(claim.system) + cell(estimate_text({claim.claimed_months, claim.claimed_months, claim.claimed_months})) +
+        rows += row_head(claim.candidate) + text_cell(claim.system) +
+                cell(estimate_text({claim.claimed_months, claim.claimed_months, claim.claimed_months})) +
                 cell(claim.forecast_months ? estimate_text(*claim.forecast_months) : "–") + "</tr>\n";
         if (!claim.sentence.empty()) sentences.push_back(typeset(claim.sentence));
     }
     if (rows.empty()) return "";
     return "<h3>Claimed life and forecast</h3>\n" +
-           table_start("Claimed life and forecast",
-                       "The change interval forecast for each candidate of one filter, in calendar time, beside the life that "
-                       "the package claims. The forecast holds for this system’s air, dust and limits.",
-                       {"Candidate", "|System", "Claimed [months]", "Forecast [months]"}) +
+           table_start(
+               "Claimed life and forecast",
+               "The change interval forecast for each candidate of one filter, in calendar time, beside the life that "
+               "the package claims. The forecast holds for this system’s air, dust and limits.",
+               {"Candidate", "|System", "Claimed [months]", "Forecast [months]"}) +
            rows + table_end() + list_html(sentences, "small");
 }
 
@@ -177,8 +190,13 @@ std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResul
             if (input == nullptr || input->stages.size() != 1) continue;
             const FilterInput* filter = filter_named(study, input->stages.front().filter);
             if (filter == nullptr || !filter->claimed_life) continue;
-            ClaimedLife claim{result.systems[s].name, candidate.name, filter->name, *filter->claimed_life / units::month,
-                              std::nullopt, false, {}};
+            ClaimedLife claim{result.systems[s].name,
+                              candidate.name,
+                              filter->name,
+                              *filter->claimed_life / units::month,
+                              std::nullopt,
+                              false,
+                              {}};
             if (hours && hours->value() > 0.0) {
                 // Running hours in calendar months.
                 const double month = units::month.one.value() * (*hours / units::year);
@@ -192,7 +210,8 @@ std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResul
                                claim.claimed_months > forecast->upper + rounding;
                 if (claim.differ) {
                     claim.sentence = fmt::format(
-                        "The package of '{}' claims {}; in '{}' the forecast is {} months between changes ({}), {} than claimed by "
+                        "The package of '{}' claims {}; in '{}' the forecast is {} months between changes ({}), {} "
+                        "than claimed by "
                         "more than its interval.",
                         filter->name, months_text(claim.claimed_months), claim.system, estimate_text(*forecast),
                         candidate.change_interval_reason.substr(0, candidate.change_interval_reason.find("; ")),
@@ -205,7 +224,8 @@ std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResul
     return claims;
 }
 
-const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system, const std::string& candidate) {
+const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system,
+                            const std::string& candidate) {
     const auto at = std::find_if(claims.begin(), claims.end(), [&](const ClaimedLife& c) {
         return c.system == system && c.candidate == candidate;
     });
@@ -233,7 +253,8 @@ std::string inputs_html(const StudyInput& study, const StudyResult& result) {
     const std::string html = (filters.empty() ? "" : filters) + (fans.empty() ? "" : "<h3>Fans</h3>\n" + fans) +
                              claims_table(study, result);
     return "<section id=\"inputs\">\n<h2>Filters tested</h2>\n" +
-           (html.empty() ? std::string("<p class=\"absent\">The study states no filter and no fan.</p>\n") : html) + "</section>\n";
+           (html.empty() ? std::string("<p class=\"absent\">The study states no filter and no fan.</p>\n") : html) +
+           "</section>\n";
 }
 
 std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& result) {
@@ -258,24 +279,35 @@ std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& 
                 rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
                                     estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
             } else {
-                rows += "<td>-" + notes.reference(filter.curve ? "outside the flows of this filter’s readings; no extrapolation"
-                                                               : "needs clean pressure readings with flows") + "</td>";
+                rows += "<td>-" +
+                        notes.reference(filter.curve ? "outside the flows of this filter’s readings; no extrapolation"
+                                                     : "needs clean pressure readings with flows") +
+                        "</td>";
             }
             const bool raw = q < filter.raw_pressure_at_flows.size() && filter.raw_pressure_at_flows[q];
             rows += cell(raw ? significant_text(filter.raw_pressure_at_flows[q]->value(), 3) : "-");
         }
         rows += "</tr>\n";
     }
-    return table_start("Pressures at common flows",
-                       "Pressure across each filter at common volume flows, from its fitted curve, and the raw readings "
-                       "interpolated to the same flow for contrast. " + done.words(study.standard_air_name),
-                       heads) +
+    return table_start(
+               "Pressures at common flows",
+               "Pressure across each filter at common volume flows, from its fitted curve, and the raw readings "
+               "interpolated to the same flow for contrast. " +
+                   done.words(study.standard_air_name),
+               heads) +
            rows + table_end() + notes.list();
 }
 
 std::string filters_csv(const StudyInput& study, const StudyResult& result) {
-    std::vector<std::string> header{"filter", "width [m]", "height [m]", "free_area [m2]", "depth [m]", "pleat_count",
-                                    "media_area [m2]", csv_text("price [" + currency_name(study) + "]"), "claimed_life [month]"};
+    std::vector<std::string> header{"filter",
+                                    "width [m]",
+                                    "height [m]",
+                                    "free_area [m2]",
+                                    "depth [m]",
+                                    "pleat_count",
+                                    "media_area [m2]",
+                                    csv_text("price [" + currency_name(study) + "]"),
+                                    "claimed_life [month]"};
     const auto pressure_columns = [&](const std::string& at) {
         for (const char* part : {"pressure", "pressure lower", "pressure upper", "raw_pressure"}) {
             header.push_back(fmt::format("{} at {} [Pa]", part, at));
@@ -311,7 +343,8 @@ std::string filters_csv(const StudyInput& study, const StudyResult& result) {
                 row.push_back(i < raw.size() && raw[i] ? exact_text(raw[i]->value()) : "");
             }
         };
-        add_pressures(study.comparison_velocities.size(), filter.pressure_at_velocities, filter.raw_pressure_at_velocities);
+        add_pressures(study.comparison_velocities.size(), filter.pressure_at_velocities,
+                      filter.raw_pressure_at_velocities);
         add_pressures(result.comparison_flows.size(), filter.pressure_at_flows, filter.raw_pressure_at_flows);
         csv += joined(row, ",") + "\n";
     }

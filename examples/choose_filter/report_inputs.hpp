@@ -29,7 +29,8 @@ struct ClaimedLife {
 /// Every claim, by system and candidate; candidates of several stages have none.
 std::vector<ClaimedLife> claimed_lives(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
 /// The claim of a candidate in a system; null if it has none.
-const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system, const std::string& candidate);
+const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system,
+                            const std::string& candidate);
 
 /// Index of the greatest of the common flows that most filters were read at.
 std::size_t greatest_flow_index(const filterflow::StudyResult& result);

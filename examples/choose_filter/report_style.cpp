@@ -11,7 +11,8 @@ const char* report_style_sheet() {
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0 auto; padding: 2.2rem 1.6rem 4rem; max-width: 1180px; background: #fff; color: var(--ink);
-       font: 15.5px/1.5 "Source Sans 3", "Segoe UI", Roboto, "Helvetica Neue", Arial, "Liberation Sans", "DejaVu Sans", sans-serif;
+       font: 15.5px/1.5 "Source Sans 3", "Segoe UI", Roboto, "Helvetica Neue", Arial, "Liberation Sans",
+              "DejaVu Sans", sans-serif;
        font-variant-numeric: tabular-nums; }
 h1 { font-size: 2rem; line-height: 1.15; margin: 0 0 .4rem; letter-spacing: -.01em; }
 h2 { font-size: 1.38rem; line-height: 1.2; margin: 3rem 0 .8rem; padding-top: .7rem; border-top: 2px solid var(--ink); }
@@ -22,7 +23,8 @@ a { color: var(--blue); }
 nav { margin: 1rem 0 0; font-size: .88rem; color: var(--soft); }
 nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border-bottom: 1px solid var(--line); }
 .facts { color: var(--soft); font-size: .9rem; max-width: none; }
-.note { border-left: 4px solid var(--blue); background: var(--faint); padding: .5rem .9rem; margin: .8rem 0; max-width: 78ch; }
+.note { border-left: 4px solid var(--blue); background: var(--faint); padding: .5rem .9rem; margin: .8rem 0;
+       max-width: 78ch; }
 .recommendation { border: 1.5px solid var(--blue); border-left-width: 8px; border-radius: 3px; padding: .8rem 1.1rem;
                   margin: 1rem 0; break-inside: avoid; }
 .recommendation h3 { margin: 0 0 .3rem; color: var(--soft); font-weight: 600; }
@@ -33,9 +35,11 @@ nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border
 .figures { display: flex; flex-wrap: wrap; gap: .5rem 1.2rem; margin: .7rem 0 0; padding: 0; list-style: none;
            font-size: .9rem; color: var(--soft); }
 .figures b { display: block; font-size: 1.12rem; color: var(--ink); font-weight: 600; white-space: nowrap; }
-.caution { border-left: 4px solid var(--warm); padding: .35rem .9rem; margin: .9rem 0; font-size: .9rem; line-height: 1.42;
+.caution { border-left: 4px solid var(--warm); padding: .35rem .9rem; margin: .9rem 0; font-size: .9rem;
+       line-height: 1.42;
            max-width: 96ch; break-inside: avoid; }
-.caution b.word { color: #a84300; text-transform: uppercase; letter-spacing: .05em; font-size: .8rem; margin-right: .45em; }
+.caution b.word { color: #a84300; text-transform: uppercase; letter-spacing: .05em; font-size: .8rem;
+       margin-right: .45em; }
 .caution .defer { color: var(--soft); }
 .scroll { overflow-x: auto; margin: .8rem 0 .4rem; }
 table { border-collapse: collapse; font-size: .86rem; line-height: 1.32; }
@@ -51,10 +55,12 @@ tbody th { font-weight: 400; min-width: 12em; } .comparison tbody th { min-width
 tbody th .unit { color: var(--soft); white-space: nowrap; }
 .comparison { width: 100%; min-width: calc(9em + 8.4em * var(--candidates, 1)); table-layout: fixed; }
 .comparison th, .comparison td { padding-left: .35rem; padding-right: .5rem; }
-.comparison thead th { vertical-align: top; } .comparison thead th:first-child { width: 12.5em; vertical-align: bottom; }
+.comparison thead th { vertical-align: top; } .comparison thead th:first-child { width: 12.5em;
+       vertical-align: bottom; }
 .comparison td.text { min-width: 0; }
 .comparison thead th:first-child, .comparison tbody th { position: sticky; left: 0; background: #fff; z-index: 1; }
-.comparison tr.group th { font-weight: 600; padding-top: .95rem; border-bottom: 1px solid var(--ink); color: var(--ink); }
+.comparison tr.group th { font-weight: 600; padding-top: .95rem; border-bottom: 1px solid var(--ink);
+       color: var(--ink); }
 .comparison tr.key td, .comparison tr.key th { font-weight: 600; }
 .comparison tr.beside td, .comparison tr.beside th { color: var(--soft); }
 .comparison tr.text td { text-align: left; font-size: .92em; }
@@ -73,8 +79,10 @@ figcaption { font-size: .86rem; color: var(--soft); max-width: 104ch; margin-top
 ul { padding-left: 1.3rem; } li { margin: .2rem 0; max-width: 96ch; }
 ul.small { font-size: .9rem; }
 .two { columns: 2; column-gap: 2.6rem; } .two .caution { margin-top: 0; margin-bottom: 1rem; }
-footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem; color: var(--soft); font-size: .85rem; }
-@media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; } h1 { font-size: 1.6rem; } }
+footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem; color: var(--soft);
+       font-size: .85rem; }
+@media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; }
+h1 { font-size: 1.6rem; } }
 @media print {
   @page { size: A4 landscape; margin: 12mm; }
   html { font-size: 9pt; } body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.4; }
@@ -88,7 +96,8 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem
   table { font-size: 7.6pt; line-height: 1.22; } th, td { padding: .16rem .4rem; }
   tr { break-inside: avoid; } thead { display: table-header-group; } caption, tr.group { break-after: avoid; }
   .comparison tr.group th { padding-top: .4rem; }
-  .comparison { min-width: 0; } .comparison thead th:first-child { width: 11em; } tbody th { min-width: 9em; } td.text { min-width: 0; }
+  .comparison { min-width: 0; } .comparison thead th:first-child { width: 11em; } tbody th { min-width: 9em; }
+  td.text { min-width: 0; }
   .comparison thead th:first-child, .comparison tbody th { position: static; }
   h2, h3, h4 { break-after: avoid; }
   figure { margin: .6rem 0 .8rem; } figure svg { max-width: 190mm; max-height: 118mm; margin: 0; }

@@ -151,7 +151,8 @@ std::string estimate_text(const Estimate& e) {
     if (!cut_share && e.is_share) {
         const int decimals = std::min(1, decimals_for(half));
         const double least = std::pow(10.0, -decimals);
-        return fixed_text(e.value, decimals) + " ± " + fixed_text(std::max(half, decimals == 1 ? least : 0.0), decimals);
+        return fixed_text(e.value, decimals) + " ± " +
+               fixed_text(std::max(half, decimals == 1 ? least : 0.0), decimals);
     }
     if (cut_share || std::abs((e.upper - e.value) - (e.value - e.lower)) > 1e-6 * half) {
         return e.is_share ? interval_text(e) : fixed_text(e.value, decimals_for(half)) + " (" + interval_text(e) + ")";
@@ -274,7 +275,9 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
 
 std::string typeset(std::string_view text) {
     std::string set;
-    const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9'); };
+    const auto letter = [](char c) {
+        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+    };
     for (std::size_t at = 0; at < text.size();) {
         const auto here = [&](std::string_view word) { return text.substr(at, word.size()) == word; };
         const bool begins = at == 0 || !letter(text[at - 1]);

@@ -39,8 +39,8 @@ std::string fixed_text(double value, int decimals);
 /// A number with so many significant digits.
 std::string significant_text(double value, int digits = 3);
 
-/// The value of an estimate alone, rounded as beside its interval, and to a whole number where that leaves decimals; one
-/// significant digit at least.
+/// The value of an estimate alone, rounded as beside its interval, and to a whole number where that leaves decimals;
+/// one significant digit at least.
 std::string whole_text(const Estimate& estimate);
 
 /// "123 ± 4", rounded by the half width as in the library's sentences; a share to one decimal at most. Where the

@@ -21,7 +21,7 @@ const std::map<std::string, std::string>& start_files() {
 title = "My filters"
 note = "Invented numbers of the study to begin from."     # printed below the title
 standard_air = "duct design air"           # or "fan table air", "fan test air", "ISA sea level air", or a table as
-                                           # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
+                                         # {temperature = "20 degC", pressure = "101.3 kPa", relative_humidity = "0 %"}
 comparison_velocities = ["250 fpm", "350 fpm"]   # face velocities that the readings reach
 # comparison_flows = ["800 cfm"]           # or volume flows, where the face of a filter is not known
 
@@ -101,12 +101,21 @@ known_within = "10 %"
 least_airflow = "850 cfm"                  # without conditions
 greatest_external_static_pressure = "0.8 inH2O"
 
-[system.room]                              # what the filters make of the outdoor particles in it; leave out if not asked
+[system.room]                             # what the filters make of the outdoor particles in it; leave out if not asked
 volume = "420 m3"
 infiltration = "0.3 1/h"                   # air through cracks
 # outdoor_air = "60 m3/h"                  # brought in by the fan, through the filters
 # penetration = "80 %"                     # of the particles through the cracks; by size if not stated
 # outdoor_pm25 = "10 ug/m3 +- 20 %"        # for concentrations indoors; shares of what is outdoors without it
+# fan_cycle = "20 min"                     # on and off together, for the mean of a year with the fan on and off
+
+# [system.schedule]                        # when the fan runs, instead of hours_per_year
+# hours = [{from_hour = 6, to_hour = 9}, {from_hour = 16, to_hour = 23, running = "60 %"}]
+# table = "hours.csv"                      # or a table hour by hour, of a day, a week or a year: hour, running,
+#                                          # dust [ug/m3] (instead of dust_concentration)
+# new_years_day = "Monday"                 # weekday of 1 January
+# running_by_month = [1, 1, 0.8, 0.3, 0.2, 0.7, 1, 1, 0.5, 0.2, 0.6, 1]   # factors, January first
+# dust_by_month = [1.2, 1.2, 1.1, 1, 1, 0.9, 0.8, 0.8, 0.9, 1, 1.1, 1.2]
 
 [prices]
 currency = "dollars"
@@ -114,6 +123,18 @@ electricity_per_kWh = "0.17 +- 10 %"
 labour_per_change = 0
 discount_rate = "3 %"
 horizon = "10 years"
+# other_escalation = "2 %"                 # by which filters and labour rise a year
+# years_of_service = "10 years"            # sets of filters bought one after the other, paid when put in
+# change_penalty = "2 %"                   # how early and how late a change costs that much more
+# demand_per_kW_month = 12                 # a demand charge, for each month's greatest power
+# carbon_per_kWh = "0.35 kg"               # of your grid
+# [[prices.time_of_use]]                   # hours of another price; electricity_per_kWh is that of all others
+# days = "working days"                    # or "weekend", "every day"
+# from_hour = 16
+# to_hour = 21
+# from_month = 6
+# to_month = 9
+# electricity_per_kWh = 0.38
 )"},
         {"empty_stand.csv", R"(# Invented. Flow and pressure across the empty filter place.
 flow [cfm],pressure [Pa]

@@ -130,7 +130,8 @@ public:
             result.kind = TomlKind::text;
             result.text = value.as_string().str;
             const std::string_view here = from(result.place);
-            result.plain_text = here.size() > result.text.size() + 1 && here.substr(1, result.text.size()) == result.text;
+            result.plain_text =
+                here.size() > result.text.size() + 1 && here.substr(1, result.text.size()) == result.text;
         } else if (value.is_boolean()) {
             result.kind = TomlKind::boolean;
             result.boolean = value.as_boolean();
@@ -331,8 +332,10 @@ DataError from_parser(const std::string& path, const std::vector<std::string>& l
     if (const std::size_t at = problem.find(twice); at != std::string::npos) {
         const std::size_t open = problem.find('"');
         if (open < at) {
-            return DataError(std::move(place), fmt::format("'{}' is given more than once", shown_text(problem.substr(open + 1, at - open - 1))),
-                             "keep one of the two; this is the first");
+            return DataError(
+                std::move(place),
+                fmt::format("'{}' is given more than once", shown_text(problem.substr(open + 1, at - open - 1))),
+                "keep one of the two; this is the first");
         }
     }
     // The parser may say nothing but the mark below the line.

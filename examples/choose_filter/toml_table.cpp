@@ -96,9 +96,10 @@ void TomlTable::refuse_value(std::string_view key, std::string_view problem, std
 
 void TomlTable::refuse_wide(std::string_view key, double value, double half_width) const {
     if (!(value > 0.0) || half_width < value * (1.0 - 1e-9)) return;
-    refuse_value(key, "has an interval that reaches 0 or below, which it cannot be",
-                 "a half width behind +- below 100 % of the value",
-                 "if it may be several times larger or smaller, write a value in the middle and try the ends one by one");
+    refuse_value(
+        key, "has an interval that reaches 0 or below, which it cannot be",
+        "a half width behind +- below 100 % of the value",
+        "if it may be several times larger or smaller, write a value in the middle and try the ends one by one");
 }
 
 void TomlTable::refuse_half_width(std::string_view key, double half_width, const SourcePlace& place,

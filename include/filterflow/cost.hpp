@@ -6,7 +6,10 @@
 #include <filterflow/cost/carbon.hpp>
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/change_limits.hpp>
+#include <filterflow/cost/change_window.hpp>
 #include <filterflow/cost/cost_course.hpp>
+#include <filterflow/cost/demand_charge.hpp>
+#include <filterflow/cost/demand_interval.hpp>
 #include <filterflow/cost/discounted_interval.hpp>
 #include <filterflow/cost/energy_parts.hpp>
 #include <filterflow/cost/exponential_growth.hpp>

@@ -7,6 +7,7 @@
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/dormand_prince.hpp>
 #include <filterflow/loading/dust_cake.hpp>
+#include <filterflow/loading/dust_calendar.hpp>
 #include <filterflow/loading/dust_classes.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/loading/dust_translation.hpp>

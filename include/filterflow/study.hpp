@@ -21,6 +21,7 @@
 #include <filterflow/study/joint_choice.hpp>
 #include <filterflow/study/joint_draws.hpp>
 #include <filterflow/study/joint_inputs.hpp>
+#include <filterflow/study/operating_hours.hpp>
 #include <filterflow/study/other_limit.hpp>
 #include <filterflow/study/pareto_front.hpp>
 #include <filterflow/study/ranking.hpp>

@@ -6,6 +6,7 @@
 #include <filterflow/zone/air_cleaner.hpp>
 #include <filterflow/zone/deposition.hpp>
 #include <filterflow/zone/duct_leaks.hpp>
+#include <filterflow/zone/indoor_mean.hpp>
 #include <filterflow/zone/indoor_particles.hpp>
 #include <filterflow/zone/penetration.hpp>
 #include <filterflow/zone/room.hpp>

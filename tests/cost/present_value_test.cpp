@@ -3,6 +3,8 @@
 #include "support/reference.hpp"
 
 #include <cmath>
+#include <cstddef>
+#include <vector>
 
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/years_of_service.hpp>
@@ -19,6 +21,29 @@ TEST_CASE("uniform present value of a table", "[own][cost]") {
     CHECK(uniform_present_value_factor({.discount_rate = 0.03, .years = 20}) *
               capital_recovery_factor({.discount_rate = 0.03, .years = 20}) ==
           Approx(1.0).epsilon(1e-14));
+}
+
+// A port of the general-purpose library numpy-financial (make_annuity_table.cjs).
+TEST_CASE("present values by a library of finance", "[outside][cost]") {
+    const test::ReferenceTable table("annuity.csv");
+    std::size_t payments = 0, services = 0;
+    for (const test::ReferenceRow& row : table) {
+        const double years = row.number("years"), rate = row.number("rate");
+        if (row["kind"] == "equal payments") {
+            ++payments;
+            CHECK(uniform_present_value_factor(
+                      {.discount_rate = rate, .escalation = row.number("escalation"), .years = years}) ==
+                  Approx(row.number("value")).epsilon(1e-10));
+            continue;
+        }
+        ++services;
+        ServiceCost cost{};
+        const StageChanges stage{.cost = 1 * money, .per_year = row.number("changes_per_year")};
+        const YearsOfService found = years_of_service(cost, {stage}, {.discount_rate = rate, .years = years});
+        CHECK(found.present_value / money == Approx(row.number("value")).epsilon(1e-10));
+    }
+    CHECK(payments == 4);
+    CHECK(services == 4);
 }
 
 TEST_CASE("present value agrees with year-by-year sums", "[own][cost]") {
@@ -90,6 +115,21 @@ TEST_CASE("years of service, payment by payment", "[own][cost]") {
                   0.04 * (1 + years) * (cost.annual_filter_cost / money) + 45.0 / changes * 0.04 * changes);
         }
     }
+    // Two stages of their own: what each costs alone, and the energy once. A demand charge escalates with the energy.
+    const CostOutlook outlook{.discount_rate = 0.05, .electricity_escalation = 0.03, .years = 9.0};
+    const std::vector<StageChanges> both{{45 * money, 2.5}, {210 * money, 0.3}};
+    cost.annual_demand_cost = 90 * money;
+    const YearsOfService together = years_of_service(cost, both, outlook);
+    CHECK(together.purchases_of_stages == std::vector<std::size_t>{23, 3});
+    CHECK(together.purchases == 26);
+    CHECK(together.energy_cost / money == Approx(9 * 690.0));
+    ServiceCost nothing{};
+    const double apart = years_of_service(nothing, {both[0]}, outlook).present_value / money +
+                         years_of_service(nothing, {both[1]}, outlook).present_value / money;
+    const double energy =
+        690.0 * uniform_present_value_factor({.discount_rate = 0.05, .escalation = 0.03, .years = 9.0});
+    CHECK(together.present_value / money == Approx(apart + energy).epsilon(1e-12));
+    CHECK_THROWS_WITH(years_of_service(cost, std::vector<StageChanges>{}, outlook), Contains("number of stages = 0"));
     cost.changes_per_year = 0.0;
     CHECK_THROWS_WITH(years_of_service(cost, {.discount_rate = 0.03, .years = 5}), Contains("changes_per_year = 0"));
 }

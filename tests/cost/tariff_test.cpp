@@ -75,6 +75,27 @@ TEST_CASE("a fan pays for the hours in which it runs", "[own][cost]") {
     CHECK(mean_electricity_price(tariff(), use, thursday) / money_per_kWh == Approx(money_used / hours).epsilon(1e-12));
 }
 
+TEST_CASE("shares of a fan's use at each price", "[own][cost]") {
+    std::vector<double> use(8760);
+    for (std::size_t i = 0; i < 8760; ++i) use[i] = clock_of(i).hour >= 7 ? 0.4 + 0.05 * (i % 13 == 0) : 0.0;
+    const TariffShares shares = tariff_shares(tariff(), use, thursday);
+    REQUIRE(shares.windows.size() == 3);
+    double sum = shares.base, mean = 0.20 * shares.base, all = 0.0, weekend = 0.0;
+    const double prices[] = {0.12, 0.35, 0.10};
+    for (std::size_t k = 0; k < 3; ++k) {
+        sum += shares.windows[k];
+        mean += shares.windows[k] * prices[k];
+    }
+    for (std::size_t i = 0; i < 8760; ++i) {
+        all += use[i];
+        weekend += clock_of(i).weekday >= 5 ? use[i] : 0.0;
+    }
+    CHECK(sum == Approx(1.0).epsilon(1e-13));
+    CHECK(shares.windows[2] == Approx(weekend / all).epsilon(1e-12));   // the last window holds whatever the others say
+    CHECK(mean_electricity_price(tariff(), use, thursday) / money_per_kWh == Approx(mean).epsilon(1e-12));
+    CHECK_THROWS_WITH(tariff_shares(tariff(), std::vector<double>(8760, 0.0), 0), Contains("sum of hourly_use = 0"));
+}
+
 TEST_CASE("carbon of energy used and saved", "[own][cost]") {
     CHECK(carbon_of(2000 * kWh, 250 * g_per_kWh) / kg == Approx(500.0).epsilon(1e-14));
     CHECK(carbon_of(-2000 * kWh, 0.25 * kg_per_kWh) / kg == Approx(-500.0).epsilon(1e-14));

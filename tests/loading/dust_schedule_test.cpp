@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: BSL-1.0
 #include "support/catch.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <vector>
 
+#include <filterflow/loading/dust_calendar.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/loading/dust_translation.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -101,6 +103,39 @@ TEST_CASE("seasons change a week by the month", "[own][loading]") {
     CHECK(annual.hours()[hour - 36].running == Approx(0.0));   // Monday at midnight
     seasons.running[3] = 1.2;
     CHECK_THROWS_WITH(seasonal_schedule(office_week(), seasons), Contains("month 4: running share = 1.2"));
+}
+
+TEST_CASE("a change falls by the months in which its dust comes together", "[own][loading]") {
+    SeasonFactors seasons;
+    seasons.running = {1, 1, 0.8, 0.5, 0.3, 0.2, 0.2, 0, 0.4, 0.7, 0.9, 1};
+    seasons.concentration = {1.5, 1.4, 1.2, 1, 1, 0.9, 0.8, 0.8, 1, 1.1, 1.2, 1.4};
+    const DustSchedule schedule = seasonal_schedule(office_week(), seasons);
+    const Time interval = 0.3 * schedule.running_time();
+    const ChangeCalendar calendar = change_calendar(schedule, interval);
+    // Second way: the year turned so that it begins with the month, walked hour by hour.
+    const std::size_t first_days[] = {0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
+    const double wanted = 0.3 * schedule.dose().value();
+    for (std::size_t month = 0; month < 12; ++month) {
+        double dose = 0.0;
+        std::size_t hours = 0;
+        while (dose < wanted) {
+            const DutyHour& hour = schedule.hours()[(24 * first_days[month] + hours++) % 8760];
+            dose += 3600.0 * hour.running * hour.concentration.value();
+        }
+        INFO("month " << month + 1);
+        CHECK(calendar.from[month] / h == Approx(static_cast<double>(hours)).margin(1.0));
+        CHECK(calendar.from[calendar.shortest] <= calendar.from[month]);
+        CHECK(calendar.from[calendar.longest] >= calendar.from[month]);
+    }
+    CHECK(calendar.from[calendar.longest] > 2.0 * calendar.from[calendar.shortest]);
+    const Time age = 0.25 * year;
+    const ChangeCalendar aged = change_calendar(schedule, interval, age);
+    for (std::size_t month = 0; month < 12; ++month) CHECK(aged.from[month] == std::min(calendar.from[month], age));
+    CHECK(aged.from[aged.longest] == age);
+    CHECK_THROWS_WITH(change_calendar(schedule, interval, 0 * h), Contains("greatest_age = 0"));
+    const ChangeCalendar even = change_calendar(constant_schedule(20 * ug_per_m3, 0.4), 1000 * h);
+    for (const Time& time : even.from) CHECK(time / h == Approx(2500.0).epsilon(1e-9));
+    CHECK_THROWS_WITH(change_calendar(schedule, 0 * h), Contains("running_interval = 0"));
 }
 
 TEST_CASE("schedules refuse what cannot be", "[own][loading]") {

@@ -19,6 +19,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/cost_course.hpp>
+#include <filterflow/cost/demand_interval.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/life_course.hpp>
@@ -133,6 +134,28 @@ inline const char* no_interval_text(bool energy_names_none, ServiceBasis basis) 
     return "the average cost falls all the way to the horizon and no limit is met: no interval is named";
 }
 
+/// Puts the demand charge into a curve of energy and changes alone. Returns the average cost at each moment of the life
+/// by the basis of the search, infinite where nothing was delivered yet.
+template <class T>
+std::vector<double> take_demand_in(BasicChangeInterval<T>& found, const BasicServicePrices<T>& prices,
+                                   const T& running_fraction) {
+    std::vector<double> averages;
+    std::vector<BasicLifeMoment<T>> so_far;
+    std::size_t sample = 0;
+    for (const BasicLifeMoment<T>& m : found.life.moments) {
+        so_far.push_back(m);
+        if (!(plain_value(m.time.value()) > 0.0)) {
+            averages.push_back(HUGE_VAL);
+            continue;
+        }
+        const auto cost = service_cost(cycle_of<T>(so_far, prices, running_fraction, "find_change_interval"), prices);
+        averages.push_back(plain_value(average_of(cost, found.basis)));
+        found.curve[sample].average = MoneyPerVolume::from_value(plain_value(cost.per_volume.value()));
+        found.curve[sample++].annual_cost = Money::from_value(plain_value(cost.annual_cost.value()));
+    }
+    return averages;
+}
+
 template <class T>
 BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, const BasicServicePrices<T>& prices,
                                           ServiceBasis basis = ServiceBasis::air_delivered) {
@@ -172,12 +195,26 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
         }
     }
 
-    const CostBracket bracket = sure_bracket(input, course, change, price, basis);
-    const CostNode end = course.nodes().back();
-    if (bracket.upper > 0.0 && bracket.average <= course.average(end)) {
+    std::vector<double> averages;   // where the months' greatest power has a price
+    std::vector<BasicLifeMoment<T>> cycle = moments;
+    if (prices.demand) {
+        averages = take_demand_in(result, prices, input.running_fraction);
+        if (const auto best = change_with_demand(input, prices, basis, result.life, averages)) {
+            BasicFilterLifeInput<T> until = input;
+            until.horizon = BasicTime<T>::from_value(*best);
+            cycle = filter_life(until).moments;
+            result.moment = cycle.back();
+        }
+    } else {
+        const CostBracket bracket = sure_bracket(input, course, change, price, basis);
+        const CostNode end = course.nodes().back();
+        if (bracket.upper > 0.0 && bracket.average <= course.average(end)) {
+            result.moment = settled_change(input, course, change, price, basis, bracket);
+        }
+    }
+    if (result.moment) {
         result.reason = ChangeIntervalReason::cost_optimum;
         result.text = "the yearly cost is least there";
-        result.moment = settled_change(input, course, change, price, basis, bracket);
     } else if (result.life.limit_met) {
         result.reason = ChangeIntervalReason::limit;
         result.text = "a limit comes before the least cost: " + result.life.reason;
@@ -193,6 +230,15 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
     }
     result.interval = result.moment->time;
     result.age = BasicTime<T>::from_value(result.moment->time.value() / input.running_fraction);
+    if (prices.demand) {
+        result.cost = service_cost(cycle_of<T>(cycle, prices, input.running_fraction, where), prices);
+        const double least = plain_value(average_of(*result.cost, basis));
+        const std::size_t clean = averages.size() - result.curve.size();   // moments that are no sample
+        for (std::size_t i = 0; i < result.curve.size(); ++i) {
+            result.curve[i].penalty = averages[clean + i] / least - 1.0;
+        }
+        return result;
+    }
     result.cost = service_cost(cycle_until(*result.moment, where), prices);
     const double least = course.average(cost_node(*result.moment, basis));
     for (std::size_t i = 0; i < result.curve.size(); ++i) {
@@ -206,14 +252,15 @@ BasicChangeInterval<T> change_interval_of(const BasicFilterLifeInput<T>& input, 
 /// The running time after which to change an installation, all stages together: the cost optimum at equal service, or
 /// the limit that comes first.
 ///
-/// Equation: C(t) = (K + p E(t)) / x(t) least, where p P/x' = C; t no later than any limit of the life
+/// Equation: C(t) = (K + p E(t)) / x(t) least, where p P/x' = C; t no later than any limit of the life; with a demand
+///           charge D(t) V(t)/V_a is added to the cost of a cycle
 /// Symbols:  K cost of a change, p price of electricity, E fan energy until t, P fan power, x service until t and x'
-///           its
-///           rate: air delivered and flow, clean air and its flow, or running time and one
+///           its rate: air delivered and flow, clean air and its flow, or running time and one; D demand charge of a
+///           year, V air delivered until t, V_a annual volume
 /// Validity: as filter_life; one price of electricity, no discounting (3 % a year moves an interval by less than 1 %).
 ///           Where no optimum and no limit lies within the horizon no interval is named. Counted by running time, a fan
 ///           whose power falls as the filter loads has no optimum, and the result says so (energy_names_none). Of
-///           several minima the least; within 1e-6 of it, where the cost is flat
+///           several minima the least; within 1e-6 of it, where the cost is flat (1e-4 with a demand charge)
 /// @param  input  installation, limits, horizon
 /// @param  prices  of a change and of electricity, annual volume
 /// @param  basis  what the cost is counted against; the yearly cost is that of the annual volume of air in each case

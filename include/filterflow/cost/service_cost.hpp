@@ -13,6 +13,7 @@
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/carbon.hpp>
+#include <filterflow/cost/demand_charge.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/service_history.hpp>
 
@@ -35,6 +36,7 @@ struct BasicServicePrices {
     BasicVolume<T> annual_volume{};      ///< air to be delivered in a year, the same for all candidates, > 0: the
                                          ///< volume required, or what the present filter delivers clean
     std::optional<BasicCarbonIntensity<T>> carbon{};   ///< of the electricity, >= 0
+    std::optional<BasicDemandCharge<T>> demand{};      ///< for each month's greatest power
 };
 using ServicePrices = BasicServicePrices<double>;
 
@@ -44,24 +46,26 @@ struct BasicCycle {
     BasicTime<T> time{};           ///< running time, > 0
     BasicVolume<T> delivered{};    ///< > 0
     BasicEnergy<T> fan_energy{};   ///< > 0
-    std::optional<BasicVolume<T>> clean_air{};   ///< air delivered times the share of its dust stopped, > 0
+    std::optional<BasicVolume<T>> clean_air{};     ///< air delivered times the share of its dust stopped, > 0
+    std::optional<BasicPower<T>> monthly_peak{};   ///< mean of each month's greatest power, >= 0: for a demand charge
 };
 using Cycle = BasicCycle<double>;
 
 /// What a service costs.
 template <class T>
 struct BasicServiceCost {
-    BasicMoneyPerVolume<T> per_volume;     ///< changes and energy over air delivered
+    BasicMoneyPerVolume<T> per_volume;     ///< changes, energy and demand charge over air delivered
     BasicMoneyPerVolume<T> running_cost;   ///< of energy alone: mean over the cycle
     BasicEnergy<T> annual_energy;          ///< of the fan for the annual volume
     BasicMoney<T> annual_energy_cost;      ///< of that energy
     BasicMoney<T> annual_filter_cost;      ///< filters, labour and disposal for the annual volume
-    BasicMoney<T> annual_cost;             ///< both: what ranks
+    BasicMoney<T> annual_cost;             ///< both, and the demand charge: what ranks
     BasicTime<T> annual_running_time;      ///< that the annual volume takes
     T changes_per_year;                    ///< may be a fraction
     bool exceeds_year = false;             ///< the annual volume takes longer than 8760 h: it cannot be delivered
     std::optional<BasicMoneyPerVolume<T>> per_clean_air{};   ///< over the clean air; empty where it is not known
     std::optional<BasicMass<T>> annual_carbon{};             ///< of the annual energy; empty without an intensity
+    std::optional<BasicMoney<T>> annual_demand_cost{};       ///< of the months' greatest power; empty without a price
 };
 using ServiceCost = BasicServiceCost<double>;
 
@@ -81,6 +85,7 @@ void check(const BasicServicePrices<T>& prices, const char* where) {
     require_positive(where, "electricity", prices.electricity.value(), "money/J");
     require_positive(where, "annual_volume", prices.annual_volume.value(), "m3");
     if (prices.carbon) require_non_negative(where, "carbon", prices.carbon->value(), "kg/J");
+    if (prices.demand) check(*prices.demand, where);
 }
 
 /// Cost of a time with some money spent on changes, scaled to the annual volume.
@@ -102,9 +107,20 @@ BasicServiceCost<T> cost_at_equal_service(const BasicCycle<T>& cycle, const T& s
     cost.annual_running_time = BasicTime<T>::from_value(annual * time);
     cost.changes_per_year = annual * changes;
     cost.exceeds_year = plain_value(annual * time) > 8760.0 * 3600.0;
+    T per_cycle = spent + energy_cost;
+    if (prices.demand) {
+        if (!cycle.monthly_peak) {
+            throw DomainError(std::string(where) + ": a price of the months' greatest power, but a cycle without "
+                              "monthly_peak; required: both");
+        }
+        cost.annual_demand_cost = annual_demand_cost<T>(*prices.demand, *cycle.monthly_peak);
+        per_cycle = per_cycle + cost.annual_demand_cost->value() / annual;
+        cost.per_volume = BasicMoneyPerVolume<T>::from_value(per_cycle / volume);
+        cost.annual_cost = BasicMoney<T>::from_value(annual * per_cycle);
+    }
     if (cycle.clean_air) {
         const T clean = require_positive(where, "clean_air", cycle.clean_air->value(), "m3");
-        cost.per_clean_air = BasicMoneyPerVolume<T>::from_value((spent + energy_cost) / clean);
+        cost.per_clean_air = BasicMoneyPerVolume<T>::from_value(per_cycle / clean);
     }
     if (prices.carbon) cost.annual_carbon = carbon_of<T>(cost.annual_energy, *prices.carbon);
     return cost;
@@ -141,7 +157,7 @@ inline Cycle cycle_until(const LifeMoment& moment) { return cycle_until<double>(
 ///
 /// Equation: c = (K + p E) / V; a year costs c V_a, takes t V_a / V and V_a / V changes
 /// Symbols:  K cost of a change, p price of electricity, E fan energy, V air delivered, t running time of the cycle,
-///           V_a annual volume
+///           V_a annual volume; a demand charge adds its cost of a year, whatever the running time
 /// Validity: all cycles alike; the fan's energy, not the filter's share of it: what differs between candidates of
 ///           equal service
 /// @param  cycle  running time, air delivered, fan energy between two changes
@@ -166,8 +182,27 @@ struct BasicStagePrices {
     BasicEnergyPrice<T> electricity{};           ///< > 0
     BasicVolume<T> annual_volume{};              ///< as BasicServicePrices, > 0
     std::optional<BasicCarbonIntensity<T>> carbon{};   ///< of the electricity, >= 0
+    std::optional<BasicDemandCharge<T>> demand{};      ///< for each month's greatest power
+    T running_fraction{1.0};   ///< of the calendar time, > 0 and <= 1: how long a month is, for the demand charge
 };
 using StagePrices = BasicStagePrices<double>;
+
+namespace detail {
+
+/// Filters of a stage that a history uses up: changes made, and of the last filter the share by time of a usual life.
+template <class T>
+T filters_used(const BasicServiceHistory<T>& history, std::size_t stage) {
+    if (history.change_counts[stage] == 0) return T(1.0);
+    T last(0.0);
+    for (const auto& change : history.changes) {
+        if (change.stage == stage) last = change.time.value();
+    }
+    const T filters(static_cast<double>(history.change_counts[stage]));
+    const T usual = last / filters;
+    return filters + (history.time.value() - last) / usual;
+}
+
+}   // namespace detail
 
 /// Cost at equal service of stages changed at their own rules over a long time.
 ///
@@ -196,27 +231,20 @@ BasicServiceCost<T> service_cost(const BasicServiceHistory<T>& history, const Ba
     }
     T spent(0.0), used(0.0);
     for (std::size_t k = 0; k < n; ++k) {
-        T last(0.0);
-        for (const auto& change : history.changes) {
-            if (change.stage == k) last = change.time.value();
-        }
-        T filters(1.0);
-        if (history.change_counts[k] > 0) {
-            filters = T(static_cast<double>(history.change_counts[k]));
-            const T usual = last / filters;
-            filters = filters + (history.time.value() - last) / usual;
-        }
+        const T filters = detail::filters_used(history, k);
         spent = spent + filters * detail::change_cost(prices.changes[k], where);
         used = used + filters;
     }
     const BasicServicePrices<T> common{
-        {BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity, prices.annual_volume, prices.carbon};
+        {BasicMoney<T>::from_value(spent), {}, {}}, prices.electricity, prices.annual_volume, prices.carbon,
+        prices.demand};
     detail::check(common, where);
     BasicCycle<T> whole{history.time, history.delivered, *history.fan_energy, std::nullopt};
     if (detail::plain_value(history.dust_caught.value()) > 0.0) {   // air times the share of its dust that was caught
         whole.clean_air = BasicVolume<T>::from_value(history.delivered.value() * history.dust_caught.value() /
                                                      history.dust_arrived.value());
     }
+    if (prices.demand) whole.monthly_peak = mean_monthly_peak(history, prices.running_fraction);
     return detail::cost_at_equal_service(whole, spent, used, common, where);
 }
 

@@ -77,16 +77,21 @@ inline bool holds(const TariffWindow& w, int hour, int weekday, int month) {
     return in_hours && in_months && on_days;
 }
 
-inline double price_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
+/// The window whose price holds, or the number of windows where none does.
+inline std::size_t window_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
     const std::size_t day = at.hour / 24;
     const int hour = static_cast<int>(at.hour % 24);
     const int weekday = static_cast<int>((day + static_cast<std::size_t>(at.new_years_weekday)) % 7);
     const int month = month_of_day(day);
-    double price = tariff.base.value();
-    for (const TariffWindow& w : tariff.windows) {
-        if (holds(w, hour, weekday, month)) price = w.price.value();
+    for (std::size_t k = tariff.windows.size(); k > 0; --k) {
+        if (holds(tariff.windows[k - 1], hour, weekday, month)) return k - 1;
     }
-    return price;
+    return tariff.windows.size();
+}
+
+inline double price_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
+    const std::size_t k = window_at(tariff, at);
+    return k < tariff.windows.size() ? tariff.windows[k].price.value() : tariff.base.value();
 }
 
 }   // namespace detail
@@ -109,13 +114,53 @@ inline EnergyPrice electricity_price_at(const TimeOfUseTariff& tariff, const Hou
     return EnergyPrice::from_value(detail::price_at(tariff, at));
 }
 
+/// Which part of what a fan uses falls under which price.
+struct TariffShares {
+    double base = 1.0;             ///< at the base price, 0 to 1
+    std::vector<double> windows;   ///< at the price of each window, 0 to 1; all together 1; shape of the windows
+};
+
+/// Shares of a fan's use at each price of a tariff: weights by which prices that are not known exactly make a mean.
+///
+/// Equation: w_k = sum_{h: price k} w_h / sum_h w_h
+/// Symbols:  w_h what the fan uses in hour h, k the price that holds in it
+/// Validity: as mean_electricity_price
+/// @param  tariff  base price and windows
+/// @param  hourly_use  use in each hour of a common year, in any one unit, >= 0; shape (8760)
+/// @param  new_years_weekday  weekday of 1 January, 0 (Monday) to 6 (Sunday)
+/// @return shares [-]; together 1
+/// @throws DomainError as mean_electricity_price
+/// @source definition; test: cost/tariff_test.cpp
+inline TariffShares tariff_shares(const TimeOfUseTariff& tariff, std::span<const double> hourly_use,
+                                  int new_years_weekday) {
+    constexpr auto where = "tariff_shares";
+    detail::check(tariff, where);
+    detail::require_between(where, "new_years_weekday", static_cast<double>(new_years_weekday), 0.0, 6.0, "");
+    if (hourly_use.size() != 8760) {
+        detail::throw_domain_error(where, "number of hours", static_cast<double>(hourly_use.size()), "", "8760");
+    }
+    TariffShares shares{0.0, std::vector<double>(tariff.windows.size(), 0.0)};
+    double use = 0.0;
+    for (std::size_t h = 0; h < hourly_use.size(); ++h) {
+        const double w = detail::require_non_negative(where, "hourly_use", hourly_use[h], "");
+        use += w;
+        if (!(w > 0.0)) continue;
+        const std::size_t k = detail::window_at(tariff, {h, new_years_weekday});
+        (k < shares.windows.size() ? shares.windows[k] : shares.base) += w;
+    }
+    detail::require_positive(where, "sum of hourly_use", use, "");
+    shares.base /= use;
+    for (double& share : shares.windows) share /= use;
+    return shares;
+}
+
 /// Mean price of electricity for a fan that runs by the hours: the price that a life is costed with.
 ///
 /// Equation: p = sum_h p_h w_h / sum_h w_h
 /// Symbols:  p_h price in hour h, w_h what the fan uses in it
 /// Validity: exact for a fan of one speed, with its running time as the use, while the filters load little within a
 ///           week; with several speeds the use is running time times the power of the speed. Prices for the greatest
-///           power of a month are no part of it
+///           power of a month are no part of it: annual_demand_cost
 /// @param  tariff  base price and windows
 /// @param  hourly_use  use in each hour of a common year, in any one unit (share of the hour that the fan runs, or
 ///         energy), >= 0; shape (8760)
@@ -126,20 +171,10 @@ inline EnergyPrice electricity_price_at(const TimeOfUseTariff& tariff, const Hou
 /// @source mean weighted by use; test: cost/tariff_test.cpp
 inline EnergyPrice mean_electricity_price(const TimeOfUseTariff& tariff, std::span<const double> hourly_use,
                                           int new_years_weekday) {
-    constexpr auto where = "mean_electricity_price";
-    detail::check(tariff, where);
-    detail::require_between(where, "new_years_weekday", static_cast<double>(new_years_weekday), 0.0, 6.0, "");
-    if (hourly_use.size() != 8760) {
-        detail::throw_domain_error(where, "number of hours", static_cast<double>(hourly_use.size()), "", "8760");
-    }
-    double use = 0.0, money = 0.0;
-    for (std::size_t h = 0; h < hourly_use.size(); ++h) {
-        const double w = detail::require_non_negative(where, "hourly_use", hourly_use[h], "");
-        use += w;
-        if (w > 0.0) money += w * detail::price_at(tariff, {h, new_years_weekday});
-    }
-    detail::require_positive(where, "sum of hourly_use", use, "");
-    return EnergyPrice::from_value(money / use);
+    const TariffShares shares = tariff_shares(tariff, hourly_use, new_years_weekday);
+    EnergyPrice mean = shares.base * tariff.base;
+    for (std::size_t k = 0; k < shares.windows.size(); ++k) mean += shares.windows[k] * tariff.windows[k].price;
+    return mean;
 }
 
 }   // namespace filterflow

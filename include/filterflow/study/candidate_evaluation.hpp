@@ -90,6 +90,61 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
     }
 }
 
+/// Calendar time between changes, of several stages of the one that lasts longest. What its age ends is changed at that
+/// age in every season; what its dust ends, no later than at that age.
+inline ChangeCalendar calendar_of(const OperatingHours& hours, const CandidateInput& candidate,
+                                  const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
+                                  Time interval) {
+    std::size_t stage = 0;
+    for (std::size_t k = 1; k < figures.stage_intervals.size(); ++k) {
+        if (figures.stage_intervals[k].value > figures.stage_intervals[stage].value) stage = k;
+    }
+    const std::optional<Time> age = candidate.stages.at(stage).greatest_age;
+    bool by_age = course.life.end == LifeEnd::age &&
+                  (!course.change || course.change->reason == ChangeIntervalReason::limit);
+    if (course.history) {
+        by_age = std::any_of(course.history->changes.begin(), course.history->changes.end(),
+                             [&](const StageChange& c) { return c.stage == stage && c.cause == LifeEnd::age; });
+    }
+    if (!by_age || !age) return change_calendar(hours.schedule, interval, age);
+    ChangeCalendar calendar;
+    calendar.from.fill(*age);
+    return calendar;
+}
+
+/// What prices by the month's peak, by carbon, over years and by the calendar add to a candidate.
+inline void set_asked_for(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
+                          const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
+                          CandidateResult& result) {
+    const auto take = [](const auto& from, auto& to) {
+        using Q = decltype(to->value);
+        if (from) to = from_si<std::remove_cvref_t<Q>>(*from);
+    };
+    take(figures.annual_demand_cost, result.annual_demand_cost);
+    take(figures.monthly_peak, result.monthly_peak);
+    take(figures.change_earliest, result.change_earliest);
+    take(figures.change_latest, result.change_latest);
+    result.change_latest_is_limit = course.window_ends_with_life;
+    if (study.prices.carbon && figures.annual_energy) {
+        result.annual_carbon = from_si<Mass>(product_of(to_si(*study.prices.carbon), *figures.annual_energy));
+    }
+    if (study.prices.change_penalty && figures.stage_intervals.size() > 1) {
+        result.missing.push_back({"earliest and latest change", "one change interval for all stages"});
+    }
+    if (system.operating_hours && result.change_interval) {
+        result.calendar = calendar_of(*system.operating_hours, candidate, course, figures, result.change_interval->value);
+    }
+    if (!figures.service_present_value) return;
+    ServiceYears& years = result.service.emplace();
+    for (const Uncertain<double>& changes : figures.stage_changes) {
+        years.purchases.push_back(static_cast<std::size_t>(
+            std::ceil(changes.value * (*study.prices.years_of_service / units::year) * (1.0 - 1e-12))));
+    }
+    years.filter_cost = from_si<Money>(*figures.service_filter_cost);
+    years.energy_cost = from_si<Money>(*figures.service_energy_cost);
+    years.present_value = from_si<Money>(*figures.service_present_value);
+}
+
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
                                            Volume annual_volume, DustCaught& kept) {
@@ -142,7 +197,10 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.annual_cost, result.annual_cost);
     take(figures.annual_filter_cost, result.annual_filter_cost);
     take(figures.present_value, result.present_value);
-    set_indoor(system, set_removal(*prepared, figures, result), result);
+    set_asked_for(study, system, candidate, course, figures, result);
+    const std::optional<InstalledEfficiency> installed = set_removal(*prepared, figures, result);
+    set_indoor(system, installed, result);
+    set_indoor_mean(system, installed, annual_volume, result);
     if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {
         result.cost_per_clean_air =
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));

@@ -12,7 +12,9 @@
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/cost/change_interval.hpp>
+#include <filterflow/cost/change_window.hpp>
 #include <filterflow/cost/present_value.hpp>
+#include <filterflow/cost/years_of_service.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/loading/service_history.hpp>
@@ -46,12 +48,16 @@ struct CandidateModel {
     bool with_life = false;   // loading laws, dust and hours are there
     bool with_cost = false;   // and prices, and the fan's power
     bool with_middle = true;  // the state half-way to the change is asked for
+    bool with_demand = false;      // the months' greatest power has a price
+    double demand_months = 12.0;   // of a year
+    double change_penalty = 0.0;   // that a change early or late may bring; zero: not asked for
+    CostOutlook service{};         // years zero: not asked for
 };
 
 /// Where each uncertain parameter stands in the list.
 struct ParameterPlaces {
     static constexpr std::size_t fan_pressure = 0, fan_power = 1, duct_pressure = 2, dust = 3, equivalence = 4,
-                                 electricity = 5, labour = 6, disposal = 7, first_stage = 8;
+                                 electricity = 5, labour = 6, disposal = 7, demand = 8, first_stage = 9;
     static constexpr std::size_t linear = 0, quadratic = 1, growth_scale = 2, transition = 3, cake_slope = 4,
                                  efficiency = 5, price = 6, a_stage = 7;
     static constexpr std::size_t of_stage(std::size_t k, std::size_t what) { return first_stage + a_stage * k + what; }
@@ -76,6 +82,10 @@ struct CandidateFigures {
     std::optional<T> annual_running_time;   // at equal service
     std::optional<T> annual_energy, attributable_energy, counterfactual_energy;
     std::optional<T> annual_cost, annual_filter_cost, present_value, cost_per_volume;
+    std::optional<T> annual_demand_cost, monthly_peak;
+    std::optional<T> change_earliest, change_latest;   // running time
+    std::vector<T> stage_changes;                      // of each stage, a year; where years of service are asked for
+    std::optional<T> service_filter_cost, service_energy_cost, service_present_value;
 };
 
 /// The list of numbers behind the figures that are there, in a fixed order, for propagation.
@@ -90,10 +100,12 @@ void visit_figures(CandidateFigures<T>& f, const Visit& visit) {
     }
     for (T& x : f.through_share) visit(x);
     for (T& x : f.stage_intervals) visit(x);
+    for (T& x : f.stage_changes) visit(x);
     for (auto* x :
          {&f.power_without, &f.time_to_limit, &f.interval, &f.annual_running_time, &f.annual_energy,
           &f.attributable_energy, &f.counterfactual_energy, &f.annual_cost, &f.annual_filter_cost, &f.present_value,
-          &f.cost_per_volume}) {
+          &f.cost_per_volume, &f.annual_demand_cost, &f.monthly_peak, &f.change_earliest, &f.change_latest,
+          &f.service_filter_cost, &f.service_energy_cost, &f.service_present_value}) {
         if (*x) visit(**x);
     }
 }
@@ -103,6 +115,7 @@ struct CandidateCourse {
     FilterLife life;
     std::optional<ChangeInterval> change;    // one stage
     std::optional<ServiceHistory> history;   // several stages
+    bool window_ends_with_life = false;      // of the change window
 };
 
 }   // namespace filterflow::detail

@@ -141,12 +141,42 @@ void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, 
     figures.annual_cost = cost.annual_cost.value();
     figures.annual_filter_cost = cost.annual_filter_cost.value();
     figures.cost_per_volume = cost.per_volume.value();
+    BasicYearlyCost<T> yearly{cost.annual_energy_cost, cost.annual_filter_cost};
+    if (cost.annual_demand_cost) {
+        figures.annual_demand_cost = cost.annual_demand_cost->value();
+        yearly.energy = yearly.energy + *cost.annual_demand_cost;
+    }
     if (!(model.outlook.years > 0.0)) return;
-    const BasicYearlyCost<T> yearly{cost.annual_energy_cost, cost.annual_filter_cost};
     figures.present_value =
         present_value<T>(yearly, {T(model.outlook.discount_rate), T(model.outlook.electricity_escalation),
                                   T(model.outlook.other_escalation), model.outlook.years})
             .value();
+}
+
+/// Sets of filters and their payments over the years of service, by the changes of each stage.
+template <class T>
+void service_figures(const CandidateModel& model, const BasicServiceCost<T>& cost,
+                     const std::vector<BasicStageChanges<T>>& stages, CandidateFigures<T>& figures) {
+    if (!(model.service.years > 0.0)) return;
+    const BasicYearsOfService<T> years = years_of_service<T>(
+        cost, stages, {T(model.service.discount_rate), T(model.service.electricity_escalation),
+                       T(model.service.other_escalation), model.service.years});
+    for (const BasicStageChanges<T>& stage : stages) figures.stage_changes.push_back(stage.per_year);
+    figures.service_filter_cost = years.filter_cost.value();
+    figures.service_energy_cost = years.energy_cost.value();
+    figures.service_present_value = years.present_value.value();
+}
+
+/// A demand charge of the parameters, and the months' greatest power by what it costs.
+template <class T>
+std::optional<BasicDemandCharge<T>> demand_charge(const CandidateModel& model, std::span<const T> p) {
+    if (!model.with_demand) return std::nullopt;
+    return BasicDemandCharge<T>{BasicDemandPrice<T>::from_value(p[ParameterPlaces::demand]), model.demand_months};
+}
+template <class T>
+void peak_figure(const std::optional<BasicDemandCharge<T>>& charge, CandidateFigures<T>& figures) {
+    if (!charge || !figures.annual_demand_cost) return;
+    figures.monthly_peak = *figures.annual_demand_cost / (charge->price.value() * T(charge->months));
 }
 
 /// Energy both ways over a year from what a stretch of service used and delivered.
@@ -215,6 +245,7 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
                      BasicMoney<T>::from_value(p[Places::labour]), BasicMoney<T>::from_value(p[Places::disposal])};
     prices.electricity = BasicEnergyPrice<T>::from_value(p[Places::electricity]);
     prices.annual_volume = BasicVolume<T>::from_value(T(model.annual_volume.value()));
+    prices.demand = demand_charge<T>(model, p);
     const BasicChangeInterval<T> change = change_interval_of(input, prices);
     keep(change.life);
     if (change.interval && change.moment) {
@@ -222,6 +253,18 @@ void one_stage_course(const CandidateModel& model, const BasicFilterLifeInput<T>
         figures.end = moment_figures(*change.moment);
         if (model.with_middle) figures.middle = moment_figures(moment_at(input, T(T(0.5) * change.interval->value())));
         cost_figures(model, *change.cost, figures);
+        peak_figure(prices.demand, figures);
+        service_figures(model, *change.cost,
+                        {{BasicMoney<T>::from_value(change_cost(prices.change, "study")), change.cost->changes_per_year}},
+                        figures);
+        if (model.change_penalty > 0.0) {
+            const BasicChangeWindow<T> window = change_window_of(input, prices, change, model.change_penalty);
+            figures.change_earliest = window.earliest.value();
+            figures.change_latest = window.latest.value();
+            if constexpr (std::is_same_v<T, double>) {
+                if (course) course->window_ends_with_life = window.ends_with_life;
+            }
+        }
         energy_figures(model, change.moment->time.value(), change.moment->fan_energy->value(),
                        change.moment->filter_air_energy.value(), figures);
     }
@@ -282,7 +325,18 @@ void several_stages_course(const CandidateModel& model, const BasicFilterLifeInp
     }
     prices.electricity = BasicEnergyPrice<T>::from_value(p[Places::electricity]);
     prices.annual_volume = BasicVolume<T>::from_value(T(model.annual_volume.value()));
-    cost_figures(model, service_cost(history, prices), figures);
+    prices.demand = demand_charge<T>(model, p);
+    prices.running_fraction = T(model.running_fraction);
+    const BasicServiceCost<T> cost = service_cost(history, prices);
+    cost_figures(model, cost, figures);
+    peak_figure(prices.demand, figures);
+    std::vector<BasicStageChanges<T>> changes;
+    const T histories = prices.annual_volume.value() / history.delivered.value();   // a year
+    for (std::size_t k = 0; k < input.stages.size(); ++k) {
+        changes.push_back({BasicMoney<T>::from_value(change_cost(prices.changes[k], "study")),
+                           T(filters_used(history, k) * histories)});
+    }
+    service_figures(model, cost, changes, figures);
     energy_figures(model, history.time.value(), history.fan_energy->value(), history.filter_air_energy.value(),
                    figures);
 }
@@ -332,6 +386,7 @@ inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateMode
     moment_shape(plain.end, result.end);
     result.through_share.resize(plain.through_share.size());
     result.stage_intervals.resize(plain.stage_intervals.size());
+    result.stage_changes.resize(plain.stage_changes.size());
     shape(plain.power_without, result.power_without);
     shape(plain.time_to_limit, result.time_to_limit);
     shape(plain.interval, result.interval);
@@ -343,6 +398,13 @@ inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateMode
     shape(plain.annual_filter_cost, result.annual_filter_cost);
     shape(plain.present_value, result.present_value);
     shape(plain.cost_per_volume, result.cost_per_volume);
+    shape(plain.annual_demand_cost, result.annual_demand_cost);
+    shape(plain.monthly_peak, result.monthly_peak);
+    shape(plain.change_earliest, result.change_earliest);
+    shape(plain.change_latest, result.change_latest);
+    shape(plain.service_filter_cost, result.service_filter_cost);
+    shape(plain.service_energy_cost, result.service_energy_cost);
+    shape(plain.service_present_value, result.service_present_value);
     std::size_t next = 0;
     visit_figures(result, [&](Uncertain<double>& x) {
         if (next < numbers.size()) x = numbers[next];

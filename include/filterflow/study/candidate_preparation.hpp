@@ -16,6 +16,7 @@
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_model.hpp>
+#include <filterflow/study/operating_hours.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -181,7 +182,19 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     }
     if (!priced) return;
     prepared.model.with_cost = true;
-    prepared.parameters[ParameterPlaces::electricity] = to_si(*study.prices.electricity);
+    prepared.parameters[ParameterPlaces::electricity] = to_si(electricity_of(study, system)->price);
+    if (study.prices.demand) {
+        prepared.model.with_demand = true;
+        prepared.model.demand_months = running_months(system);
+        prepared.parameters[ParameterPlaces::demand] = to_si(*study.prices.demand);
+    }
+    prepared.model.change_penalty = study.prices.change_penalty.value_or(0.0);
+    const CostOutlook rates{study.prices.discount_rate, study.prices.electricity_escalation,
+                            study.prices.other_escalation, 0.0};
+    if (study.prices.years_of_service) {
+        prepared.model.service = rates;
+        prepared.model.service.years = *study.prices.years_of_service / units::year;
+    }
     if (study.prices.labour_per_change) {
         prepared.parameters[ParameterPlaces::labour] = to_si(*study.prices.labour_per_change);
     } else {
@@ -193,8 +206,8 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
         add_once(result.warnings, {"disposal of a filter is not stated and not in the cost"});
     }
     if (study.prices.horizon) {
-        prepared.model.outlook = {study.prices.discount_rate, study.prices.electricity_escalation, 0.0,
-                                  *study.prices.horizon / units::year};
+        prepared.model.outlook = rates;
+        prepared.model.outlook.years = *study.prices.horizon / units::year;
     } else {
         result.missing.push_back({"present value", "a horizon in the prices"});
     }

@@ -123,7 +123,9 @@ inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, con
         CandidateCourse course;
         JointCandidate candidate{i, std::move(*prepared), {}, {}, values.size()};
         candidate.figures = uncertain_figures(candidate.prepared.model, candidate.prepared.parameters, course);
-        candidate.prepared.model.with_middle = false;   // draws do not look at it
+        candidate.prepared.model.with_middle = false;   // draws do not look at it, nor at what follows
+        candidate.prepared.model.change_penalty = 0.0;
+        candidate.prepared.model.service = {};
         result.clean = candidate_moment(*candidate.figures.clean);
         set_removal(candidate.prepared, candidate.figures, result);
         candidate.removal = result.lasting_pm25_removal;

@@ -3,6 +3,7 @@
 
 // A whole study: bench readings in, ranked candidates and a recommendation for each system out.
 
+#include <cmath>
 #include <set>
 #include <string>
 #include <utility>
@@ -26,6 +27,27 @@ void require_unique_names(const Items& items, const std::string& kind) {
         if (!names.insert(item.name).second) {
             throw DomainError("study: two " + kind + "s are named " + in_quotes(item.name));
         }
+    }
+}
+
+/// Prices that nobody has to state.
+inline void check_asked_for(const PricesInput& prices, const char* where) {
+    if (!prices.time_of_use.empty() && !prices.electricity) {
+        throw DomainError(std::string(where) + ": prices by the hour without a price of all other hours; required: both");
+    }
+    TimeOfUseTariff tariff;
+    for (const TimeOfUsePrice& period : prices.time_of_use) {
+        tariff.windows.push_back(period.window);
+        tariff.windows.back().price = period.price.value;
+    }
+    check(tariff, where);
+    if (prices.demand) require_positive(where, "demand", prices.demand->value.value(), "money/W");
+    if (prices.carbon) require_non_negative(where, "carbon", prices.carbon->value.value(), "kg/J");
+    require_positive(where, "1 + other_escalation", 1.0 + prices.other_escalation, "-");
+    if (prices.years_of_service) require_positive(where, "years_of_service", prices.years_of_service->value(), "s");
+    if (prices.change_penalty) {
+        require_positive(where, "change_penalty", *prices.change_penalty, "-");
+        require_between(where, "change_penalty", *prices.change_penalty, 0.0, 1.0, "-");
     }
 }
 
@@ -81,8 +103,18 @@ inline void check(const StudyInput& study) {
     require_positive(where, "1 + discount_rate", 1.0 + prices.discount_rate, "-");
     require_positive(where, "1 + electricity_escalation", 1.0 + prices.electricity_escalation, "-");
     if (prices.horizon) require_positive(where, "horizon of the prices", prices.horizon->value(), "s");
+    check_asked_for(prices, where);
     for (const SystemInput& system : study.systems) {
         const std::string of = " of system " + in_quotes(system.name);
+        if (system.operating_hours) {
+            check(*system.operating_hours, of, where);
+            const double hours = system.operating_hours->schedule.running_time() / units::h;
+            if (!system.hours_per_year || std::abs(*system.hours_per_year / units::h - hours) > 1e-6 * hours) {
+                throw_domain_error(where, "hours_per_year" + of,
+                                   system.hours_per_year ? *system.hours_per_year / units::h : 0.0, "h",
+                                   "those of its operating hours, as with_operating_hours sets them");
+            }
+        }
         require_positive(where, "fan_pressure_factor" + of, system.fan_pressure_factor.value, "-");
         require_positive(where, "fan_power_factor" + of, system.fan_power_factor.value, "-");
         require_positive(where, "duct_pressure_factor" + of, system.duct_pressure_factor.value, "-");

@@ -18,6 +18,10 @@
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/capture/particle_counts.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/cost/carbon.hpp>
+#include <filterflow/cost/demand_charge.hpp>
+#include <filterflow/cost/tariff.hpp>
+#include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/stand/flow_element.hpp>
 #include <filterflow/stand/instrument.hpp>
@@ -130,6 +134,16 @@ struct RoomInput {
                                                     ///< size, as measured in two houses
     std::optional<Uncertain<MassConcentration>> outdoor_pm25;   ///< none: shares of the outdoor mass alone
     std::optional<Uncertain<MassConcentration>> outdoor_pm10;   ///< the same of PM10
+    std::optional<Time> fan_cycle{};                  ///< on and off together, of a fan that runs part of the time: for the
+                                                    ///< yearly mean; not used where the operating hours are known
+};
+
+/// When a system's fan runs and how dusty its air is, hour by hour of a common year.
+struct OperatingHours {
+    DustSchedule schedule;                          ///< 8760 hours of one fan speed and one kind of dust
+    bool states_dust = true;                        ///< false: its concentrations are factors on the system's own
+                                                    ///< dust_concentration, 1 kg/m3 for one
+    int new_years_weekday = 0;                      ///< weekday of 1 January, 0 (Monday) to 6 (Sunday)
 };
 
 /// The system that a candidate would serve.
@@ -156,6 +170,13 @@ struct SystemInput {
     std::optional<Velocity> greatest_face_velocity; ///< limit
     std::optional<double> least_pm25_removal;       ///< limit: share of PM2.5 mass removed, clean, between 0 and 1
     std::optional<RoomInput> room;                  ///< that it serves
+    std::optional<OperatingHours> operating_hours{};  ///< by with_operating_hours, which sets hours_per_year and the dust
+};
+
+/// Hours in which electricity has another price.
+struct TimeOfUsePrice {
+    TariffWindow window;                            ///< its own price is not read
+    Uncertain<EnergyPrice> price;
 };
 
 /// What things cost.
@@ -167,6 +188,13 @@ struct PricesInput {
     double discount_rate = 0.0;                     ///< a year, > -1
     double electricity_escalation = 0.0;            ///< a year, > -1
     std::optional<Time> horizon;                    ///< of the present value
+    std::vector<TimeOfUsePrice> time_of_use{};        ///< where they overlap the later in the list holds; electricity is
+                                                    ///< the price of all other hours
+    std::optional<Uncertain<DemandPrice>> demand{};   ///< of each month's greatest power, > 0
+    std::optional<Uncertain<CarbonIntensity>> carbon{};    ///< of the electricity, >= 0
+    double other_escalation = 0.0;                  ///< of filters, labour and disposal, a year, > -1
+    std::optional<Time> years_of_service{};           ///< over which sets of filters are bought one after the other
+    std::optional<double> change_penalty{};           ///< share that a change early or late may add to the yearly cost, > 0
 };
 
 /// A whole study.

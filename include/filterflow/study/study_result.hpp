@@ -11,6 +11,8 @@
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/units.hpp>
+#include <filterflow/cost/tariff.hpp>
+#include <filterflow/loading/dust_calendar.hpp>
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/minimum_efficiency.hpp>
@@ -92,6 +94,15 @@ struct CostRateSample {
     Money annual_cost{};                               ///< at equal service
 };
 
+/// What years of service take of a candidate, at equal service.
+struct ServiceYears {
+    std::vector<std::size_t> purchases;                ///< filters of each stage bought, upstream first
+    Uncertain<Money> filter_cost;                      ///< filters, labour and disposal at today's prices; of the last
+                                                       ///< filters only the share used up
+    Uncertain<Money> energy_cost;                      ///< with demand charges, at today's prices
+    Uncertain<Money> present_value;                    ///< filters paid when they are put in
+};
+
 /// A candidate in a system.
 struct CandidateResult {
     std::string name;
@@ -119,6 +130,11 @@ struct CandidateResult {
     std::optional<Uncertain<double>> indoor_pm10_share;    ///< the same of PM10
     std::optional<Uncertain<MassConcentration>> indoor_pm25;   ///< that share of the outdoor concentration stated
     std::optional<Uncertain<MassConcentration>> indoor_pm10;   ///< the same of PM10
+    std::optional<Uncertain<double>> indoor_pm25_mean_share;   ///< the same in the mean of a year, fan on and off, with
+                                                       ///< the mean airflow between two changes
+    std::optional<Uncertain<double>> indoor_pm10_mean_share;   ///< the same of PM10
+    std::optional<Uncertain<MassConcentration>> indoor_pm25_mean;   ///< that share of the outdoor concentration stated
+    std::optional<Uncertain<MassConcentration>> indoor_pm10_mean;   ///< the same of PM10
     std::optional<Uncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
     std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
     std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
@@ -127,6 +143,15 @@ struct CandidateResult {
     std::optional<Uncertain<Money>> annual_cost;       ///< energy at equal service, filters, labour, disposal: ranks
     std::optional<Uncertain<Money>> annual_filter_cost;    ///< filters, labour and disposal in it
     std::optional<Uncertain<Money>> present_value;     ///< over the horizon
+    std::optional<Uncertain<Money>> annual_demand_cost;    ///< of the months' greatest power, in the yearly cost
+    std::optional<Uncertain<Power>> monthly_peak;      ///< mean of these, where they have a price
+    std::optional<Uncertain<Mass>> annual_carbon;      ///< carbon dioxide equivalent of the yearly energy
+    std::optional<Uncertain<Time>> change_earliest;    ///< running time at which a change costs the share more that is
+                                                       ///< allowed
+    std::optional<Uncertain<Time>> change_latest;      ///< the same later than the interval
+    bool change_latest_is_limit = false;               ///< a limit, or the end of what was followed, comes before that
+    std::optional<ChangeCalendar> calendar;            ///< calendar time between changes, by the month they begin in
+    std::optional<ServiceYears> service;               ///< over the years of service
     std::optional<Uncertain<MoneyPerVolume>> cost_per_clean_air;   ///< annual cost over clean air delivered (PM2.5)
     std::vector<LifeSample> life;
     std::vector<CostRateSample> cost_rate;
@@ -140,9 +165,17 @@ struct CandidateResult {
     std::vector<std::string> warnings;
 };
 
+/// What a system pays for its electricity.
+struct SystemElectricity {
+    Uncertain<EnergyPrice> price;                      ///< mean over the hours that the fan runs
+    TariffShares shares;                               ///< of its use at each price; windows as PricesInput::time_of_use
+    bool hours_known = false;                          ///< false: the mean over all hours of a year
+};
+
 /// All candidates in one system.
 struct SystemResult {
     std::string name;
+    std::optional<SystemElectricity> electricity;      ///< where a price depends on the hour
     std::vector<CandidateResult> candidates;           ///< in the order of the input
     std::vector<std::size_t> ranking;                  ///< indices into candidates, cheapest first; those without a
                                                        ///< rank last, in the same order

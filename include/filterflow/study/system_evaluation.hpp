@@ -154,8 +154,18 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
     if (system.room) {
         in_context("room", [&] { detail::check_room(*system.room); });
         result.warnings.push_back(detail::room_words(*system.room));
+        if (system.operating_hours || system.room->fan_cycle) {
+            result.warnings.push_back(detail::room_mean_words(system));
+        }
     } else {
         result.missing.push_back({"PM2.5 and PM10 indoors", "the room that the system serves"});
+    }
+    if (!study.prices.time_of_use.empty()) {
+        result.electricity = detail::electricity_of(study, system);
+        if (!system.operating_hours) {
+            result.missing.push_back({"the price of electricity in the hours that the fan runs",
+                                      "these hours: the price counted is the mean over all hours of a year"});
+        }
     }
     detail::DustCaught kept;
     std::vector<std::optional<Uncertain<VolumeFlow>>> clean;

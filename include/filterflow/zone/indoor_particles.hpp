@@ -116,31 +116,12 @@ BasicRoom<T> room_of_size(const RoomForSizes& room, Length size, const T& effici
     return of;
 }
 
-}   // namespace detail
-
-/// Particles of a dust in a room with a filter, steady.
-///
-/// Equation: r = sum_j s_j F_j / sum_j s_j; F_j as indoor_outdoor_ratio with E, P and k of size j;
-///           from the source sum_j s_j S/(V L_j)
-/// Symbols:  s_j share of the dust's outdoor mass, E efficiency, P penetration, k deposition, S source, V volume, L
-///           loss rate, j sizes: the ranges of the efficiency cut into ratios of at most 1.15
-/// Validity: as indoor_outdoor_ratio; efficiency constant within a measured range, sizes that were not measured as in
-///           mass_efficiency; a penetration above one counts as one; one density and one diameter for all that goes
-///           by size; outdoor dust of the distribution's shape. The dust's sizes must lie within the tables of
-///           deposition and penetration. The uncertainty is that of efficiency and airflow: those of the room and its
-///           tables, larger in most houses, are not in it
-/// @param  room  air changes, tables by size, source
-/// @param  filter  installed efficiency by size and the room air through it
-/// @param  dust  outdoor distribution and sizes of interest, closed above: urban_pm25(), rural_pm10()
-/// @return ratio with its bounds, the ratio without filter, what a source adds, by size
-/// @throws DomainError if no range was measured, the dust has no mass in the sizes of interest, they are open above or
-///         leave a table, or as steady_concentration
-/// @source mass balance of a well-mixed room for each size; test: zone/indoor_particles_test.cpp
-inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterInRoom& filter,
-                                        const DustOfInterest& dust) {
-    constexpr auto where = "indoor_particles";
+/// Particles of a dust in a room by size; the ratio of a room for one size is what `ratio_of` makes of it.
+template <class RatioOf>
+IndoorParticles indoor_particles_by(const RoomForSizes& room, const FilterInRoom& filter, const DustOfInterest& dust,
+                                    const char* where, const RatioOf& ratio_of) {
     using D = Dual<2>;
-    detail::check(filter.efficiency, where);
+    check(filter.efficiency, where);
     if (filter.efficiency.ranges.empty()) {
         throw DomainError(std::string(where) + ": no measured size range; required: at least one");
     }
@@ -148,16 +129,16 @@ inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterIn
         throw DomainError(std::string(where) + ": sizes of interest are open above; required: a largest size");
     }
     const double source =
-        room.source ? detail::require_non_negative(where, "source", room.source->value(), "kg/s") : 0.0;
-    const double flow = detail::require_non_negative(where, "recirculated", filter.recirculated.value.value(), "m3/s");
+        room.source ? require_non_negative(where, "source", room.source->value(), "kg/s") : 0.0;
+    const double flow = require_non_negative(where, "recirculated", filter.recirculated.value.value(), "m3/s");
     const double total = volume_fraction(dust.distribution, dust.sizes);
     if (!(total > 1e-12)) {
-        detail::throw_domain_error(where, "share of the dust in the sizes of interest", total, "-", "> 0");
+        throw_domain_error(where, "share of the dust in the sizes of interest", total, "-", "> 0");
     }
     IndoorParticles result;
     double added = 0.0;
     Gradient added_gradient;
-    for (const detail::EfficiencyPart& part : detail::efficiency_parts(filter.efficiency, dust)) {
+    for (const EfficiencyPart& part : efficiency_parts(filter.efficiency, dust)) {
         const double efficiency = std::min(std::max(1.0 - part.entry->penetration.value, 0.0), 1.0);
         const double ratio_of_ends = part.range.upper / part.range.lower;
         const int cuts = std::max(1, static_cast<int>(std::ceil(std::log(ratio_of_ends) / std::log(1.15))));
@@ -173,10 +154,10 @@ inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterIn
             const double share = volume_fraction(dust.distribution, cut) / total;
             const Length middle = geometric_mean(cut);
             const auto plain_ratio = [&](double e) {
-                return indoor_outdoor_ratio(detail::room_of_size<double>(room, middle, e, flow));
+                return ratio_of(room_of_size<double>(room, middle, e, flow));
             };
-            const auto here = detail::room_of_size<D>(room, middle, D::input(efficiency, 0), D::input(flow, 1));
-            const D ratio = indoor_outdoor_ratio<D>(here);
+            const auto here = room_of_size<D>(room, middle, D::input(efficiency, 0), D::input(flow, 1));
+            const D ratio = ratio_of(here);
             sum += share * ratio.value;
             bare += share * plain_ratio(0.0);
             to_efficiency += share * ratio.derivative[0];
@@ -211,13 +192,39 @@ inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterIn
                 {"efficiency not measured, " + range_text(part.range), efficiency, part.least, part.greatest}));
             result.ratio.gradient.add(unknown, to_efficiency);
             added_gradient.add(unknown, source_to_efficiency);
-            result.assumptions.push_back(range_text(part.range) + ": " + detail::share_text(size.outdoor_share) +
+            result.assumptions.push_back(range_text(part.range) + ": " + share_text(size.outdoor_share) +
                                          " of the mass, not measured, " + part.assumption);
         }
         result.sizes.push_back(size);
     }
     result.from_source = {MassConcentration::from_value(added), std::move(added_gradient)};
     return result;
+}
+
+}   // namespace detail
+
+/// Particles of a dust in a room with a filter, steady.
+///
+/// Equation: r = sum_j s_j F_j / sum_j s_j; F_j as indoor_outdoor_ratio with E, P and k of size j;
+///           from the source sum_j s_j S/(V L_j)
+/// Symbols:  s_j share of the dust's outdoor mass, E efficiency, P penetration, k deposition, S source, V volume, L
+///           loss rate, j sizes: the ranges of the efficiency cut into ratios of at most 1.15
+/// Validity: as indoor_outdoor_ratio; efficiency constant within a measured range, sizes that were not measured as in
+///           mass_efficiency; a penetration above one counts as one; one density and one diameter for all that goes
+///           by size; outdoor dust of the distribution's shape. The dust's sizes must lie within the tables of
+///           deposition and penetration. The uncertainty is that of efficiency and airflow: those of the room and its
+///           tables, larger in most houses, are not in it
+/// @param  room  air changes, tables by size, source
+/// @param  filter  installed efficiency by size and the room air through it
+/// @param  dust  outdoor distribution and sizes of interest, closed above: urban_pm25(), rural_pm10()
+/// @return ratio with its bounds, the ratio without filter, what a source adds, by size
+/// @throws DomainError if no range was measured, the dust has no mass in the sizes of interest, they are open above or
+///         leave a table, or as steady_concentration
+/// @source mass balance of a well-mixed room for each size; test: zone/indoor_particles_test.cpp
+inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterInRoom& filter,
+                                        const DustOfInterest& dust) {
+    return detail::indoor_particles_by(room, filter, dust, "indoor_particles",
+                                       [](const auto& of_size) { return indoor_outdoor_ratio(of_size); });
 }
 
 }   // namespace filterflow
