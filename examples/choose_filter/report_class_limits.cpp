@@ -12,7 +12,7 @@ namespace {
 
 std::string with(const std::string& limit, const char* verb, double points) {
     const char* which = limit.find("; ") != std::string::npos ? "the worst " : "";   // of several requirements
-    return limit.empty() ? "" : fmt::format("{}: {}{} by {:.1f} percent points", limit, which, verb, points);
+    return limit.empty() ? "" : fmt::format("{}: {}{} by {:.1f} percentage points", limit, which, verb, points);
 }
 
 }   // namespace

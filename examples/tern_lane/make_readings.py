@@ -270,7 +270,7 @@ def loading_rows(noise, manometer, nozzle, tested):
 
 
 def belt_fan_rows():
-    """Forward-curved fan, belt at one speed, induction motor: power falls with flow."""
+    """Forward-curved fan, belt at one speed, induction motor: power falls as the flow is throttled."""
     rows = []
     for cfm in range(800, 2401, 200):
         x = cfm / 1600.0

@@ -96,22 +96,22 @@ TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
     const MinimumEfficiencyRating rating = minimum_efficiency_rating(in_all_sizes(0.6));
     REQUIRE(rating.estimate);
     const ClassLimits limits = class_limits(rating);
-    CHECK_THAT(limits.governing, Contains(": met by 10.0 percent points"));
+    CHECK_THAT(limits.governing, Contains(": met by 10.0 percentage points"));
     CHECK_THAT(limits.next,
-               Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percent points"));
+               Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percentage points"));
     // ePM1 is the mean of new and discharged, 57.5 %: class 55 %; its group asks for 50 % discharged.
     const ClassLimits fine = class_limits(particulate_matter_class(in_all_sizes(0.6), in_all_sizes(0.55)));
-    CHECK_THAT(fine.governing, Contains("ePM1 = 57.5 %") && Contains(": met by 2.5 percent points"));
-    CHECK_THAT(fine.next, Contains("requires 60.0 %: missed by 2.5 percent points"));
+    CHECK_THAT(fine.governing, Contains("ePM1 = 57.5 %") && Contains(": met by 2.5 percentage points"));
+    CHECK_THAT(fine.next, Contains("requires 60.0 %: missed by 2.5 percentage points"));
     CHECK(fine.finer_group.empty());
     const ClassLimits coarse = class_limits(particulate_matter_class(in_all_sizes(0.3), in_all_sizes(0.2), 0.83));
-    CHECK_THAT(coarse.governing, Contains(": met by 3.0 percent points"));
-    CHECK_THAT(coarse.finer_group, Contains("ePM10 = 25.0 %") && Contains("missed by 25.0 percent points"));
+    CHECK_THAT(coarse.governing, Contains(": met by 3.0 percentage points"));
+    CHECK_THAT(coarse.finer_group, Contains("ePM10 = 25.0 %") && Contains("missed by 25.0 percentage points"));
     // No class without discharging, and no limit of one.
     CHECK(class_limits(particulate_matter_class(in_all_sizes(0.6))).governing.empty());
     auto s = test::synthetic_study();
     s.result.filters[2].minimum_efficiency = rating;
-    CHECK(contains(report_page(s.study, s.result), "requires 70.0 %: missed by 10.0 percent points"));
+    CHECK(contains(report_page(s.study, s.result), "requires 70.0 %: missed by 10.0 percentage points"));
 }
 
 TEST_CASE("what classes lack is missing, in one line", "[own]") {

@@ -42,9 +42,9 @@ struct MinimumEfficiencyRating {
     std::optional<Uncertain<double>> E3;       ///< average efficiency from 3 to 10 um [-]
     std::array<Interval<double>, 3> bounds{};  ///< of E1, E2, E3: 95 % and missing ranges from 0 to 1
     std::string governing_limit;               ///< the requirement of the estimate met with the least surplus
-    double margin = 0.0;                       ///< that surplus, in percent points; 0 without an estimate
+    double margin = 0.0;                       ///< that surplus, in percentage points; 0 without an estimate
     std::string next_limit;                    ///< all requirements of the next value up that are not met
-    double shortfall = 0.0;                    ///< by which the worst of them is missed, in percent points
+    double shortfall = 0.0;                    ///< by which the worst of them is missed, in percentage points
     std::vector<std::string> reasons;          ///< why the data allow more than one value: what decides, nothing else
     std::vector<std::string> missing;          ///< what the standard asks for and was not given
     MinimumEfficiencyRule rule;                ///< edition and rounding by which it was told

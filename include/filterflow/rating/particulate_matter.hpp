@@ -47,11 +47,11 @@ struct ParticulateMatterClass {
     ParticulateMatterRule rule;         ///< by which the class was told
     std::optional<ParticulateMatterGroup> group;   ///< of the class; empty without a class
     std::string governing_limit;   ///< the requirement of the class met with the least surplus
-    double margin = 0.0;           ///< that surplus, in percent points; 0 without a class
+    double margin = 0.0;           ///< that surplus, in percentage points; 0 without a class
     std::string next_limit;        ///< what keeps it from the next value of its group; empty above 95 %
-    double shortfall = 0.0;        ///< by which that is missed, in percent points
+    double shortfall = 0.0;        ///< by which that is missed, in percentage points
     std::string finer_group_limit;       ///< all that keeps it from the next finer group; empty in the finest
-    double finer_group_shortfall = 0.0;  ///< by which the worst of it is missed, in percent points
+    double finer_group_shortfall = 0.0;  ///< by which the worst of it is missed, in percentage points
     std::vector<ClassProbability> probabilities;   ///< of each class, lowest first; empty: something is missing
 };
 

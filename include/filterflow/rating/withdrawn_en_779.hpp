@@ -41,9 +41,9 @@ struct WithdrawnEn779Data {
 struct WithdrawnEn779Rating {
     std::string class_name;        ///< "F7"; "below G1"; "not determinable" where what would decide was not measured
     std::string governing_limit;   ///< the requirement of the class met with the least surplus
-    double margin = 0.0;           ///< that surplus, in percent points
+    double margin = 0.0;           ///< that surplus, in percentage points
     std::string next_limit;        ///< all requirements of the next class that are not met; empty in the best
-    double shortfall = 0.0;        ///< by which the worst of them is missed, in percent points
+    double shortfall = 0.0;        ///< by which the worst of them is missed, in percentage points
     std::vector<ClassProbability> probabilities;   ///< of each class, lowest first; empty: not determinable
     std::vector<std::string> missing;              ///< what the standard asked for and was not given
 };
