@@ -95,6 +95,8 @@ public:
     /// Throws DataError at a cell.
     [[noreturn]] void refuse(std::size_t row, std::size_t column, const std::string& problem,
                              const std::string& hint = {}) const;
+    /// Throws DataError at the header of a column that has no unit; `example` is the unit that people write there.
+    [[noreturn]] void refuse_missing_unit(std::size_t column, std::string_view example) const;
 
 private:
     CsvTable() = default;
@@ -103,7 +105,6 @@ private:
     // A cell as a finite number of a magnitude up to the greatest.
     double number(std::size_t row, std::size_t column, const std::string& quantity, const std::string& unit,
                   double greatest) const;
-    [[noreturn]] void refuse_missing_unit(std::size_t column, std::string_view example) const;
 
     std::string path_;
     std::string example_;

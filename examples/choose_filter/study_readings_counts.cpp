@@ -24,14 +24,23 @@ Channel channel_of(const CsvTable& table, std::size_t index) {
     const CsvColumn& column = table.columns()[index];
     const SourcePlace place = table.place(column.header);
     const std::string hint = "channels are named '0.3-0.4 [um]' (between two sizes) or '> 0.5 [um]' (all above a size)";
+    if (column.unit.empty()) table.refuse_missing_unit(index, "um");
     const double unit = table.unit_of<Length>(index);
     std::string_view name = column.name;
     Channel channel{index, {}};
+    // No particle counter sees less than a nanometre or more than a millimetre: such a size is a wrong unit.
+    const auto refuse_unlikely = [&](double size, bool may_be_zero) {
+        if ((may_be_zero && size == 0.0) || (size * unit >= 1e-9 && size * unit <= 1e-3)) return;
+        throw DataError(place, fmt::format("the size {} {} of the channel '{}' is not one of a particle that a counter "
+                                           "counts; allowed: 0.001 um to 1000 um",
+                                           size, column.unit, shown_text(column.name)), hint);
+    };
     if (!name.empty() && name.front() == '>') {
         name.remove_prefix(name.substr(0, 2) == ">=" ? 2 : 1);
         const auto lower = number_of(without_blanks(name));
         if (!lower || !(*lower > 0.0))
             throw DataError(place, fmt::format("'{}' is not a size channel", shown_text(column.name)), hint);
+        refuse_unlikely(*lower, false);
         channel.range = sizes_above(Length::from_value(*lower * unit));
         return channel;
     }
@@ -52,6 +61,8 @@ Channel channel_of(const CsvTable& table, std::size_t index) {
     if (!(*upper > *lower)) {
         throw DataError(place, fmt::format("the channel '{}' ends below its beginning", column.name), hint);
     }
+    refuse_unlikely(*lower, true);
+    refuse_unlikely(*upper, false);
     channel.range = {.lower = Length::from_value(*lower * unit), .upper = Length::from_value(*upper * unit)};
     return channel;
 }
