@@ -172,7 +172,7 @@ inline std::string removal_words(const StudyInput& study, const CandidateResult&
     const auto input = std::find_if(study.candidates.begin(), study.candidates.end(),
                                     [&](const CandidateInput& x) { return x.name == c.name; });
     const bool gap = input != study.candidates.end() && input->bypass_gap && input->bypass_gap->value() > 0.0;
-    return text + "it removes " + percent_words(c.lasting_pm25_removal->value) +
+    return text + "it removes " + percent_words(*c.lasting_pm25_removal, study.coverage_probability) +
            (gap ? ", the air past its gap counted." : " if no air goes past it.");
 }
 

@@ -120,5 +120,13 @@ inline std::string percent_words(double share) {
     if (text.size() > 2 && text.compare(text.size() - 2, 2, ".0") == 0) text.erase(text.size() - 2);
     return text + " %";
 }
+/// A share rounded by its interval, which stands beside it; no end is below 0 or above 100 %.
+inline std::string percent_words(const Uncertain<double>& share, double probability) {
+    const Interval<double> covered = coverage_interval(share, probability);
+    const double lower = 100.0 * std::max(0.0, covered.lower), upper = 100.0 * std::min(1.0, covered.upper);
+    if (!(upper - lower > 0.1)) return percent_words(share.value);
+    const std::string value = rounded_by(100.0 * share.value, 0.5 * (upper - lower), 1);
+    return value + " % (" + number_text(100.0 * probability) + " % interval " + range_words(lower, upper) + " %)";
+}
 
 }   // namespace filterflow::detail
