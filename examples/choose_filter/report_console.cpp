@@ -76,12 +76,13 @@ std::string contradictions_text(const StudyInput& study, const SystemResult& sys
 
 std::string order_table(const StudyInput& study, const PressureOnlyOrder& order) {
     ConsoleTable table;
-    table.row({"#", "filter", "not told apart from", "at the empty stand’s flow [Pa]"});
+    table.row({"#", "filter", "not told apart from", "as read [Pa]", "at the empty stand’s flow [Pa]"});
     for (std::size_t i = 0; i < order.places.size(); ++i) {
         const PressureOnlyPlace& entry = order.places[i];
         const auto e = estimate(entry.lower_bound, units::Pa, study.coverage_probability);
+        const auto read = estimate(entry.reading, units::Pa, study.coverage_probability);
         table.row({std::to_string(i + 1), one_line(entry.name), one_line(joined(entry.tied_with)),
-                   e ? ">= " + estimate_text(*e) : "-"});
+                   read ? estimate_text(*read) : "-", e ? ">= " + estimate_text(*e) : "-"});
     }
     return table.text(1, 3);
 }
@@ -89,7 +90,11 @@ std::string order_table(const StudyInput& study, const PressureOnlyOrder& order)
 std::string pressure_table(const StudyInput& study, const StudyResult& result) {
     const std::size_t v = comparison_velocity_index(study, result);
     ConsoleTable table;
-    const bool at_flow = study.comparison_velocities.empty();
+    const bool reached = std::any_of(result.filters.begin(), result.filters.end(), [](const FilterResult& filter) {
+        return std::any_of(filter.pressure_at_velocities.begin(), filter.pressure_at_velocities.end(),
+                           [](const auto& pressure) { return pressure.has_value(); });
+    });
+    const bool at_flow = study.comparison_velocities.empty() || (!reached && !result.comparison_flows.empty());
     const std::size_t at_index = at_flow ? greatest_flow_index(result) : v;
     table.row({"filter", at_flow ? fmt::format("pressure at {} m³/h [Pa]",
                                                significant_text(result.comparison_flows[at_index] / units::m3_per_h, 4))
@@ -102,6 +107,23 @@ std::string pressure_table(const StudyInput& study, const StudyResult& result) {
         table.row({one_line(filter.name), e ? estimate_text(*e) : "-"});
     }
     return table.text(1, 1);
+}
+
+/// What the counts of each filter say, where no system follows in which it would stand.
+std::string efficiencies_text(const StudyResult& result) {
+    std::string text;
+    for (const FilterResult& filter : result.filters) {
+        if (!filter.efficiency || filter.efficiency->ranges.empty()) continue;
+        std::vector<std::string> parts;
+        for (const SizeEfficiency& entry : filter.efficiency->ranges) {
+            const Estimate e =
+                share({100.0 * (1.0 - entry.penetration.value), 100.0 * (1.0 - entry.penetration_interval.upper),
+                       100.0 * (1.0 - entry.penetration_interval.lower), true});
+            parts.push_back(estimate_text(e) + " % of " + range_text(entry.range));
+        }
+        text += wrap_text(one_line(filter.name) + ": " + joined(parts, "; "), "     ", "   - ");
+    }
+    return text.empty() ? "" : "\nParticles stopped when new, with 95 % intervals, from the counts:\n" + text;
 }
 
 }   // namespace
@@ -171,6 +193,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         text +=
             "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));
     }
+    if (result.systems.empty()) text += efficiencies_text(result);
     if (const std::string mind = warnings_text(bench_warnings(result)); !mind.empty()) {
         text += "\nMind, of the bench:\n" + mind;
     }

@@ -146,6 +146,10 @@ StudyFile read_study_file(const std::string& path, const FileSource& files) {
     read_candidates(reading, root, study);
     read_systems(reading, root, study);
     read_prices(root, study);
+    const auto has_pressures = [](const FilterInput& filter) { return !filter.pressure_readings.empty(); };
+    if (!study.stand && std::any_of(study.filters.begin(), study.filters.end(), has_pressures)) {
+        study.stand.emplace();   // nothing said of it: the flow is not measured
+    }
     if (!study.stand && study.filters.empty() && study.systems.empty()) {
         throw DataError({reading.path}, "the study holds neither a stand, nor a filter, nor a system",
                         "a filter with pressure readings is the least: [[filter]] name, pressure");

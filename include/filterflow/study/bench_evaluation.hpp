@@ -160,6 +160,54 @@ inline std::optional<Uncertain<Pressure>> pressure_within_readings(const Element
     return pressure_drop(curve, flow, air);
 }
 
+/// Above this no clean filter of an air handler is sold; common practice (no source).
+inline constexpr Pressure likely_clean_pressure = 1000.0 * units::Pa;
+
+/// A doubt about the unit of clean readings, empty if there is none.
+inline std::string clean_pressure_doubt(const StandReduction& reduction) {
+    for (const ReducedReading& r : reduction.readings) {
+        if (!r.net_pressure || !(r.net_pressure->value > likely_clean_pressure)) continue;
+        return "a clean pressure of " + pressure_words(r.net_pressure->value) + " at " + flow_words(r.flow->value) +
+               (r.origin.empty() ? "" : " (" + r.origin + ")") + " is more than any clean filter of an air handler " +
+               "has, some " + pressure_words(likely_clean_pressure) + " (common practice): is the unit right?";
+    }
+    return "";
+}
+
+/// Refuses a loading test that cannot be of the filter whose clean readings are given: a pressure not above that of the
+/// empty stand, or before any dust another one than the clean readings gave, by more than another sample would have.
+inline void check_loading_readings(const FilterInput& filter, const StandReduction& reduction,
+                                   const ElementFit& clean, const AirState& air, FilterResult& result) {
+    constexpr double another_filter = 2.0, another_sample = 1.3;   // of the clean pressure; common practice (no source)
+    for (std::size_t i = 0; i < reduction.readings.size(); ++i) {
+        const ReducedReading& r = reduction.readings[i];
+        if (!r.flow) continue;
+        const std::string which =
+            "reading " + std::to_string(i + 1) + (r.origin.empty() ? "" : " (" + r.origin + ")") + ": ";
+        const Pressure net = r.net_pressure->value;
+        if (!(net.value() > 0.0)) {
+            throw_domain_error(which + "loading test", "net pressure", net.value(), "Pa",
+                               "> 0. The reading is " + pressure_words(r.raw_pressure.value) +
+                                   ", and the empty stand alone takes as much or more at " +
+                                   flow_words(r.flow->value) +
+                                   ". Check taps, zero and the flow of this reading, and the readings of the empty "
+                                   "stand");
+        }
+        if (filter.loading_readings[i].dust_fed.value() > 0.0) continue;
+        const Pressure expected = pressure_drop(clean.curve, r.flow->value, air);
+        const double ratio = net / expected;
+        const std::string compared = pressure_words(net) + " before any dust at " + flow_words(r.flow->value) +
+                                     ", where the clean readings give " + pressure_words(expected);
+        if (ratio > another_filter || ratio < 1.0 / another_filter) {
+            throw DomainError(which + "loading test: " + compared + "; allowed: half to twice of that. The unit of a "
+                              "column in one of the two files is wrong, or they belong to different filters");
+        }
+        if (ratio > another_sample || ratio < 1.0 / another_sample) {
+            result.warnings.push_back("loading: " + compared + ": another sample, or one of the two readings is wrong");
+        }
+    }
+}
+
 inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                                FilterResult& result) {
     if (filter.pressure_readings.empty()) {
@@ -181,7 +229,16 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
             {"pressure against flow", "at least one reading of " + in_quotes(filter.name) + " with a known flow"});
         return;
     }
-    result.curve = fit_element(reduction.element_readings, study.standard_air);
+    try {
+        result.curve = fit_element(reduction.element_readings, study.standard_air);
+    } catch (const DomainError& error) {
+        if (!ready.tare) throw;
+        std::string message = "clean readings";
+        if (!reduction.readings.front().origin.empty()) message += " (" + reduction.readings.front().origin + ")";
+        throw DomainError(message + ": " + error.what() +
+                          ". These are pressures less the empty stand's at the same flow: check both");
+    }
+    if (const std::string doubt = clean_pressure_doubt(reduction); !doubt.empty()) result.warnings.push_back(doubt);
     if (result.curve->form_assumed) {
         result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
     }
@@ -198,11 +255,20 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
         result.pressure_at_velocities.push_back(pressure_within_readings(*result.curve, flow, study.standard_air));
         result.raw_pressure_at_velocities.push_back(raw_pressure_at(result.readings, flow));
     }
+    const bool any = std::any_of(result.pressure_at_velocities.begin(), result.pressure_at_velocities.end(),
+                                 [](const auto& pressure) { return pressure.has_value(); });
+    if (!any && !study.comparison_velocities.empty()) {
+        result.missing.push_back(
+            {"pressures at common face velocities",
+             "readings of " + in_quotes(filter.name) + " that reach one of them (they go from " +
+                 velocity_words(result.curve->least_flow / *face) + " to " +
+                 velocity_words(result.curve->greatest_flow / *face) + ")"});
+    }
 }
 
-/// Where nothing is stated to compare at: the greatest flow that the readings of all filters reach, and half of it if
-/// all reach down to it.
-inline void choose_comparison_flows(StudyResult& result) {
+/// Where nothing is stated to compare at, or nothing that a reading reaches: the greatest flow that the readings of all
+/// filters reach, and half of it if all reach down to it.
+inline void choose_comparison_flows(const std::string& why, StudyResult& result) {
     double least = 0.0, greatest = std::numeric_limits<double>::infinity();
     for (const FilterResult& filter : result.filters) {
         if (!filter.curve) continue;
@@ -217,7 +283,7 @@ inline void choose_comparison_flows(StudyResult& result) {
     const bool with_half = 0.5 * greatest >= least;
     if (with_half) result.comparison_flows.push_back(VolumeFlow::from_value(0.5 * greatest));
     result.comparison_flows.push_back(VolumeFlow::from_value(greatest));
-    result.warnings.push_back("no flow or face velocity to compare pressures at is stated: compared at " +
+    result.warnings.push_back(why + ": compared at " +
                               flow_words(VolumeFlow::from_value(greatest)) +
                               ", the greatest flow that the readings of all filters reach" +
                               (with_half ? ", and at half of it" : ""));
@@ -225,7 +291,15 @@ inline void choose_comparison_flows(StudyResult& result) {
 
 inline void compare_at_flows(const StudyInput& study, StudyResult& result) {
     result.comparison_flows = study.comparison_flows;
-    if (study.comparison_flows.empty() && study.comparison_velocities.empty()) choose_comparison_flows(result);
+    const bool reached = std::any_of(result.filters.begin(), result.filters.end(), [](const FilterResult& filter) {
+        return std::any_of(filter.pressure_at_velocities.begin(), filter.pressure_at_velocities.end(),
+                           [](const auto& pressure) { return pressure.has_value(); });
+    });
+    if (study.comparison_flows.empty() && study.comparison_velocities.empty()) {
+        choose_comparison_flows("no flow or face velocity to compare pressures at is stated", result);
+    } else if (study.comparison_flows.empty() && !reached) {
+        choose_comparison_flows("no reading reaches a face velocity to compare pressures at", result);
+    }
     for (FilterResult& filter : result.filters) {
         if (!filter.curve) continue;
         for (const VolumeFlow& flow : result.comparison_flows) {
@@ -321,6 +395,7 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
     const StandReduction reduction = reduced(ready, readings);
     result.loading_readings = corrected(reduction);
     add_once(result.warnings, reduction.flags);
+    check_loading_readings(filter, reduction, *result.curve, ready.air, result);
     LoadingFitInput fit;
     fit.clean = *result.curve;
     fit.area = *area;
@@ -388,7 +463,8 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
 /// Equation: those of the rooms it calls: stand (tare, flow, leakage), resistance (r Q + s Q^2), capture (penetration
 ///           from counts), rating, loading (loading law)
 /// Symbols:  none of its own
-/// Validity: parts that the input lacks leave their figures absent, listed with what they need
+/// Validity: parts that the input lacks leave their figures absent, listed with what they need; clean readings without
+///           a description of the stand are taken as read where the flow is not measured, as StandInput begins
 /// @param  study  stand, filters and candidates (for their final resistances)
 /// @param  result  receives stand, filters and what is missing
 /// @return nothing
@@ -396,11 +472,14 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
 /// @source the rooms' own; test: study/run_study_test.cpp
 inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
     std::optional<detail::ReadyStand> ready;
-    if (study.stand) {
+    const bool pressures = std::any_of(study.filters.begin(), study.filters.end(),
+                                       [](const FilterInput& filter) { return !filter.pressure_readings.empty(); });
+    if (study.stand || pressures) {
+        const StandInput stand = study.stand.value_or(StandInput{});
         detail::in_context("stand: ", [&] {
-            ready = detail::ready_stand(study, *study.stand);
-            if (study.stand->flow_method == StandFlowMethod::not_measured) {
-                detail::order_by_pressure(study, *study.stand, ready->result);
+            ready = detail::ready_stand(study, stand);
+            if (stand.flow_method == StandFlowMethod::not_measured) {
+                detail::order_by_pressure(study, stand, ready->result);
             }
         });
         result.missing.insert(result.missing.end(), ready->missing.begin(), ready->missing.end());

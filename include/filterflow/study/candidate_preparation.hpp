@@ -135,8 +135,12 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     const auto efficiencies = dust_efficiencies(prepared.filters, kept, result);
     for (std::size_t k = 0; k < efficiencies.size(); ++k) {
         const bool there = efficiencies[k] && efficiencies[k]->value > 0.0 && efficiencies[k]->value <= 1.0;
-        require(there, "the share of dust that " + in_quotes(prepared.filters[k]->name) +
-                           " stops (particle counts, or dust passed in the loading test)");
+        require(there, efficiencies[k]
+                           ? "the share of dust that " + in_quotes(prepared.filters[k]->name) +
+                                 " stops: its readings give " + percent_words(efficiencies[k]->value) +
+                                 ", more than 0 and at most 100 % is possible; count again"
+                           : "the share of dust that " + in_quotes(prepared.filters[k]->name) +
+                                 " stops (particle counts, or dust passed in the loading test)");
         if (there) prepared.parameters[ParameterPlaces::of_stage(k, ParameterPlaces::efficiency)] = *efficiencies[k];
     }
     if (candidate.stages.size() > 1) {
