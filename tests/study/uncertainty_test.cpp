@@ -20,8 +20,8 @@ using namespace filterflow::test;
 
 namespace {
 
-/// Inputs that the sampler does not touch: what is not measured of the dust, the counts, which are held, and which limit
-/// comes first, since that rests on all of them.
+/// Inputs that the sampler does not touch: what is not measured of the dust, the counts, which are held, and which
+/// limit comes first, since that rests on all of them.
 bool sampled(const std::string& input) {
     for (const char* held : {"not measured", "counts", "which limit"}) {
         if (input.find(held) != std::string::npos) return false;
