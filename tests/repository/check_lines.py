@@ -11,7 +11,7 @@ import tempfile
 import repository
 
 LIMIT = 120
-LEFT_OUT = {"include/filterflow", "examples/choose_filter"}
+LEFT_OUT = {"include/filterflow"}
 SUFFIXES = {".cpp", ".hpp", ".py", ".cjs", ".sh", ".cmake"}
 NAMES = {"CMakeLists.txt"}
 CPP = {".cpp", ".hpp"}
@@ -57,7 +57,7 @@ def self_test():
         repository.write(root, "tests/after_raw.cpp", f'const char* a = R"(x)";\n{long}\n')
         repository.write(root, "tests/comment.cpp", f'// R"(\n{long}\n// )"\n')
         repository.write(root, "tests/literal.cpp", f'const char* a = "R\\"(";\nconst char b = \'"\';\n{long}\n)"\n')
-        repository.write(root, "tests/address.py", f"# https://example.org/{long}\n# {fits} https://example.org/\n")
+        repository.write(root, "tests/address.py", f"# https://e.org/{long}\n# {fits} https://e.org/\n")
         repository.write(root, "bench/run.sh", f"# {long}\n")
         repository.write(root, "CMakeLists.txt", f"# {long}\n")
         repository.write(root, "tests/wide.cpp", "// " + "µ" * (LIMIT - 3) + "\n")
