@@ -138,21 +138,22 @@ TEST_CASE("the answer that the last step of a solve leaves is one over the slope
         REQUIRE(root.status == without.status);
         if (root.status != OperatingStatus::single_crossing) continue;
         worst_of_flow = std::max(worst_of_flow, std::abs(root.flow - without.flow) / root.flow);
-        const CubicSegment& s = fan.pressure_curve().segments()[root.segment];
+        const CubicSegment& piece = fan.pressure_curve().segments()[root.segment];
         const long double x0 = fan.pressure_curve().knots()[root.segment];
         long double q = root.flow, slope = 0.0L, bend = 0.0L;
         for (int k = 0; k < 3; ++k) {
             const long double t = q - x0;
-            const long double p = s.c0 + t * (s.c1 + t * (s.c2 + t * s.c3)) - (a + q * (b + q * c));
-            slope = s.c1 + t * (2 * s.c2 + t * 3 * s.c3) - (b + 2 * c * q);
-            bend = 2 * s.c2 + 6 * t * s.c3 - 2 * c;
+            const long double p = piece.c0 + t * (piece.c1 + t * (piece.c2 + t * piece.c3)) - (a + q * (b + q * c));
+            slope = piece.c1 + t * (2 * piece.c2 + t * 3 * piece.c3) - (b + 2 * c * q);
+            bend = 2 * piece.c2 + 6 * t * piece.c3 - 2 * c;
             q -= k < 2 ? p / slope : 0.0L;
         }
         // All but flat: rounding decides, and may send Newton's step away.
         if (!(slope < -1.0L && std::abs(q - root.flow) < 1e-12L * root.flow)) continue;
         ++met;
         const long double t = q - x0;
-        const long double of_fan = std::abs(s.c1) + std::abs(t) * (std::abs(2 * s.c2) + std::abs(3 * s.c3 * t));
+        const long double of_fan =
+            std::abs(piece.c1) + std::abs(t) * (std::abs(2 * piece.c2) + std::abs(3 * piece.c3 * t));
         const double rounding =
             2.2e-16 * static_cast<double>((of_fan + b + 2 * c * q + std::abs(bend) * q) / -slope);
         const double error = static_cast<double>(std::abs(root.answer * slope - 1.0L));
