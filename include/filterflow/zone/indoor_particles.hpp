@@ -16,6 +16,7 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -75,6 +76,7 @@ struct EfficiencyPart {
 };
 
 /// The dust's sizes cut by what is known of the efficiency.
+template <Deferred...>
 inline std::vector<EfficiencyPart> efficiency_parts(const FractionalEfficiency& efficiency,
                                                     const DustOfInterest& dust) {
     std::vector<EfficiencyPart> parts;
@@ -136,6 +138,7 @@ BasicRoom<T> room_of_size(const RoomForSizes& room, Length size, const T& effici
 /// @throws DomainError if no range was measured, the dust has no mass in the sizes of interest, they are open above or
 ///         leave a table, or as steady_concentration
 /// @source mass balance of a well-mixed room for each size; test: zone/indoor_particles_test.cpp
+template <Deferred...>
 inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterInRoom& filter,
                                         const DustOfInterest& dust) {
     constexpr auto where = "indoor_particles";
