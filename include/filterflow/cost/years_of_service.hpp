@@ -9,6 +9,7 @@
 #include <optional>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/service_cost.hpp>
@@ -76,6 +77,7 @@ BasicYearsOfService<T> years_of_service(const BasicServiceCost<T>& cost, const B
     if (cost.annual_carbon) result.carbon = BasicMass<T>::from_value(cost.annual_carbon->value() * T(years));
     return result;
 }
+template <Deferred...>
 inline YearsOfService years_of_service(const ServiceCost& cost, const CostOutlook& outlook) {
     return years_of_service<double>(cost, outlook);
 }
