@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/inverse_course.hpp>
@@ -69,6 +70,7 @@ using FilterLife = BasicFilterLife<double>;
 
 namespace detail {
 
+template <Deferred...>
 inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t stages) {
     const std::string which = stages > 1 ? "stage " + std::to_string(stage + 1) : "the filter";
     switch (end) {
@@ -237,6 +239,7 @@ template <std::size_t N>
 BasicFilterLife<Dual<N>> filter_life(const BasicFilterLifeInput<Dual<N>>& input) {
     return detail::filter_life_of(input);
 }
+template <Deferred...>
 inline FilterLife filter_life(const FilterLifeInput& input) { return detail::filter_life_of(input); }
 
 }   // namespace filterflow

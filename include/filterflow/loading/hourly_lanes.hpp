@@ -15,6 +15,7 @@
 #include <cstddef>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/loading_form.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -51,6 +52,7 @@ struct alignas(64) HourlyLanes {
     // Of the hour: exp(g min(W, W_c)), exp(-W/W_E), r F, dF/dW, B, C, the last step, R', pressure drop at its end.
     Lane exponential{}, fading{}, opposed{}, factor_slope{}, linear{}, square{}, step{}, steepness{}, drop_after{};
 
+    template <Deferred...>
     void take_segment(std::size_t i, std::size_t number, const MonotoneCubic& table, const MonotoneCubic* power) {
         const CubicSegment& c = table.segments()[number];
         segment[i] = static_cast<int>(number);
@@ -69,11 +71,14 @@ struct alignas(64) HourlyLanes {
         p3[i] = p.c3;
     }
 
+    template <Deferred...>
     void exponential_of(std::size_t i) {
         const double inside = dust[i] < transition[i] ? dust[i] : transition[i];
         exponential[i] = loop_exp(growth[i] * inside);
     }
+    template <Deferred...>
     void fading_of(std::size_t i) { fading[i] = loop_exp(-dust[i] * per_gain[i]); }
+    template <Deferred...>
     void exponentials() {
         for (std::size_t i = 0; i < lane_count; ++i) exponential_of(i);
         for (std::size_t i = 0; i < lane_count; ++i) fading_of(i);
@@ -85,6 +90,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// Carries the exponentials over the hour's dust; where that is much, makes them anew.
+    template <Deferred...>
     void carry_exponentials(const Lane& before) {
         long much = 0;
         for (std::size_t i = 0; i < lane_count; ++i) {
@@ -121,6 +127,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// Places by the secant of each lane's segment, the one where the fan comes down to filter and ducts.
+    template <Deferred...>
     void start(const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
         Lane above{};
         const std::size_t rows = table.knots().size();
@@ -200,6 +207,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// Solves a lane alone, to the last digits; false if fan and system do not meet inside the table.
+    template <Deferred...>
     bool solve_alone(std::size_t i, const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
         const auto knots = table.knots();
         const auto excess = [&](double x, double y) { return y - (hour.constant + x * (linear[i] + x * square[i])); };
@@ -222,6 +230,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// One lane's hour by exact means: exponentials, factors, the solution.
+    template <Deferred...>
     bool solve_hour_alone(std::size_t i, const LaneHour& hour, const MonotoneCubic& table, const MonotoneCubic* power) {
         exponential_of(i);
         fading_of(i);

@@ -9,6 +9,7 @@
 
 #include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/hourly_input.hpp>
 #include <filterflow/loading/hourly_lanes.hpp>
@@ -19,6 +20,7 @@
 namespace filterflow::detail {
 
 /// Takes a filter into a lane.
+template <Deferred...>
 inline void take_filter(HourlyLanes& lanes, std::size_t i, const FilterStage& filter, const HourlyLivesInput& input,
                         double pressure_scale) {
     const auto c = element_coefficients(filter.clean, input.air);
@@ -55,6 +57,7 @@ inline void take_filter(HourlyLanes& lanes, std::size_t i, const FilterStage& fi
 /// One block of lanes through the hours.
 class HourlyWalk {
 public:
+    template <Deferred...>
     HourlyWalk(const HourlyLivesInput& input, std::span<const FilterStage> filters, std::span<HourlyLife> lives)
         : lives_(lives),
           ducts_(polynomial_system(input.ducts, input.air, 1.0)),
@@ -68,6 +71,7 @@ public:
         }
     }
 
+    template <Deferred...>
     void run(std::span<const FanHour> hours) {
         std::size_t left = lives_.size();
         double speed = 0.0;   // of the last hour that the fan ran
@@ -125,6 +129,7 @@ private:
     }
 
     /// Solves alone the lanes that did not settle; returns how many have come to their end.
+    template <Deferred...>
     std::size_t settle(const LaneHour& hour, std::size_t number) {
         std::size_t ended = 0;
         for (std::size_t i = 0; i < lives_.size(); ++i) {
@@ -137,6 +142,7 @@ private:
 
     /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour
     /// by the series.
+    template <Deferred...>
     void end_within(std::size_t i, const LaneHour& hour, std::size_t number) {
         HourlyLanes& l = lanes_;
         const double begin = l.dust[i];
@@ -181,6 +187,7 @@ private:
         finish(i, HourlyEnd::final_resistance, 3600.0 * (static_cast<double>(number) + share), flow);
     }
 
+    template <Deferred...>
     void finish(std::size_t i, HourlyEnd end, double age, double flow) {
         lanes_.active[i] = 0.0;
         HourlyLife& life = lives_[i];
