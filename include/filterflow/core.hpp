@@ -4,5 +4,6 @@
 // The room core: quantities and named units, errors, checks. Text of quantities has a header of its own, core/text.hpp.
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>

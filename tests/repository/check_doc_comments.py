@@ -119,13 +119,16 @@ def declarations(code, begin, end):
 
 
 def strip_template(head):
-    """The head without template<...>, requires clauses in front and attributes; and whether it was a template."""
+    """The head without template<...>, requires clauses in front and attributes; and whether it was a template.
+
+    One that only defers its body (core/deferred.hpp) counts as none.
+    """
     is_template = False
     head = head.strip()
     while True:
         if head.startswith("template"):
-            is_template = True
             i = matching(head, head.index("<"), "<>")
+            is_template = is_template or "Deferred..." not in head[:i]
             head = head[i:].strip()
         elif head.startswith("[["):
             head = head[head.index("]]") + 2:].strip()
@@ -362,6 +365,7 @@ template <class T>
     if (thing.a == '{') return 1;
     return "}"[0];
 }
+template <Deferred...>
 inline double length(const Thing& thing, double factor = 1.0) { return length<double>(thing, factor); }
 }
 """

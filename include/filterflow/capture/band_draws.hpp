@@ -16,6 +16,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/capture_prior.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/particle/particulate_matter_weights.hpp>
@@ -84,12 +85,14 @@ struct BandQuadrature {
 };
 
 /// For PM1, PM2.5 and PM10.
+template <Deferred...>
 inline std::array<double, 3> matter_efficiencies(const std::array<double, 12>& efficiencies) {
     return {particulate_matter_efficiency(efficiencies, ParticulateMatter::pm1),
             particulate_matter_efficiency(efficiencies, ParticulateMatter::pm25),
             particulate_matter_efficiency(efficiencies, ParticulateMatter::pm10)};
 }
 
+template <Deferred...>
 inline BandQuadrature band_quadrature(const SizeRange& band, const CapturePrior& prior, std::string_view where) {
     check(band, where);
     require_between(where, "lower end of the band " + range_text(band), band.lower / units::um, 0.25, 9.0, "um");
@@ -118,6 +121,7 @@ inline BandQuadrature band_quadrature(const SizeRange& band, const CapturePrior&
 /// @return draws; for each million of them about 70 MB and 8 MB more for each band
 /// @throws DomainError if there is no band, one is out of the validity, or the prior is none
 /// @source single-fibre theory as penetration(FibreLayer); test: capture/band_estimate_test.cpp
+template <Deferred...>
 inline BandDraws band_draws(std::span<const SizeRange> bands, const CapturePrior& prior, const AirState& air) {
     constexpr auto where = "band_draws";
     detail::check(prior, where);

@@ -18,6 +18,7 @@
 #include <filterflow/capture/data_quality.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
@@ -69,6 +70,7 @@ inline double weighted_quantile(const std::vector<std::pair<double, double>>& so
     return sorted.back().first;
 }
 
+template <Deferred...>
 inline EstimatedAverage estimated_average(const std::vector<WeightedAverages>& draws, std::size_t group) {
     std::vector<std::pair<double, double>> sorted;
     double total = 0.0;
@@ -83,6 +85,7 @@ inline EstimatedAverage estimated_average(const std::vector<WeightedAverages>& d
     return result;
 }
 
+template <Deferred...>
 inline Interval<double> prior_interval(const BandDraws& draws, std::size_t group) {
     std::vector<double> values;
     values.reserve(draws.averages.size());
@@ -111,6 +114,7 @@ struct MeasuredBand {
 /// From counts, with a correlation ratio taken as 1.
 inline bool correlation_assumed(const SizeEfficiency& e) { return !e.correlation_measured && e.upstream_count > 0.0; }
 
+template <Deferred...>
 inline std::vector<MeasuredBand> measured_bands(const FractionalEfficiency& efficiency, const BandDraws& draws,
                                                 std::string_view where) {
     std::vector<MeasuredBand> measured;
@@ -162,6 +166,7 @@ inline constexpr double least_misfit_probability = 0.01;
 /// @throws DomainError if a band is missing, ranges overlap, or a penetration has no interval
 /// @source Bayes' rule by weighted draws (importance sampling, Robert and Casella 2004, section 3.3, from memory);
 ///         test: capture/band_estimate_test.cpp
+template <Deferred...>
 inline BandEstimate estimate_from_bands(const FractionalEfficiency& efficiency, const BandDraws& draws) {
     constexpr auto where = "estimate_from_bands";
     detail::check(efficiency, where);

@@ -16,6 +16,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
@@ -62,6 +63,7 @@ struct CapturePrior {
 /// @throws nothing
 /// @source thickness, solidity, fibre diameter, velocity: engineering ranges from memory; surface charge from memory;
 ///         Junge 1963 for m (from memory); test: capture/band_estimate_test.cpp
+template <Deferred...>
 inline CapturePrior typical_capture_prior() {
     using namespace units;
     const auto mm_range = [](double a, double b) { return Interval<Length>{a * mm, b * mm}; };
@@ -118,6 +120,7 @@ void check_range(const Interval<Q>& range, std::string_view where, const std::st
     }
 }
 
+template <Deferred...>
 inline void check(const CapturePrior& prior, std::string_view where) {
     if (prior.kinds.empty()) throw_domain_error(where, "number of kinds of media", 0.0, "", ">= 1");
     for (const MediumKind& kind : prior.kinds) {
@@ -155,6 +158,7 @@ struct DrawnMedium {
     ExponentCurve discharged{};   // the same where not charged
 };
 
+template <Deferred...>
 inline DrawnMedium drawn_medium(const CapturePrior& prior, const AirState& air, const SizeNodes& nodes,
                                 std::size_t index) {
     const auto coordinate = [&](std::size_t k) { return radical_inverse(index + 1, small_primes[k]); };

@@ -18,6 +18,7 @@
 #include <filterflow/capture/data_quality.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/interval.hpp>
 
@@ -50,11 +51,13 @@ struct CountRatio {
 
 namespace detail {
 
+template <Deferred...>
 inline double background_rate(std::span<const double> background, double time_ratio) {
     return background.empty() ? 0.0 : sum_of(background) / (static_cast<double>(background.size()) * time_ratio);
 }
 
 /// Standard uncertainty of a background rate: the half width of its exact 95 % interval over the normal factor.
+template <Deferred...>
 inline double background_uncertainty(std::span<const double> background, double time_ratio) {
     if (background.empty()) return 0.0;
     const Interval<double> limits = poisson_interval(sum_of(background));
@@ -74,6 +77,7 @@ inline double factor_of(std::span<const double> factors, std::size_t sample) {
     return factors.empty() ? 1.0 : factors[sample];
 }
 
+template <Deferred...>
 inline UpstreamMeans upstream_means(const SampleSeries& series) {
     const std::span<const double> upstream = series.upstream;
     const std::size_t downstream_samples = series.downstream.size();
@@ -103,6 +107,7 @@ struct DownstreamCount {
     double exposure = 0.0;
 };
 
+template <Deferred...>
 inline DownstreamCount downstream_count(const SampleSeries& series) {
     const double n = static_cast<double>(series.downstream.size());
     if (series.downstream_factors.empty()) {
@@ -121,6 +126,7 @@ inline DownstreamCount downstream_count(const SampleSeries& series) {
 }
 
 /// Interval of counting statistics about a ratio: exact for the counts, the background's part added in quadrature.
+template <Deferred...>
 inline Interval<double> counting_interval(const SampleSeries& series, const UpstreamMeans& upstream, double ratio) {
     const DownstreamCount downstream = downstream_count(series);
     const double gross = downstream.mean;
@@ -143,12 +149,14 @@ inline Interval<double> counting_interval(const SampleSeries& series, const Upst
     return penetration_limits(ratio, below, above);
 }
 
+template <Deferred...>
 inline bool upstream_above_background(const SampleSeries& series) {
     if (series.downstream.empty()) return false;
     const UpstreamMeans upstream = upstream_means(series);
     return upstream.mean > background_rate(series.upstream_background, series.background_time_ratio);
 }
 
+template <Deferred...>
 inline void check(const SampleSeries& series, std::string_view where) {
     if (series.downstream.empty()) throw_domain_error(where, "number of downstream samples", 0.0, "", ">= 1");
     if (series.upstream.size() != series.downstream.size() + 1 && series.upstream.size() != series.downstream.size()) {
@@ -188,6 +196,7 @@ inline void check(const SampleSeries& series, std::string_view where) {
 /// @throws DomainError if sample numbers do not match, a count is negative or not finite, a loss factor is below 1, or
 ///         the mean upstream count does not exceed the background
 /// @source ANSI/ASHRAE 52.2-2017, section 10 (from memory); test: capture/count_ratio_test.cpp
+template <Deferred...>
 inline CountRatio count_ratio(const SampleSeries& series) {
     constexpr auto where = "count_ratio";
     detail::check(series, where);

@@ -17,6 +17,7 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/particle_counts.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -46,6 +47,7 @@ inline SampleSeries correlation_series(const SizeRangeCounts& c) {
 /// @return correlation ratio [-]; one new elementary input
 /// @throws DomainError as count_ratio, or if the ratio is zero
 /// @source ANSI/ASHRAE 52.2-2017, section 10 (from memory); test: capture/count_reduction_test.cpp
+template <Deferred...>
 inline Uncertain<double> correlation_ratio(const SizeRangeCounts& counts) {
     const CountRatio ratio = count_ratio(detail::correlation_series(counts));
     detail::require_positive("correlation_ratio", "ratio", ratio.value, "-");
@@ -70,6 +72,7 @@ inline double greatest_loss(const LossFactors& factors) {
     return 1.0 - 1.0 / greatest;
 }
 
+template <Deferred...>
 inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncertain<double>& flow_ratio) {
     const CountRatio test = count_ratio(test_series(counts));
     Divisor correlation;
@@ -148,6 +151,7 @@ inline SizeEfficiency size_efficiency(const SizeRangeCounts& counts, const Uncer
     return result;
 }
 
+template <Deferred...>
 inline void leave_undetermined(FractionalEfficiency& efficiency, const SizeRange& range, std::string_view reason) {
     UndeterminedRange& undetermined = efficiency.undetermined.emplace_back();
     undetermined.range = range;
@@ -171,6 +175,7 @@ inline void leave_undetermined(FractionalEfficiency& efficiency, const SizeRange
 /// @throws DomainError if sample numbers do not match, a count is negative or not finite, ranges overlap, or the flow
 ///         ratio is not > 0
 /// @source ANSI/ASHRAE 52.2-2017, section 10 (from memory); test: capture/count_reduction_test.cpp
+template <Deferred...>
 inline FractionalEfficiency fractional_efficiency(std::span<const SizeRangeCounts> counts,
                                                   const Uncertain<double>& counter_flow_ratio = 1.0) {
     constexpr auto where = "fractional_efficiency";

@@ -16,6 +16,7 @@
 
 #include <filterflow/capture/particle_counts.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/lambert_w.hpp>
 
@@ -83,6 +84,7 @@ BasicRate<T> indicated_rate(const BasicRate<T>& arrival_rate, const BasicCounter
     return BasicRate<T>::from_value(detail::require_finite(
         where, "result", detail::indicated_rate(T(arrival_rate.value()), T(loss.dead_time.value()), loss.model), "1/s"));
 }
+template <Deferred...>
 inline Rate indicated_rate(const Rate& arrival_rate, const CounterLoss& loss) {
     return indicated_rate<double>(arrival_rate, loss);
 }
@@ -120,6 +122,7 @@ BasicRate<T> arrival_rate(const BasicRate<T>& rate_shown, const BasicCounterLoss
                                       : detail::paralysable_true_rate(m, tau);
     return BasicRate<T>::from_value(detail::require_finite(where, "result", n, "1/s"));
 }
+template <Deferred...>
 inline Rate arrival_rate(const Rate& rate_shown, const CounterLoss& loss) {
     return arrival_rate<double>(rate_shown, loss);
 }
@@ -127,6 +130,7 @@ inline Rate arrival_rate(const Rate& rate_shown, const CounterLoss& loss) {
 namespace detail {
 
 /// Factors (arrived over shown) of the samples of one kind: the rate is that of all sizes together.
+template <Deferred...>
 inline std::vector<double> loss_factors(std::span<const SizeRangeCounts> counts,
                                         std::vector<double> SizeRangeCounts::*samples, bool cumulative,
                                         const CounterLoss& loss, std::string_view where, const char* name) {
@@ -173,6 +177,7 @@ inline std::vector<double> loss_factors(std::span<const SizeRangeCounts> counts,
 /// @throws DomainError if there is no range, the sample time is not stated or differs, or sample numbers differ between
 ///         ranges; NoSolution if a sample is more than the counter can show
 /// @source as indicated_rate; variance of paralysable counts from memory; test: capture/counter_losses_test.cpp
+template <Deferred...>
 inline std::vector<SizeRangeCounts> with_loss_factors(std::span<const SizeRangeCounts> counts, const CounterLoss& loss) {
     constexpr auto where = "with_loss_factors";
     if (counts.empty()) detail::throw_domain_error(where, "number of size ranges", 0.0, "", ">= 1");

@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/incomplete_functions.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -39,6 +40,7 @@ inline double tail(double probability, std::string_view where) {
     return 0.5 * (1.0 - probability);
 }
 
+template <Deferred...>
 inline void check(const BinomialCount& count, std::string_view where) {
     require_positive(where, "trials", count.trials, "");
     require_between(where, "successes", count.successes, 0.0, count.trials, "");
@@ -56,6 +58,7 @@ inline void check(const BinomialCount& count, std::string_view where) {
 /// @return interval of the mean
 /// @throws DomainError if the count is negative, the probability is not between 0 and 1, or a result is not finite
 /// @source Garwood 1936; test: capture/counting_intervals_test.cpp
+template <Deferred...>
 inline Interval<double> poisson_interval(double count, double probability = 0.95) {
     constexpr auto where = "poisson_interval";
     const double a = detail::tail(probability, where);
@@ -77,6 +80,7 @@ inline Interval<double> poisson_interval(double count, double probability = 0.95
 /// @throws DomainError if successes are not from 0 to trials, trials not > 0, or the probability is not between 0
 ///         and 1
 /// @source Clopper and Pearson 1934; test: capture/counting_intervals_test.cpp
+template <Deferred...>
 inline Interval<double> binomial_interval(const BinomialCount& count, double probability = 0.95) {
     constexpr auto where = "binomial_interval";
     const double a = detail::tail(probability, where);
@@ -99,6 +103,7 @@ inline Interval<double> binomial_interval(const BinomialCount& count, double pro
 /// @return interval of the share
 /// @throws DomainError as binomial_interval
 /// @source Wilson 1927; NIST/SEMATECH e-Handbook 7.2.4.1; test: capture/counting_intervals_test.cpp
+template <Deferred...>
 inline Interval<double> wilson_interval(const BinomialCount& count, double probability = 0.95) {
     constexpr auto where = "wilson_interval";
     detail::tail(probability, where);
@@ -124,6 +129,7 @@ inline Interval<double> wilson_interval(const BinomialCount& count, double proba
 /// @throws DomainError if a count is negative, the upstream count or an exposure is not > 0, or the probability is
 ///         not between 0 and 1
 /// @source Przyborowski and Wilenski 1940 (conditional test); test: capture/counting_intervals_test.cpp
+template <Deferred...>
 inline Interval<double> poisson_ratio_interval(const TwoCounts& counts, double probability = 0.95) {
     constexpr auto where = "poisson_ratio_interval";
     detail::require_non_negative(where, "downstream_count", counts.downstream_count, "particles");

@@ -14,6 +14,7 @@
 
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/particle/size_range.hpp>
@@ -60,6 +61,7 @@ inline CountQualityLimits count_quality_limits(const SizeRange& range) {
     return limits;
 }
 
+template <Deferred...>
 inline std::string two_digits(double value) {
     char text[32];
     std::snprintf(text, sizeof text, "%.2g", value);
@@ -69,11 +71,13 @@ inline std::string two_digits(double value) {
     return text;
 }
 
+template <Deferred...>
 inline std::string times_as_many(double ratio) {
     if (ratio > 1.95 && ratio < 2.05) return "twice as many";
     return (ratio < 99.5 ? two_digits(ratio) : std::to_string(std::lround(ratio))) + " times as many";
 }
 
+template <Deferred...>
 inline double sum_of(std::span<const double> counts) { return std::accumulate(counts.begin(), counts.end(), 0.0); }
 
 /// What is judged by a half width, and where its interval is from if not from the spread.
@@ -87,6 +91,7 @@ struct JudgedHalfWidth {
 
 /// The standard judges by the spread between samples. Where they agree by luck, or do not tell, the interval that is
 /// reported has a say of its own.
+template <Deferred...>
 inline void judge(const JudgedHalfWidth& x, double limit, std::vector<std::string>& verdicts) {
     const std::string wanted = ", -+" + two_digits(limit) + " wanted";
     if (x.spread > limit) {
@@ -98,6 +103,7 @@ inline void judge(const JudgedHalfWidth& x, double limit, std::vector<std::strin
     }
 }
 
+template <Deferred...>
 inline void judge_background(const std::string& side, std::span<const double> background, double time_ratio,
                              double mean_upstream, std::vector<std::string>& verdicts) {
     if (background.empty()) {
@@ -116,6 +122,7 @@ inline void judge_background(const std::string& side, std::span<const double> ba
 }
 
 /// The samples without a filter: as many particles and as little background as those with one.
+template <Deferred...>
 inline void judge_correlation_samples(const CountQualityInput& input, std::vector<std::string>& verdicts) {
     const double upstream = require_positive("count_quality", "sum of upstream counts without a filter",
                                              sum_of(input.correlation_upstream), "particles");
@@ -151,6 +158,7 @@ inline void judge_correlation_samples(const CountQualityInput& input, std::vecto
 ///         range is not one
 /// @source ANSI/ASHRAE 52.2-2017, data quality; ISO 21501-4 for the loss (both from memory); test:
 ///         capture/count_reduction_test.cpp
+template <Deferred...>
 inline std::vector<std::string> count_quality(const CountQualityInput& input) {
     constexpr auto where = "count_quality";
     using detail::two_digits;

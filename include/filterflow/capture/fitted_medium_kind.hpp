@@ -10,6 +10,7 @@
 #include <filterflow/capture/capture_prior.hpp>
 #include <filterflow/capture/single_fibre_fit_types.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -46,6 +47,7 @@ Interval<Q> even_range(const Uncertain<Q>& fitted, std::string_view where, const
 ///         another one, or a relative standard uncertainty is above 0.5
 /// @source own; standard deviation of an even distribution: JCGM 100:2008, 4.3.7; test:
 ///         capture/fitted_medium_kind_test.cpp
+template <Deferred...>
 inline MediumKind fitted_medium_kind(const std::string& name, const FibreFit& fit,
                                      const Interval<Velocity>& velocity) {
     constexpr auto where = "fitted_medium_kind";

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -58,6 +59,7 @@ namespace detail {
 
 inline constexpr double normal_factor_95 = 1.959963984540054;   // normal quantile at 0.975
 
+template <Deferred...>
 inline void check(const FractionalEfficiency& efficiency, std::string_view where) {
     const SizeEfficiency* below = nullptr;
     for (const SizeEfficiency& entry : efficiency.ranges) {
@@ -91,6 +93,7 @@ inline Interval<double> penetration_limits(double value, double below, double ab
 /// @return penetration in the range, interval from the standard uncertainty (normal, 95 %)
 /// @throws DomainError if the range is not one or the efficiency is not from 0 to 1
 /// @source definition; test: capture/fractional_efficiency_test.cpp
+template <Deferred...>
 inline SizeEfficiency stated_efficiency(const SizeRange& range, const Uncertain<double>& efficiency) {
     constexpr auto where = "stated_efficiency";
     detail::check(range, where);
@@ -115,6 +118,7 @@ inline SizeEfficiency stated_efficiency(const SizeRange& range, const Uncertain<
 /// @return penetration by size of the whole
 /// @throws DomainError if there is no stage, or a stage's ranges overlap or are out of order
 /// @source definition of penetration; test: capture/fractional_efficiency_test.cpp
+template <Deferred...>
 inline FractionalEfficiency in_series(std::span<const FractionalEfficiency> stages) {
     constexpr auto where = "in_series(FractionalEfficiency)";
     if (stages.empty()) detail::throw_domain_error(where, "number of stages", 0.0, "", ">= 1");
@@ -193,6 +197,7 @@ inline FractionalEfficiency in_series(std::span<const FractionalEfficiency> stag
 /// @return installed penetration by size; every range shares the bypass fraction's inputs
 /// @throws DomainError if the fraction is not from 0 to 1, or the ranges overlap or are out of order
 /// @source mixing of two streams; test: capture/fractional_efficiency_test.cpp
+template <Deferred...>
 inline FractionalEfficiency with_bypass(FractionalEfficiency efficiency, const Uncertain<double>& bypass_fraction) {
     constexpr auto where = "with_bypass(FractionalEfficiency)";
     detail::check(efficiency, where);

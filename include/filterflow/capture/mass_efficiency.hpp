@@ -15,6 +15,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -88,6 +89,7 @@ inline DustOfInterest rural_pm10() {
 /// @return dust of interest
 /// @throws nothing
 /// @source definition; test: capture/mass_efficiency_test.cpp
+template <Deferred...>
 inline DustOfInterest whole_dust(const SizeDistribution& distribution) {
     return {.distribution = distribution, .sizes = sizes_above(0 * units::um)};
 }
@@ -103,11 +105,13 @@ inline SizeRange overlap(const SizeRange& a, const SizeRange& b) {
     return part;
 }
 
+template <Deferred...>
 inline double share_within(const DustOfInterest& dust, const SizeRange& range) {
     const SizeRange part = overlap(dust.sizes, range);
     return part.open_above || part.upper > part.lower ? volume_fraction(dust.distribution, part) : 0.0;
 }
 
+template <Deferred...>
 inline std::string share_text(double share) {
     char text[32];
     std::snprintf(text, sizeof text, "%.1f %%", 100.0 * share);
@@ -127,6 +131,7 @@ struct SizesNotMeasured {
 };
 
 /// Ranges come in order of size and do not overlap; the last may be open above.
+template <Deferred...>
 inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEfficiency>& ranges,
                                                         const DustOfInterest& dust) {
     std::vector<SizesNotMeasured> gaps;
@@ -174,6 +179,7 @@ inline std::vector<SizesNotMeasured> sizes_not_measured(const std::vector<SizeEf
 ///         of the sizes of interest
 /// @source definition of gravimetric efficiency; JCGM 100:2008, 4.3.7 for the bounds;
 ///         test: capture/mass_efficiency_test.cpp
+template <Deferred...>
 inline MassEfficiency mass_efficiency(const FractionalEfficiency& efficiency, const DustOfInterest& dust) {
     constexpr auto where = "mass_efficiency";
     detail::check(efficiency, where);

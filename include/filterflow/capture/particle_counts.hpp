@@ -15,6 +15,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/particle/size_range.hpp>
@@ -50,10 +51,12 @@ struct SizeRangeCounts {
 
 namespace detail {
 
+template <Deferred...>
 inline void check_counts(const std::vector<double>& counts, std::string_view where, std::string_view name) {
     for (const double count : counts) require_non_negative(where, name, count, "particles");
 }
 
+template <Deferred...>
 inline void check_factors(const std::vector<double>& factors, std::size_t samples, std::string_view where,
                           const std::string& name) {
     if (!factors.empty() && factors.size() != samples) {
@@ -67,6 +70,7 @@ inline void check_factors(const std::vector<double>& factors, std::size_t sample
     }
 }
 
+template <Deferred...>
 inline void check(const SizeRangeCounts& counts, std::string_view where) {
     check(counts.range, where);
     check_counts(counts.upstream, where, "upstream count");
@@ -89,6 +93,7 @@ inline void check(const SizeRangeCounts& counts, std::string_view where) {
 
 /// larger - smaller, sample by sample: what a cumulative channel counts above one threshold less what the next
 /// counts above its own.
+template <Deferred...>
 inline std::vector<double> channel_difference(const std::vector<double>& above_lower,
                                               const std::vector<double>& above_upper, std::string_view where,
                                               const std::string& samples) {
@@ -124,6 +129,7 @@ inline std::vector<double> channel_difference(const std::vector<double>& above_l
 /// @throws DomainError if there are fewer than two channels, a range is closed, two thresholds are equal, sample
 ///         lists differ in length, or a larger threshold counts more than a smaller one
 /// @source definition of cumulative channels; test: capture/particle_counts_test.cpp
+template <Deferred...>
 inline std::vector<SizeRangeCounts> differential_counts(std::span<const SizeRangeCounts> cumulative) {
     constexpr auto where = "differential_counts";
     if (cumulative.size() < 2) {

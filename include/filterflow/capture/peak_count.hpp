@@ -14,6 +14,7 @@
 #include <filterflow/capture/counter_losses.hpp>
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -59,6 +60,7 @@ struct PeakCountTest {
 /// @throws nothing
 /// @source OSHA combustible-dust guidance; NFPA 660; 29 CFR 1910.1053 (titles from memory); test:
 ///         capture/peak_count_test.cpp
+template <Deferred...>
 inline std::string dust_test_caution() {
     return "Caution: flour, starch, sugar, wood and other organic dusts, and metal and carbon dusts, are combustible. "
            "Blown into a closed box with a fan, motor or static spark nearby they can explode: use a mineral test dust "
@@ -70,6 +72,7 @@ inline std::string dust_test_caution() {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const PeakCountRun& run, std::string_view where, const std::string& name) {
     require_positive(where, "dose of " + name, run.dose.value(), "kg");
     require_non_negative(where, "peak_count of " + name, run.peak_count, "particles");
@@ -80,11 +83,13 @@ inline void check(const PeakCountRun& run, std::string_view where, const std::st
     if (run.feed_time) require_positive(where, "feed_time of " + name, run.feed_time->value(), "s");
 }
 
+template <Deferred...>
 inline void check(const PeakCountFilter& filter, std::string_view where) {
     if (filter.runs.empty()) throw_domain_error(where, "number of runs of " + filter.name, 0.0, "", ">= 1");
     for (const PeakCountRun& run : filter.runs) check(run, where, filter.name);
 }
 
+template <Deferred...>
 inline void check(const PeakCountTest& test, std::string_view where) {
     check(test.range, where);
     if (test.filters.empty()) throw_domain_error(where, "number of filters", 0.0, "", ">= 1");
@@ -127,6 +132,7 @@ inline double decay_factor(double removal_rate, double feed_time, double sample_
 /// @return factor [-], >= 1
 /// @throws DomainError if the flow or the feed time is not given, or a value is out of its range
 /// @source balance of a well-mixed box, own derivation; test: capture/peak_count_test.cpp
+template <Deferred...>
 inline double peak_decay_factor(const PeakCountRun& run, const Volume& box_volume, const Rate& deposition) {
     constexpr auto where = "peak_decay_factor";
     detail::check(run, where, "the run");

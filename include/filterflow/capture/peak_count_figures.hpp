@@ -19,6 +19,7 @@
 #include <filterflow/capture/data_quality.hpp>
 #include <filterflow/capture/peak_count.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 
 namespace filterflow::detail {
@@ -56,14 +57,17 @@ struct PeakFigure {
     Repeatability repeatability;
 
     /// Distances from the net count to its limits: counting, and repeatability with a coverage factor.
+    template <Deferred...>
     double lower_distance(double probability, double factor) const {
         const double q = factor * repeatability.relative / std::sqrt(effective_runs);
         return together(counting_distance(probability, false), -net * std::expm1(-q));
     }
+    template <Deferred...>
     double upper_distance(double probability, double factor) const {
         const double q = factor * repeatability.relative / std::sqrt(effective_runs);
         return together(counting_distance(probability, true), net * std::expm1(q));
     }
+    template <Deferred...>
     Interval<double> interval(double probability, double factor) const {
         return {std::max(0.0, net - lower_distance(probability, factor)), net + upper_distance(probability, factor)};
     }
@@ -71,6 +75,7 @@ struct PeakFigure {
         return repeatability.holds_counting_noise ? std::max(counting, scatter) : std::hypot(counting, scatter);
     }
     /// Exact limits of the counts, the background's part in quadrature.
+    template <Deferred...>
     double counting_distance(double probability, bool above) const {
         const auto limits = [&](std::span<const double> counts, std::span<const double> factors, bool up) {
             double scaled = 0.0;
@@ -91,9 +96,11 @@ struct PeakFigure {
     }
 };
 
+template <Deferred...>
 inline std::string percent_digits(double share) { return two_digits(100.0 * share) + " %"; }
 
 /// Net count of a filter's runs at the reference.
+template <Deferred...>
 inline PeakFigure peak_figure(const PeakCountFilter& filter, const PeakCountTest& test, const PeakReference& reference,
                               DecayCorrection correction) {
     PeakFigure figure;
@@ -151,6 +158,7 @@ inline PeakFigure peak_figure(const PeakCountFilter& filter, const PeakCountTest
 }
 
 /// The same figure, of particles that entered the box; what it knew of repeatability stays.
+template <Deferred...>
 inline void correct(PeakFigure& figure, const PeakCountTest& test, const PeakReference& reference) {
     const Repeatability repeatability = figure.repeatability;
     figure = peak_figure(*figure.filter, test, reference, DecayCorrection::applied);
@@ -158,6 +166,7 @@ inline void correct(PeakFigure& figure, const PeakCountTest& test, const PeakRef
 }
 
 /// As stated, or pooled from the logarithms of repeated runs that stand out from the background.
+template <Deferred...>
 inline Repeatability repeatability(const PeakCountTest& test, std::span<const PeakFigure> figures,
                                    const std::optional<PeakFigure>& without) {
     if (test.dose_repeatability) return {*test.dose_repeatability, std::numeric_limits<double>::infinity(), false};
@@ -180,6 +189,7 @@ inline Repeatability repeatability(const PeakCountTest& test, std::span<const Pe
 }
 
 /// Why runs are not alike; empty: they are, or nothing says that they are not.
+template <Deferred...>
 inline std::string unlike_runs(const PeakCountTest& test) {
     double least_flow = HUGE_VAL, greatest_flow = 0.0, least_feed = HUGE_VAL, greatest_feed = 0.0;
     const auto take = [&](const PeakCountFilter& filter) {
@@ -208,6 +218,7 @@ inline std::string unlike_runs(const PeakCountTest& test) {
 }
 
 /// Why the decay in the box cannot be corrected; empty: it can.
+template <Deferred...>
 inline std::string correction_refused(const PeakCountTest& test) {
     if (!test.box_volume) return "the volume of the box is not known";
     const auto refused = [&](const PeakCountFilter& filter) -> std::string {
@@ -233,6 +244,7 @@ inline std::string correction_refused(const PeakCountTest& test) {
 }
 
 /// What would separate two filters that are tied.
+template <Deferred...>
 inline std::string tie_text(const PeakFigure& better, const PeakFigure& worse, double probability, double factor) {
     const std::string pair = better.name + " and " + worse.name;
     const double difference = worse.net - better.net;

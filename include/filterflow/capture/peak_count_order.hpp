@@ -17,6 +17,7 @@
 #include <filterflow/capture/peak_count.hpp>
 #include <filterflow/capture/peak_count_figures.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -66,12 +67,14 @@ struct PeakCountOrder {
 
 namespace detail {
 
+template <Deferred...>
 inline bool separated(const PeakFigure& better, const PeakFigure& worse, double counting_probability, double factor) {
     const double above = better.upper_distance(counting_probability, factor);
     const double below = worse.lower_distance(counting_probability, factor);
     return worse.net - better.net > std::hypot(above, below);
 }
 
+template <Deferred...>
 inline PeakCountRatio peak_ratio(const PeakFigure& with, const PeakFigure& without, double factor) {
     const double p = with.net / without.net;
     const auto part = [&](double with_part, double without_part) {
@@ -88,6 +91,7 @@ inline PeakCountRatio peak_ratio(const PeakFigure& with, const PeakFigure& witho
 }
 
 /// Fills in penetration against the run without a filter; the reason where it is refused.
+template <Deferred...>
 inline std::string relate(std::span<const PeakFigure> figures, const PeakFigure& without, double factor,
                           std::vector<PeakCountFigure>& results,
                           std::optional<PeakCountRatio> PeakCountFigure::*ratio) {
@@ -98,6 +102,7 @@ inline std::string relate(std::span<const PeakFigure> figures, const PeakFigure&
     return "";
 }
 
+template <Deferred...>
 inline void rank(std::span<const PeakFigure> figures, double degrees_of_freedom, std::vector<PeakCountFigure>& results,
                  std::vector<std::string>& would_help) {
     const std::size_t n = figures.size();
@@ -119,6 +124,7 @@ inline void rank(std::span<const PeakFigure> figures, double degrees_of_freedom,
     }
 }
 
+template <Deferred...>
 inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
     order.rests_on.push_back("one dust, one box, one counter: the channel " + range_text(test.range) +
                              " of this dust, by number, at the air speed of the test");
@@ -146,6 +152,7 @@ inline void describe(const PeakCountTest& test, PeakCountOrder& order) {
 }
 
 /// The figures of all filters that can be used, fewest particles first.
+template <Deferred...>
 inline std::vector<PeakFigure> usable_figures(const PeakCountTest& test, const PeakReference& reference,
                                               DecayCorrection correction, std::vector<PeakCountRefusal>* refused) {
     std::vector<PeakFigure> figures;
@@ -160,6 +167,7 @@ inline std::vector<PeakFigure> usable_figures(const PeakCountTest& test, const P
 }
 
 /// Both penetrations, or why they are refused.
+template <Deferred...>
 inline void find_penetrations(const PeakCountTest& test, const PeakReference& reference,
                               std::span<const PeakFigure> figures, const PeakFigure& without, double factor,
                               const std::string& unlike, const std::string& correction_refused, PeakCountOrder& order) {
@@ -201,6 +209,7 @@ inline void find_penetrations(const PeakCountTest& test, const PeakReference& re
 /// @throws DomainError if a value is out of its range, there is no filter or no run, or two filters share a name
 /// @source Zou and Donner 2008, Stat. Med. 27:1693 (interval of a difference from separate limits, from memory);
 ///         Garwood 1936; own box balance; test: capture/peak_count_test.cpp
+template <Deferred...>
 inline PeakCountOrder peak_count_order(const PeakCountTest& test) {
     constexpr auto where = "peak_count_order";
     detail::check(test, where);

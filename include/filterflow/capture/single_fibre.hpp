@@ -16,6 +16,7 @@
 #include <filterflow/capture/single_fibre_layer.hpp>
 #include <filterflow/capture/single_fibre_theory.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/particle_motion.hpp>
 
@@ -64,6 +65,7 @@ BasicSingleFibreEfficiency<T> single_fibre_efficiency(const BasicFibreLayer<T>& 
     detail::require_finite(where, "result", e.combined, "-");
     return e;
 }
+template <Deferred...>
 inline SingleFibreEfficiency single_fibre_efficiency(const FibreLayer& layer, const Particle& particle,
                                                      const AirState& air) {
     return single_fibre_efficiency<double>(layer, particle, air);
@@ -81,6 +83,7 @@ inline SingleFibreEfficiency single_fibre_efficiency(const FibreLayer& layer, co
 /// @return one entry a term and group that has a stated range, inside or not
 /// @throws DomainError as single_fibre_efficiency
 /// @source as the terms; test: capture/single_fibre_test.cpp
+template <Deferred...>
 inline std::vector<TermRange> term_ranges(const FibreLayer& layer, const Particle& particle, const AirState& air) {
     std::vector<TermRange> list = term_ranges(single_fibre_efficiency(layer, particle, air).groups, layer.theory);
     if (layer.theory.electric != ElectricTerm::none &&
@@ -113,6 +116,7 @@ T penetration(const BasicFibreLayer<T>& layer, const BasicParticle<T>& particle,
     return detail::require_finite(where, "result",
                                   T(exp(-detail::layer_exponent(constants, layer.theory, particle))), "-");
 }
+template <Deferred...>
 inline double penetration(const FibreLayer& layer, const Particle& particle, const AirState& air) {
     return penetration<double>(layer, particle, air);
 }
@@ -183,6 +187,7 @@ std::vector<T> penetration_curve(const BasicFibreLayer<T>& layer, std::span<cons
     detail::require_finite(where, "sum of the result", sum, "-");
     return curve;
 }
+template <Deferred...>
 inline std::vector<double> penetration_curve(const FibreLayer& layer, std::span<const Length> diameters,
                                              const Density& particle_density, const AirState& air) {
     return penetration_curve<double>(layer, diameters, particle_density, air);

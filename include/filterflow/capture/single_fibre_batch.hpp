@@ -17,6 +17,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 
@@ -46,6 +47,7 @@ struct BatchBlock {
         impaction_scale, fibre_power;
 };
 
+template <Deferred...>
 inline void check(const FibreLayerBatch& batch, std::string_view where) {
     const std::size_t n = batch.thickness.size();
     for (const std::size_t other :
@@ -88,6 +90,7 @@ inline double batch_escape(double e) {
     const double rest = 1.0 - e;
     return rest > 0.0 ? rest : 0.0;
 }
+template <Deferred...>
 inline double batch_cbrt(double x) { return loop_exp(loop_log(x) * (1.0 / 3.0)); }
 
 template <std::size_t Lanes>
@@ -166,6 +169,7 @@ void block_penetration(const BatchBlock<Lanes>& b, const BatchSize& size, bool h
 /// @throws DomainError as penetration_curve, naming the layer, or if the columns differ in length or the theory has
 ///         terms that are not offered here
 /// @source as penetration; test: capture/single_fibre_batch_test.cpp
+template <Deferred...>
 [[nodiscard]] inline std::vector<double> penetration_curves(const FibreLayerBatch& batch,
                                                             std::span<const Length> diameters,
                                                             const Density& particle_density, const AirState& air) {

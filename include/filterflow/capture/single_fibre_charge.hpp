@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/fibrous_medium.hpp>
 #include <filterflow/particle/particle_motion.hpp>
@@ -129,6 +130,7 @@ void visit_boltzmann(const T& ratio, const Visit& visit) {
     }
 }
 
+template <Deferred...>
 inline void check(const ParticleCharge& charge, std::string_view where) {
     require_finite(where, "elementary_charges", charge.elementary_charges, "-");
     if (!(require_finite(where, "relative permittivity of the particle", charge.relative_permittivity, "-") >= 1.0)) {
@@ -158,6 +160,7 @@ void check(const BasicFibreCharge<T>& charge, std::string_view where) {
 ///         one
 /// @throws DomainError if an argument is not > 0, or the diameter is above 1 mm
 /// @source Boltzmann's law, as in Hinds 1999, chapter 15 (from memory); test: capture/single_fibre_charge_test.cpp
+template <Deferred...>
 inline std::vector<double> boltzmann_charge_shares(const Length& diameter, const Temperature& temperature) {
     constexpr auto where = "boltzmann_charge_shares";
     detail::require_positive(where, "diameter", diameter.value(), "m");
@@ -191,6 +194,7 @@ T electret_capture(const T& group, const T& solidity) {
     const T flow = pow((T(1) - solidity) / kuwabara_factor<T>(solidity), 0.4);
     return detail::require_finite(where, "result", detail::electret_capture(group, flow), "-");
 }
+template <Deferred...>
 inline double electret_capture(double group, double solidity) { return electret_capture<double>(group, solidity); }
 
 /// Single-fibre efficiency of Coulomb's force at a fibre with a line charge: the flux of a drift velocity, exact.
@@ -206,6 +210,7 @@ template <class T>
 T line_coulomb_capture(const T& group) {
     return T(std::numbers::pi) * detail::require_finite("line_coulomb_capture", "group", group, "-");
 }
+template <Deferred...>
 inline double line_coulomb_capture(double group) { return line_coulomb_capture<double>(group); }
 
 /// Single-fibre efficiency of polarisation of neutral particles at a fibre with a line charge.
@@ -222,6 +227,7 @@ T line_polarisation_capture(const T& group) {
     detail::require_non_negative("line_polarisation_capture", "group", group, "-");
     return detail::line_polarisation_capture(group);
 }
+template <Deferred...>
 inline double line_polarisation_capture(double group) { return line_polarisation_capture<double>(group); }
 
 /// Single-fibre efficiency of a charged particle's own image in a neutral fibre.
@@ -239,6 +245,7 @@ T image_capture(const T& group) {
     detail::require_non_negative("image_capture", "group", group, "-");
     return detail::plain_value(group) > 0.0 ? T(1.5) * sqrt(group) : T(0);
 }
+template <Deferred...>
 inline double image_capture(double group) { return image_capture<double>(group); }
 
 /// Single-fibre efficiency of rectangular electret fibres, diffusion included.
@@ -255,6 +262,7 @@ inline double image_capture(double group) { return image_capture<double>(group);
 /// @return efficiency on the frontal area of the fibre [-]; may exceed 1
 /// @throws DomainError if an argument is out of its range
 /// @source Kanaoka, Emi, Otani and Iiyama 1987 (numbers from memory); test: capture/single_fibre_charge_test.cpp
+template <Deferred...>
 inline double kanaoka_electret_capture(double peclet, double coulomb, double induced) {
     constexpr auto where = "kanaoka_electret_capture";
     detail::require_positive(where, "peclet", peclet, "-");

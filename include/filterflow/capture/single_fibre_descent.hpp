@@ -13,6 +13,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/capture/single_fibre_fit_types.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/least_squares.hpp>
@@ -58,6 +59,7 @@ T fitted_penetration(const FibreFitInput& input, const BasicAirState<T>& air, co
                           air);
 }
 
+template <Deferred...>
 inline double fibre_chi_squared(const FibreFitInput& input, const AirState& air, const FibreParameters& p) {
     double sum = 0.0;
     for (const FibreReading& reading : input.readings) {
@@ -73,6 +75,7 @@ struct FibreRows {
     std::vector<std::array<double, 3>> design;
     std::vector<double> residual;
 };
+template <Deferred...>
 inline FibreRows fibre_rows(const FibreFitInput& input, const AirState& air, const FibreParameters& p) {
     using D = Dual<3>;
     const BasicAirState<D> dual_air = air_as<D>(air);
@@ -90,6 +93,7 @@ inline FibreRows fibre_rows(const FibreFitInput& input, const AirState& air, con
 }
 
 /// Levenberg's damped steps, each parameter scaled by its own column, from one point within the limits.
+template <Deferred...>
 inline FibrePoint descend_fibres(const FibreFitInput& input, const AirState& air, const FibreParameters& start,
                                  const std::array<bool, 3>& free) {
     FibrePoint point{start, fibre_chi_squared(input, air, start), false, 0};
@@ -150,6 +154,7 @@ inline FibrePoint descend_fibres(const FibreFitInput& input, const AirState& air
 }
 
 /// The best of several descents, each from one of the best points of a grid.
+template <Deferred...>
 inline FibrePoint best_fibres(const FibreFitInput& input, const AirState& air, const std::array<bool, 3>& free) {
     const auto grid = [](bool is_free, double known, std::vector<double> values) {
         return is_free ? values : std::vector<double>{known};

@@ -8,6 +8,7 @@
 
 #include <filterflow/capture/single_fibre_groups.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -86,6 +87,7 @@ template <class T>
 T lee_liu_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("lee_liu_diffusion", groups, detail::lee_liu_diffusion<T>);
 }
+template <Deferred...>
 inline double lee_liu_diffusion(const FibreGroups& groups) {
     return lee_liu_diffusion<double>(groups);
 }
@@ -106,6 +108,7 @@ template <class T>
 T boundary_layer_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("boundary_layer_diffusion", groups, detail::boundary_layer_diffusion<T>);
 }
+template <Deferred...>
 inline double boundary_layer_diffusion(const FibreGroups& groups) {
     return boundary_layer_diffusion<double>(groups);
 }
@@ -124,6 +127,7 @@ template <class T>
 T stechkina_fuchs_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("stechkina_fuchs_diffusion", groups, detail::stechkina_fuchs_diffusion<T>);
 }
+template <Deferred...>
 inline double stechkina_fuchs_diffusion(const FibreGroups& groups) {
     return stechkina_fuchs_diffusion<double>(groups);
 }
@@ -142,6 +146,7 @@ template <class T>
 T fan_model_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("fan_model_diffusion", groups, detail::fan_model_diffusion<T>);
 }
+template <Deferred...>
 inline double fan_model_diffusion(const FibreGroups& groups) {
     return fan_model_diffusion<double>(groups);
 }
@@ -160,6 +165,7 @@ template <class T>
 T hinds_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("hinds_diffusion", groups, detail::hinds_diffusion<T>);
 }
+template <Deferred...>
 inline double hinds_diffusion(const FibreGroups& groups) {
     return hinds_diffusion<double>(groups);
 }
@@ -180,6 +186,7 @@ template <class T>
 T kanaoka_diffusion(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("kanaoka_diffusion", groups, detail::kanaoka_diffusion<T>);
 }
+template <Deferred...>
 inline double kanaoka_diffusion(const FibreGroups& groups) {
     return kanaoka_diffusion<double>(groups);
 }
@@ -197,6 +204,7 @@ template <class T>
 T diffusion_interception(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("diffusion_interception", groups, detail::diffusion_interception<T>);
 }
+template <Deferred...>
 inline double diffusion_interception(const FibreGroups& groups) {
     return diffusion_interception<double>(groups);
 }
@@ -214,6 +222,7 @@ template <class T>
 T diffusion_slip_factor(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("diffusion_slip_factor", groups, detail::diffusion_slip_factor<T>);
 }
+template <Deferred...>
 inline double diffusion_slip_factor(const FibreGroups& groups) {
     return diffusion_slip_factor<double>(groups);
 }

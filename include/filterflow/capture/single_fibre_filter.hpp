@@ -12,6 +12,7 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/size_range.hpp>
 
@@ -25,6 +26,7 @@ struct MediumShare {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(std::span<const MediumShare> shares, std::string_view where) {
     double area = 0.0, flow = 0.0;
     for (const MediumShare& part : shares) {
@@ -68,6 +70,7 @@ T penetration(const BasicFibreLayer<T>& layer, std::span<const MediumShare> shar
     }
     return passed / T(flow);
 }
+template <Deferred...>
 inline double penetration(const FibreLayer& layer, std::span<const MediumShare> shares, const Particle& particle,
                           const AirState& air) {
     return penetration<double>(layer, shares, particle, air);
@@ -85,6 +88,7 @@ inline double penetration(const FibreLayer& layer, std::span<const MediumShare> 
 /// @return efficiency in each range; shape (k)
 /// @throws DomainError as single_fibre_efficiency, or if a range is open or the ranges overlap
 /// @source definition; test: capture/single_fibre_filter_test.cpp
+template <Deferred...>
 inline FractionalEfficiency predicted_efficiency(std::span<const FibreLayer> layers, std::span<const SizeRange> ranges,
                                                  const Density& particle_density, const AirState& air) {
     FractionalEfficiency result;

@@ -17,6 +17,7 @@
 #include <filterflow/capture/single_fibre_descent.hpp>
 #include <filterflow/capture/single_fibre_fit_types.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -25,6 +26,7 @@ namespace filterflow {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const FibreFitInput& input, std::string_view where) {
     require_positive(where, "thickness", input.thickness.value(), "m");
     require_positive(where, "particle_density", input.particle_density.value(), "kg/m3");
@@ -42,6 +44,7 @@ inline void check(const FibreFitInput& input, std::string_view where) {
 }
 
 /// Covariance in the fit's own parameters, and the multiple correlation of the charge; false if not independent.
+template <Deferred...>
 inline bool fibre_covariance(const FibreFitInput& input, const AirState& air, const FibreParameters& at,
                              const std::array<bool, 3>& free, std::array<double, 9>& covariance, double& correlation) {
     const FibreRows rows = fibre_rows(input, air, at);
@@ -67,6 +70,7 @@ inline bool fibre_covariance(const FibreFitInput& input, const AirState& air, co
 /// @return readings; shape (at most that of the ranges)
 /// @throws DomainError if the efficiency is none or the velocity is not > 0
 /// @source definition; test: capture/single_fibre_fit_test.cpp
+template <Deferred...>
 inline std::vector<FibreReading> fibre_readings(const FractionalEfficiency& efficiency, const Velocity& velocity) {
     constexpr auto where = "fibre_readings";
     detail::check(efficiency, where);
@@ -96,6 +100,7 @@ inline std::vector<FibreReading> fibre_readings(const FractionalEfficiency& effi
 /// @throws DomainError if a value is out of its range, or there are no more readings than parameters fitted;
 ///         NoSolution if the readings do not tell the parameters apart
 /// @source Levenberg 1944; JCGM 100:2008 for the uncertainties; test: capture/single_fibre_fit_test.cpp
+template <Deferred...>
 [[nodiscard]] inline FibreFit fit_fibres(const FibreFitInput& input, const AirState& air) {
     constexpr auto where = "fit_fibres";
     detail::check(input, where);

@@ -9,6 +9,7 @@
 
 #include <filterflow/capture/single_fibre_groups.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -92,6 +93,7 @@ template <class T>
 T streamline_interception(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("streamline_interception", groups, detail::streamline_interception<T>);
 }
+template <Deferred...>
 inline double streamline_interception(const FibreGroups& groups) {
     return streamline_interception<double>(groups);
 }
@@ -109,6 +111,7 @@ template <class T>
 T lee_liu_interception(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("lee_liu_interception", groups, detail::lee_liu_interception<T>);
 }
+template <Deferred...>
 inline double lee_liu_interception(const FibreGroups& groups) {
     return lee_liu_interception<double>(groups);
 }
@@ -127,6 +130,7 @@ template <class T>
 T interception_slip_factor(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("interception_slip_factor", groups, detail::interception_slip_factor<T>);
 }
+template <Deferred...>
 inline double interception_slip_factor(const FibreGroups& groups) {
     return interception_slip_factor<double>(groups);
 }
@@ -149,6 +153,7 @@ template <class T>
 T stechkina_impaction(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("stechkina_impaction", groups, detail::stechkina_impaction<T>);
 }
+template <Deferred...>
 inline double stechkina_impaction(const FibreGroups& groups) {
     return stechkina_impaction<double>(groups);
 }
@@ -167,6 +172,7 @@ template <class T>
 T landahl_herrmann_impaction(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("landahl_herrmann_impaction", groups, detail::landahl_herrmann_impaction<T>);
 }
+template <Deferred...>
 inline double landahl_herrmann_impaction(const FibreGroups& groups) {
     return landahl_herrmann_impaction<double>(groups);
 }
@@ -185,6 +191,7 @@ template <class T>
 T gravity_downward(const BasicFibreGroups<T>& groups) {
     return detail::checked_term("gravity_downward", groups, detail::gravity_downward<T>);
 }
+template <Deferred...>
 inline double gravity_downward(const FibreGroups& groups) {
     return gravity_downward<double>(groups);
 }

@@ -10,6 +10,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/single_fibre.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/range_status.hpp>
 
@@ -44,6 +45,7 @@ using LeastEfficiency = BasicLeastEfficiency<double>;
 /// @return size, penetration there, whether it lies at an end of the search
 /// @throws DomainError as single_fibre_efficiency
 /// @source golden section, Kiefer 1953; test: capture/single_fibre_minimum_test.cpp
+template <Deferred...>
 [[nodiscard]] inline MostPenetratingSize find_most_penetrating_size(const FibreLayer& layer,
                                                                     const Density& particle_density,
                                                                     const AirState& air) {
@@ -132,6 +134,7 @@ BasicLeastEfficiency<T> lee_liu_least_efficiency(const BasicFibreLayer<T>& layer
             range_status({.quantity = "particle size", .unit = "m", .value = detail::plain_value(d), .least = 0.075e-6,
                           .greatest = 0.5e-6})};
 }
+template <Deferred...>
 inline LeastEfficiency lee_liu_least_efficiency(const FibreLayer& layer, const AirState& air) {
     return lee_liu_least_efficiency<double>(layer, air);
 }

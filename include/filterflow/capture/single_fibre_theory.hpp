@@ -16,6 +16,7 @@
 #include <filterflow/capture/single_fibre_inertia.hpp>
 #include <filterflow/capture/single_fibre_trajectories.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/media/range_status.hpp>
 #include <filterflow/particle/slip.hpp>
 
@@ -157,6 +158,7 @@ bool impaction_outside(const BasicFibreGroups<T>& g, const SingleFibreTheory& th
     return false;
 }
 
+template <Deferred...>
 inline void check(const SingleFibreTheory& theory, std::string_view where) {
     check(theory.slip, where);
     check(theory.particle_charge, where);
@@ -184,6 +186,7 @@ constexpr bool takes_surface_charge(const SingleFibreTheory& theory) {
 /// @return one text for each, to print beside the result; empty: none
 /// @throws nothing
 /// @source definitions of the terms; test: capture/single_fibre_choices_test.cpp
+template <Deferred...>
 inline std::vector<std::string> theory_conflicts(const SingleFibreTheory& theory) {
     std::vector<std::string> list;
     if (theory.impaction == ImpactionTerm::trajectories && theory.fibre_slip) {
@@ -221,6 +224,7 @@ inline std::vector<std::string> theory_conflicts(const SingleFibreTheory& theory
 /// @return one entry a term and group that has a stated range, inside or not
 /// @throws DomainError if a group is out of what the theory can be
 /// @source as the terms; test: capture/single_fibre_test.cpp
+template <Deferred...>
 inline std::vector<TermRange> term_ranges(const FibreGroups& groups, const SingleFibreTheory& theory) {
     detail::check(groups, "term_ranges");
     constexpr double any = std::numeric_limits<double>::infinity();

@@ -15,6 +15,7 @@
 #include <filterflow/capture/single_fibre_groups.hpp>
 #include <filterflow/capture/single_fibre_inertia.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/media/range_status.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -208,6 +209,7 @@ BasicTrajectoryCapture<T> trajectory_capture(const BasicFibreGroups<T>& groups) 
             status("interception parameter", groups.interception_parameter, 0.01, 0.8),
             status("Stokes number", groups.stokes, 0.0, 10.0)};
 }
+template <Deferred...>
 inline TrajectoryCapture trajectory_capture(const FibreGroups& groups) { return trajectory_capture<double>(groups); }
 
 }   // namespace filterflow

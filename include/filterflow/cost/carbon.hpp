@@ -4,6 +4,7 @@
 // Carbon dioxide of electricity. The figure belongs to a grid and a year, so there is no default.
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -37,6 +38,7 @@ BasicMass<T> carbon_of(BasicEnergy<T> energy, BasicCarbonIntensity<T> intensity)
     const T i = detail::require_non_negative(where, "intensity", intensity.value(), "kg/J");
     return BasicMass<T>::from_value(e * i);
 }
+template <Deferred...>
 inline Mass carbon_of(Energy energy, CarbonIntensity intensity) { return carbon_of<double>(energy, intensity); }
 
 }   // namespace filterflow

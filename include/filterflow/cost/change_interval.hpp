@@ -17,6 +17,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/cost_course.hpp>
 #include <filterflow/cost/demand_interval.hpp>
@@ -274,6 +275,7 @@ BasicChangeInterval<Dual<N>> find_change_interval(const BasicFilterLifeInput<Dua
                                                   ServiceBasis basis = ServiceBasis::air_delivered) {
     return detail::change_interval_of(input, prices, basis);
 }
+template <Deferred...>
 inline ChangeInterval find_change_interval(const FilterLifeInput& input, const ServicePrices& prices,
                                            ServiceBasis basis = ServiceBasis::air_delivered) {
     return detail::change_interval_of(input, prices, basis);

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/cost_course.hpp>
@@ -38,6 +39,7 @@ struct ChangePenalty {
 /// @return average cost and penalty
 /// @throws DomainError if no interval was found, or the interval asked for is not within the life
 /// @source definition; test: cost/change_limits_test.cpp
+template <Deferred...>
 inline ChangePenalty change_penalty(FilterLifeInput input, const ServicePrices& prices, const ChangeInterval& found,
                                     Time interval) {
     constexpr auto where = "change_penalty";
@@ -127,6 +129,7 @@ template <std::size_t N>
 std::vector<BasicChangeLimit<Dual<N>>> change_limits(const BasicFilterLifeInput<Dual<N>>& input) {
     return detail::change_limits_of(input);
 }
+template <Deferred...>
 inline std::vector<ChangeLimit> change_limits(const FilterLifeInput& input) { return detail::change_limits_of(input); }
 
 }   // namespace filterflow

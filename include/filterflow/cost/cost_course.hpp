@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/life_course.hpp>
@@ -99,10 +100,12 @@ public:
     CostCourse(double change, double price) : change_(change), price_(price) {}
 
     /// Appends a node later than all so far; one at the same time is left out.
+    template <Deferred...>
     void append(const CostNode& node) {
         if (nodes_.empty() || node.time > nodes_.back().time * (1.0 + 1e-14)) nodes_.push_back(node);
     }
     /// Inserts a node between others.
+    template <Deferred...>
     void insert(const CostNode& node) {
         const auto at = std::lower_bound(nodes_.begin(), nodes_.end(), node.time,
                                          [](const CostNode& n, double t) { return n.time < t; });
@@ -115,6 +118,7 @@ public:
     double excess(const CostNode& n) const { return price_ * (n.running * n.service - n.energy) - change_; }
 
     /// Service, energy and running energy at a time inside the course, from the cubics.
+    template <Deferred...>
     CostNode at(double time) const {
         const std::size_t i = segment_of(time);
         const CostNode &a = nodes_[i], &b = nodes_[i + 1];
@@ -132,9 +136,11 @@ public:
     }
 
     /// d(excess)/dt = p x dg/dt.
+    template <Deferred...>
     double excess_slope(double time) const { return price_ * at(time).service * running_energy(time).slope; }
 
 private:
+    template <Deferred...>
     std::size_t segment_of(double time) const {
         const auto above = std::upper_bound(nodes_.begin(), nodes_.end(), time,
                                             [](double t, const CostNode& n) { return t < n.time; });
@@ -143,6 +149,7 @@ private:
     }
 
     /// g by the polynomial through the nodes about a time: two on either side where there are so many.
+    template <Deferred...>
     CubicValue running_energy(double time) const {
         const std::size_t i = segment_of(time);
         const std::size_t first = i > 0 ? i - 1 : 0, last = std::min(i + 2, nodes_.size() - 1);
@@ -175,6 +182,7 @@ struct CostBracket {
 };
 
 /// Root of the excess between two times, by Newton steps on the cubics kept inside.
+template <Deferred...>
 inline double root_on_cubics(const CostCourse& course, double lower, double upper) {
     double t = lower + 0.5 * (upper - lower);
     for (int i = 0; i < 60 && upper - lower > 1e-12 * upper; ++i) {
@@ -189,6 +197,7 @@ inline double root_on_cubics(const CostCourse& course, double lower, double uppe
 }
 
 /// The part with the least average cost on the cubics; upper = 0 if there is none.
+template <Deferred...>
 inline CostBracket least_bracket(const CostCourse& course) {
     CostBracket least{0.0, 0.0, 0.0, HUGE_VAL, false};
     const auto& nodes = course.nodes();

@@ -14,6 +14,7 @@
 
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/service_cost.hpp>
@@ -128,6 +129,7 @@ template <class T>
 BasicEnergyParts<T> energy_parts(const std::vector<BasicLifeMoment<T>>& moments) {
     return detail::energy_parts_of(std::span<const BasicLifeMoment<T>>(moments));
 }
+template <Deferred...>
 inline EnergyParts energy_parts(const std::vector<LifeMoment>& moments) { return energy_parts<double>(moments); }
 
 /// Energy of a fan with its filters less that without them.

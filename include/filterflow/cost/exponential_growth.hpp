@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/least_average.hpp>
 #include <filterflow/numeric/lambert_w.hpp>
@@ -33,6 +34,7 @@ struct ExponentialGrowthCost {
 /// @return interval, cost rate there, pressure drop when changed
 /// @throws DomainError if an argument is outside its range
 /// @source minimum of the average cost, by hand; test: cost/least_average_test.cpp
+template <Deferred...>
 inline ClosedFormInterval best_interval_for_exponential_growth(const ExponentialGrowthCost& costs) {
     constexpr auto where = "best_interval_for_exponential_growth";
     const double change = detail::require_positive(where, "change", costs.change.value(), "money");

@@ -12,6 +12,7 @@
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -48,6 +49,7 @@ BasicEnergy<T> attributable_energy(const BasicAirService<T>& service) {
     detail::require_between(where, "overall_efficiency", service.overall_efficiency, 0.0, 1.0, "-");
     return BasicEnergy<T>::from_value(flow * drop * time / service.overall_efficiency);
 }
+template <Deferred...>
 inline Energy attributable_energy(const AirService& service) { return attributable_energy<double>(service); }
 
 /// Shape in which a pressure drop rises between two values.
@@ -68,6 +70,7 @@ enum class PressureRise {
 /// @return mean over time [Pa]
 /// @throws DomainError if a pressure is not > 0
 /// @source integrals of the three shapes; test: cost/fan_energy_test.cpp
+template <Deferred...>
 inline Pressure mean_pressure_drop(Pressure first, Pressure last, PressureRise shape) {
     constexpr auto where = "mean_pressure_drop";
     const double p0 = detail::require_positive(where, "first", first.value(), "Pa");

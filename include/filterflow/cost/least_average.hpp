@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -33,6 +34,7 @@ struct PeriodCosts {
 /// @return average cost per period [money]; shape (n)
 /// @throws DomainError if there is no period or a cost is outside its range
 /// @source Panneerselvam, Engineering Economics, example 8.1; test: cost/least_average_test.cpp
+template <Deferred...>
 inline std::vector<Money> average_costs(const PeriodCosts& costs) {
     constexpr auto where = "average_costs";
     double sum = detail::require_positive(where, "renewal", costs.renewal.value(), "money");
@@ -65,6 +67,7 @@ struct ClosedFormInterval {
 
 namespace detail {
 /// Money per second per pascal.
+template <Deferred...>
 inline double cost_per_pascal(const EnergyPrice& price, const VolumeFlow& flow, double efficiency, const char* where) {
     require_positive(where, "electricity", price.value(), "money/J");
     require_positive(where, "flow", flow.value(), "m3/s");
@@ -84,6 +87,7 @@ inline double cost_per_pascal(const EnergyPrice& price, const VolumeFlow& flow, 
 /// @return interval, cost rate there, pressure drop when changed
 /// @throws DomainError if an argument is outside its range
 /// @source minimum of the average cost, by hand; test: cost/least_average_test.cpp
+template <Deferred...>
 inline ClosedFormInterval best_interval_for_linear_growth(const LinearGrowthCost& costs) {
     constexpr auto where = "best_interval_for_linear_growth";
     const double k = detail::require_positive(where, "change", costs.change.value(), "money");
@@ -106,6 +110,7 @@ inline ClosedFormInterval best_interval_for_linear_growth(const LinearGrowthCost
 /// @return average cost over the least, less one [-]
 /// @throws DomainError if an argument is outside its range
 /// @source average cost of a rising line, by hand; test: cost/least_average_test.cpp
+template <Deferred...>
 inline double linear_growth_penalty(const LinearGrowthCost& costs, Time interval) {
     const ClosedFormInterval best = best_interval_for_linear_growth(costs);
     const double x = detail::require_positive("linear_growth_penalty", "interval", interval.value(), "s") /

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -52,6 +53,7 @@ T uniform_present_value_factor(const BasicDiscounting<T>& discounting) {
     const T x = (discounting.discount_rate - discounting.escalation) / (T(1.0) + discounting.escalation);
     return detail::require_finite(where, "result", detail::present_value_factor(x, discounting.years), "-");
 }
+template <Deferred...>
 inline double uniform_present_value_factor(const Discounting& discounting) {
     return uniform_present_value_factor<double>(discounting);
 }
@@ -69,6 +71,7 @@ template <class T>
 T capital_recovery_factor(const BasicDiscounting<T>& discounting) {
     return T(1.0) / uniform_present_value_factor(discounting);
 }
+template <Deferred...>
 inline double capital_recovery_factor(const Discounting& discounting) {
     return capital_recovery_factor<double>(discounting);
 }
@@ -112,6 +115,7 @@ BasicMoney<T> present_value(const BasicYearlyCost<T>& yearly, const BasicCostOut
     return BasicMoney<T>::from_value(energy * uniform_present_value_factor(of_energy) +
                                      filters * uniform_present_value_factor(of_filters));
 }
+template <Deferred...>
 inline Money present_value(const YearlyCost& yearly, const CostOutlook& outlook) {
     return present_value<double>(yearly, outlook);
 }

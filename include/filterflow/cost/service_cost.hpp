@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/carbon.hpp>
@@ -151,6 +152,7 @@ template <class T>
 BasicCycle<T> cycle_until(const BasicLifeMoment<T>& moment) {
     return detail::cycle_until(moment, "cycle_until");
 }
+template <Deferred...>
 inline Cycle cycle_until(const LifeMoment& moment) { return cycle_until<double>(moment); }
 
 /// Cost at equal service of an installation changed after a cycle.
@@ -171,6 +173,7 @@ BasicServiceCost<T> service_cost(const BasicCycle<T>& cycle, const BasicServiceP
     detail::check(prices, where);
     return detail::cost_at_equal_service(cycle, detail::change_cost(prices.change, where), T(1.0), prices, where);
 }
+template <Deferred...>
 inline ServiceCost service_cost(const Cycle& cycle, const ServicePrices& prices) {
     return service_cost<double>(cycle, prices);
 }
@@ -266,6 +269,7 @@ BasicMoneyPerVolume<T> cost_per_clean_air(BasicMoneyPerVolume<T> per_volume, con
     detail::require_between(where, "removal", removal, 0.0, 1.0, "-");
     return BasicMoneyPerVolume<T>::from_value(per_volume.value() / removal);
 }
+template <Deferred...>
 inline MoneyPerVolume cost_per_clean_air(MoneyPerVolume per_volume, double removal) {
     return cost_per_clean_air<double>(per_volume, removal);
 }

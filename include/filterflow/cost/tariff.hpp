@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -48,6 +49,7 @@ struct HourOfYear {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const TimeOfUseTariff& tariff, const char* where) {
     require_non_negative(where, "base", tariff.base.value(), "money/J");
     for (std::size_t i = 0; i < tariff.windows.size(); ++i) {
@@ -106,6 +108,7 @@ inline double price_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
 /// @return price [money/J]
 /// @throws DomainError if an hour, month or weekday is outside its range or a price is negative
 /// @source definition; test: cost/tariff_test.cpp
+template <Deferred...>
 inline EnergyPrice electricity_price_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
     constexpr auto where = "electricity_price_at";
     detail::check(tariff, where);
@@ -169,6 +172,7 @@ inline TariffShares tariff_shares(const TimeOfUseTariff& tariff, std::span<const
 /// @throws DomainError if there are not 8760 hours, a use is negative or all are zero, or the tariff is out of its
 ///         ranges
 /// @source mean weighted by use; test: cost/tariff_test.cpp
+template <Deferred...>
 inline EnergyPrice mean_electricity_price(const TimeOfUseTariff& tariff, std::span<const double> hourly_use,
                                           int new_years_weekday) {
     const TariffShares shares = tariff_shares(tariff, hourly_use, new_years_weekday);

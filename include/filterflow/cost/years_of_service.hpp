@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/service_cost.hpp>
@@ -142,6 +143,7 @@ BasicYearsOfService<T> years_of_service(const BasicServiceCost<T>& cost, const B
         detail::require_non_negative(where, "annual_filter_cost", cost.annual_filter_cost.value(), "money");
     return years_of_service<T>(cost, {{BasicMoney<T>::from_value(filters / changes), changes}}, outlook);
 }
+template <Deferred...>
 inline YearsOfService years_of_service(const ServiceCost& cost, const CostOutlook& outlook) {
     return years_of_service<double>(cost, outlook);
 }

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -31,6 +32,7 @@ struct Arrestance {
 namespace detail {
 
 /// 1 - passed / fed with gradients.
+template <Deferred...>
 inline Uncertain<double> arrested_share(const Uncertain<Mass>& fed, const Uncertain<Mass>& passed) {
     const double f = fed.value.value();
     const double p = passed.value.value();
@@ -51,6 +53,7 @@ inline Uncertain<double> arrested_share(const Uncertain<Mass>& fed, const Uncert
 /// @return arrestance of each step, mass-weighted average, dust fed and retained
 /// @throws DomainError if there is no step, or a step passed more than it was fed
 /// @source definitions of ASHRAE 52.2 loading tests, from memory; test: loading/arrestance_test.cpp
+template <Deferred...>
 inline Arrestance arrestance(std::span<const DustIncrement> increments) {
     constexpr auto where = "arrestance";
     if (increments.empty()) detail::throw_domain_error(where, "number of increments", 0.0, "", "at least 1");

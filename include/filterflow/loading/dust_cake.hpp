@@ -6,6 +6,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/granular_medium.hpp>
 #include <filterflow/media/range_status.hpp>
@@ -71,6 +72,7 @@ T cake_thickness(const BasicDustCake<T>& cake, const T& mass) {
 /// @return the cake
 /// @throws DomainError if a value is out of its range
 /// @source definition of the surface mean; slip: Kim et al. 2005; test: loading/growth_laws_test.cpp
+template <Deferred...>
 inline DustCake dust_cake(const DustProperties& dust, const AirState& air) {
     constexpr auto where = "dust_cake";
     detail::require_positive(where, "sphericity", dust.sphericity, "-");
@@ -111,6 +113,7 @@ BasicCakeResistance<T> cake_resistance(const BasicDustCake<T>& cake, const Basic
                       .greatest = permeability_range(GranularPermeability::kozeny_carman).greatest_voidage});
     return {BasicRate<T>::from_value(detail::require_positive(where, "result", resistance, "1/s")), porosity};
 }
+template <Deferred...>
 inline CakeResistance cake_resistance(const DustCake& cake, const AirState& air) {
     return cake_resistance<double>(cake, air);
 }
@@ -132,6 +135,7 @@ BasicLength<T> cake_thickness(const BasicDustCake<T>& cake, BasicMassPerArea<T> 
     const T w = detail::require_non_negative(where, "mass", mass.value(), "kg/m2");
     return BasicLength<T>::from_value(detail::require_finite(where, "result", detail::cake_thickness(cake, w), "m"));
 }
+template <Deferred...>
 inline Length cake_thickness(const DustCake& cake, MassPerArea mass) { return cake_thickness<double>(cake, mass); }
 
 }   // namespace filterflow

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/size_distribution.hpp>
 #include <filterflow/particle/size_range.hpp>
@@ -32,6 +33,7 @@ struct DustClasses {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(std::span<const DustClass> classes, const char* where) {
     double sum = 0.0;
     for (std::size_t i = 0; i < classes.size(); ++i) {
@@ -58,6 +60,7 @@ inline void check(std::span<const DustClass> classes, const char* where) {
 /// @return classes with shares that sum to one, and the shares beyond
 /// @throws DomainError if there is no range, the ranges do not adjoin, or the distribution is not one
 /// @source definition; test: loading/size_loading_test.cpp
+template <Deferred...>
 inline DustClasses dust_classes(const SizeDistribution& distribution, std::span<const SizeRange> ranges) {
     constexpr auto where = "dust_classes";
     if (ranges.empty()) detail::throw_domain_error(where, "number of ranges", 0.0, "", "at least 1");

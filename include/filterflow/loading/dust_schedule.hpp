@@ -18,6 +18,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -44,6 +45,7 @@ struct SeasonFactors {
 };
 
 class DustSchedule;
+template <Deferred...>
 DustSchedule hourly_schedule(std::vector<DutyHour> hours);
 
 /// Hours that repeat, with their running sums. Made by constant_, weekly_, seasonal_ or hourly_schedule.
@@ -63,6 +65,7 @@ public:
     std::span<const double> running_sums() const { return running_; }   ///< [s] at each hour's beginning, the end
 
 private:
+    template <Deferred...>
     friend DustSchedule hourly_schedule(std::vector<DutyHour> hours);
     DustSchedule() = default;
 
@@ -80,6 +83,7 @@ private:
 /// @return the schedule
 /// @throws DomainError if there is no hour, a value is out of its range, or no dust arrives in all of the period
 /// @source definition; test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustSchedule hourly_schedule(std::vector<DutyHour> hours) {
     constexpr auto where = "hourly_schedule";
     if (hours.empty()) detail::throw_domain_error(where, "number of hours", 0.0, "", "at least 1");
@@ -118,6 +122,7 @@ inline DustSchedule hourly_schedule(std::vector<DutyHour> hours) {
 /// @return the schedule
 /// @throws DomainError as hourly_schedule
 /// @source definition; test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustSchedule constant_schedule(MassConcentration concentration, double running) {
     return hourly_schedule({{.concentration = concentration, .running = running}});
 }
@@ -131,6 +136,7 @@ inline DustSchedule constant_schedule(MassConcentration concentration, double ru
 /// @return the schedule
 /// @throws DomainError as hourly_schedule, or if there are not 168 hours
 /// @source definition; test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustSchedule weekly_schedule(std::span<const DutyHour> hours) {
     if (hours.size() != 168) {
         detail::throw_domain_error("weekly_schedule", "number of hours", static_cast<double>(hours.size()), "",
@@ -149,6 +155,7 @@ inline DustSchedule weekly_schedule(std::span<const DutyHour> hours) {
 /// @return the schedule, of 8760 hours
 /// @throws DomainError as weekly_schedule, or if a running share passes 1 by its factor
 /// @source definition; test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustSchedule seasonal_schedule(std::span<const DutyHour> week, const SeasonFactors& seasons) {
     constexpr auto where = "seasonal_schedule";
     if (week.size() != 168) {
@@ -218,6 +225,7 @@ BasicDustDose<T> dose_until(const DustSchedule& schedule, BasicTime<T> time) {
     const T t = detail::require_non_negative("dose_until", "time", time.value(), "s");
     return BasicDustDose<T>::from_value(detail::sum_until(schedule, schedule.dose_sums(), t));
 }
+template <Deferred...>
 inline DustDose dose_until(const DustSchedule& schedule, Time time) { return dose_until<double>(schedule, time); }
 
 /// Running time until a calendar time.
@@ -235,6 +243,7 @@ BasicTime<T> running_time_until(const DustSchedule& schedule, BasicTime<T> time)
     const T t = detail::require_non_negative("running_time_until", "time", time.value(), "s");
     return BasicTime<T>::from_value(detail::sum_until(schedule, schedule.running_sums(), t));
 }
+template <Deferred...>
 inline Time running_time_until(const DustSchedule& schedule, Time time) {
     return running_time_until<double>(schedule, time);
 }
@@ -254,6 +263,7 @@ BasicTime<T> calendar_time_at(const DustSchedule& schedule, BasicDustDose<T> dos
     const T theta = detail::require_non_negative("calendar_time_at", "dose", dose.value(), "kg s/m3");
     return BasicTime<T>::from_value(detail::time_of_sum(schedule, schedule.dose_sums(), theta));
 }
+template <Deferred...>
 inline Time calendar_time_at(const DustSchedule& schedule, DustDose dose) {
     return calendar_time_at<double>(schedule, dose);
 }

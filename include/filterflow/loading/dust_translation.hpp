@@ -11,6 +11,7 @@
 #include <utility>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -35,6 +36,7 @@ struct DustTranslation {
 /// @return the translation
 /// @throws DomainError if the factor or the lower end of its interval is not > 0
 /// @source definition; test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustTranslation measured_translation(const Uncertain<double>& factor, std::string basis) {
     constexpr auto where = "measured_translation";
     detail::require_positive(where, "factor", factor.value, "-");
@@ -53,6 +55,7 @@ inline DustTranslation measured_translation(const Uncertain<double>& factor, std
 /// @return the translation, marked as assumed
 /// @throws DomainError if the range is not one
 /// @source JCGM 100:2008, 4.3.7 (bounds only); test: loading/dust_schedule_test.cpp
+template <Deferred...>
 inline DustTranslation assumed_translation(const Interval<double>& range, std::string basis) {
     constexpr auto where = "assumed_translation";
     detail::require_positive(where, "range.lower", range.lower, "-");

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/inverse_course.hpp>
@@ -135,6 +136,7 @@ template <std::size_t N>
 BasicFilterLife<Dual<N>> filter_life(const BasicFilterLifeInput<Dual<N>>& input) {
     return detail::filter_life_of(input);
 }
+template <Deferred...>
 inline FilterLife filter_life(const FilterLifeInput& input) { return detail::filter_life_of(input); }
 
 }   // namespace filterflow

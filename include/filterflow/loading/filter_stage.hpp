@@ -17,6 +17,7 @@
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_classes.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
@@ -203,6 +204,7 @@ T mass_efficiency_at(const BasicLoadedEfficiency<T>& efficiency, BasicMassPerAre
     detail::require_between(where, "efficiency", e, 0.0, 1.0, "-");
     return e;
 }
+template <Deferred...>
 inline double mass_efficiency_at(const LoadedEfficiency& efficiency, MassPerArea retained) {
     return mass_efficiency_at<double>(efficiency, retained);
 }
@@ -257,6 +259,7 @@ BasicFilterStage<T> pleated_stage(const BasicPleatedLoading<T>& pleats, BasicVol
     stage.pleat_flow = flow;
     return stage;
 }
+template <Deferred...>
 inline FilterStage pleated_stage(const PleatedLoading& pleats, VolumeFlow flow, const AirState& air) {
     return pleated_stage<double>(pleats, flow, air);
 }

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_form.hpp>
 #include <filterflow/media/fibrous_medium.hpp>
@@ -56,6 +57,7 @@ BasicLinearLayerResistance<T> medium_resistance(const BasicElementCurve<T>& curv
     return BasicLinearLayerResistance<T>::from_value(
         detail::require_positive(where, "linear resistance", curve.linear.value(), "Pa s/m3") * area.value());
 }
+template <Deferred...>
 inline LinearLayerResistance medium_resistance(const ElementCurve& curve, Area area) {
     return medium_resistance<double>(curve, area);
 }
@@ -81,6 +83,7 @@ BasicLoadingLaw<T> linear_cake_law(const BasicLinearCake<T>& cake) {
     law.cake_slope = BasicAreaPerMass<T>::from_value(detail::require_positive(where, "slope", T(k2 / clean), "m2/kg"));
     return law;
 }
+template <Deferred...>
 inline LoadingLaw linear_cake_law(const LinearCake& cake) { return linear_cake_law<double>(cake); }
 
 /// Resistance of the cake that a law's last stage amounts to: the inverse of linear_cake_law.
@@ -115,6 +118,7 @@ BasicRate<T> cake_resistance_of(const BasicLoadingLaw<T>& law, BasicLinearLayerR
     const T slope = law.form == LoadingForm::kinked ? c.cake_slope : detail::loading_slope(c, mass);
     return BasicRate<T>::from_value(detail::require_finite(where, "result", T(clean * slope), "1/s"));
 }
+template <Deferred...>
 inline Rate cake_resistance_of(const LoadingLaw& law, LinearLayerResistance clean_medium, MassPerArea retained) {
     return cake_resistance_of<double>(law, clean_medium, retained);
 }
@@ -136,6 +140,7 @@ BasicLoadingLaw<T> exponential_depth_law(BasicMassPerArea<T> growth_scale) {
     detail::check_loading_law(law, "exponential_depth_law");
     return law;
 }
+template <Deferred...>
 inline LoadingLaw exponential_depth_law(MassPerArea growth_scale) {
     return exponential_depth_law<double>(growth_scale);
 }
@@ -158,6 +163,7 @@ BasicLoadingLaw<T> smooth_two_stage_law(const BasicTwoStages<T>& stages) {
     detail::check_loading_law(law, "smooth_two_stage_law");
     return law;
 }
+template <Deferred...>
 inline LoadingLaw smooth_two_stage_law(const TwoStages& stages) { return smooth_two_stage_law<double>(stages); }
 
 /// Two stages with a kink: exponential up to the transition, then a cake of its own resistance.
@@ -177,6 +183,7 @@ BasicLoadingLaw<T> kinked_two_stage_law(const BasicTwoStages<T>& stages, const B
     law.cake_slope = linear_cake_law(cake).cake_slope;
     return law;
 }
+template <Deferred...>
 inline LoadingLaw kinked_two_stage_law(const TwoStages& stages, const LinearCake& cake) {
     return kinked_two_stage_law<double>(stages, cake);
 }
@@ -211,6 +218,7 @@ BasicLoadingLaw<T> two_population_law(const BasicFibrousMedium<T>& medium, const
     detail::check_loading_law(law, where);
     return law;
 }
+template <Deferred...>
 inline LoadingLaw two_population_law(const FibrousMedium& medium, const FibreDeposit& deposit) {
     return two_population_law<double>(medium, deposit);
 }
@@ -238,6 +246,7 @@ BasicLoadingLaw<T> quadratic_law(BasicAreaPerMass<T> slope, BasicAreaPerMassSqua
     detail::check_loading_law(law, "quadratic_law");
     return law;
 }
+template <Deferred...>
 inline LoadingLaw quadratic_law(AreaPerMass slope, AreaPerMassSquared curvature, ReferenceArea reference) {
     return quadratic_law<double>(slope, curvature, reference);
 }

@@ -16,6 +16,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
@@ -59,6 +60,7 @@ struct HourlyLife {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const HourlyLivesInput& input, std::span<const FanHour> hours, const char* where) {
     check(input.ducts, input.air, where);
     require_positive(where, "equivalence", input.equivalence, "-");

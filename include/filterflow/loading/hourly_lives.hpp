@@ -11,6 +11,7 @@
 #include <span>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/hourly_input.hpp>
 #include <filterflow/loading/hourly_lanes.hpp>
 #include <filterflow/loading/hourly_walk.hpp>
@@ -32,6 +33,7 @@ namespace filterflow {
 /// @throws DomainError if a value is out of its range, the fan rises somewhere, the ducts are not of constant, linear
 ///         and quadratic parts, or a filter has what this way does not follow
 /// @source as filter_life; fan laws as fan_point_at; test: loading/hourly_lives_test.cpp
+template <Deferred...>
 inline std::vector<HourlyLife> hourly_lives(const HourlyLivesInput& input, std::span<const FanHour> hours) {
     detail::check(input, hours, "hourly_lives");
     std::vector<HourlyLife> lives(input.filters.size());

@@ -12,6 +12,7 @@
 
 #include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/hourly_input.hpp>
 #include <filterflow/loading/hourly_lanes.hpp>
@@ -57,6 +58,7 @@ inline void take_filter(HourlyLanes& lanes, std::size_t i, const FilterStage& fi
 /// One block of lanes through the hours.
 class HourlyWalk {
 public:
+    template <Deferred...>
     HourlyWalk(const HourlyLivesInput& input, std::span<const FilterStage> filters, std::span<HourlyLife> lives)
         : lives_(lives),
           ducts_(polynomial_system(input.ducts, input.air, 1.0)),
@@ -75,6 +77,7 @@ public:
         lanes_.renew(states_[0]);
     }
 
+    template <Deferred...>
     void run(std::span<const FanHour> hours) {
         LaneState *now = &states_[0], *then = &states_[1];
         std::size_t left = lives_.size();

@@ -14,6 +14,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/inverse_life.hpp>
 #include <filterflow/loading/life_model.hpp>
 #include <filterflow/loading/life_segment.hpp>
@@ -29,6 +30,7 @@ struct InverseNode {
 
 class InverseCourse {
 public:
+    template <Deferred...>
     explicit InverseCourse(const FilterLifeInput& input) : life_(input) {}
 
     const InverseLife& life() const { return life_; }
@@ -37,6 +39,7 @@ public:
 
     /// Runs from a mass until a limit is met or a dose is reached; at least so many pieces. False: not a life for this
     /// way (no operating point to begin with, or nothing is caught), nothing is done.
+    template <Deferred...>
     bool run(const FilterLifeInput& input, double mass, double dose_limit, LifeEnd at_dose_limit, std::size_t pieces) {
         const auto start = life_.start(mass);
         if (!start) return false;
@@ -71,6 +74,7 @@ public:
     }
 
     /// Goes on from a node towards a place until a dose is reached there or before; whether it is.
+    template <Deferred...>
     bool go_on(InverseNode& node, double to, double dose, const InversePiece& piece) const {
         const double from = node.x, way = to - from;
         const auto slope = [&](double x) {
@@ -97,6 +101,7 @@ public:
 
 private:
     /// Newton's steps from a node near a dose to it, between two places; may end at the second, short of the dose.
+    template <Deferred...>
     void settle(InverseNode& node, double from, double to, double dose, const InversePiece& piece) const {
         const double low = std::min(from, to), high = std::max(from, to), whole = high - low;
         for (int i = 0; i < 60; ++i) {
@@ -114,6 +119,7 @@ private:
         }
     }
 
+    template <Deferred...>
     void add(const InversePlace& p, double weight, double* sums, std::vector<double>& by_class) const {
         const double dose = weight * p.mass_slope / p.caught, power = dose * p.flow;
         sums[0] += dose;
@@ -126,6 +132,7 @@ private:
             by_class[i] += dose * p.through * life_.efficiency(p.loaded, i);
     }
 
+    template <Deferred...>
     void three_points(InverseNode& node, double to, const InversePiece& piece) const {
         const double middle = 0.5 * (node.x + to), half = 0.5 * (to - node.x), out = half * 0.7745966692414834;
         add(life_.at(middle, piece), half * (8.0 / 9.0), node.sums.data(), node.by_class);
@@ -135,6 +142,7 @@ private:
     }
 
     /// Goes on to a place on one piece.
+    template <Deferred...>
     void integrate(InverseNode& node, double to, const InversePiece& piece, int depth) const {
         static constexpr std::array<double, 5> place{0.9765602507375731, 0.8611363115940526, 0.6402862174963100,
                                                      0.3399810435848563, 0.0};
@@ -168,6 +176,7 @@ private:
     }
 
     /// The first limit along the life with its place; the end of the fan's table where none is met before.
+    template <Deferred...>
     std::pair<double, LifeEnd> first_limit(const FilterLifeInput& input, double from) {
         std::pair<double, LifeEnd> best{life_.last(), LifeEnd::fan_table_end};
         met_at_once_ = false;
@@ -212,6 +221,7 @@ private:
 };
 
 /// Dose at which a life of one stage ends by the horizon or by age, and which of them.
+template <Deferred...>
 inline std::pair<double, LifeEnd> dose_limit(const FilterLifeInput& input, double age_dose, double dose_left) {
     std::pair<double, LifeEnd> limit{dose_left, LifeEnd::horizon};
     if (const auto& age = input.stages[0].greatest_age) {
@@ -222,6 +232,7 @@ inline std::pair<double, LifeEnd> dose_limit(const FilterLifeInput& input, doubl
 }
 
 /// Mass and running integrals at a node, as LifeModel has them.
+template <Deferred...>
 inline std::vector<double> state_of(const InverseNode& node, const InverseLife& life, const InversePlace& place) {
     std::vector<double> y{life.per_area() * place.loaded};
     y.insert(y.end(), node.sums.begin() + 1, node.sums.end());
@@ -231,6 +242,7 @@ inline std::vector<double> state_of(const InverseNode& node, const InverseLife& 
 
 /// A segment from the nodes of a course, with the same contents as by steps in dose. Dense: with bends that let states
 /// in between meet the quadrature in the middle of each piece.
+template <Deferred...>
 inline LifeSegment<double> segment_of(const InverseCourse& course, const LifeModel<double>& model, double mass,
                                       bool dense) {
     LifeSegment<double> segment;

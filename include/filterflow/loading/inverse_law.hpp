@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/loading_form.hpp>
 
 namespace filterflow::detail {
@@ -22,6 +23,7 @@ public:
     const LoadingCoefficients<double>& law() const { return law_; }
 
     /// Dust at a factor >= 1 and its slope.
+    template <Deferred...>
     std::pair<double, double> mass(double factor) const {
         if (!known_) {
             const double mass = loading_mass(law_, factor);

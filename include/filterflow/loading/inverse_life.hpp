@@ -23,6 +23,7 @@
 #include <filterflow/airflow/falling_fan.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/inverse_law.hpp>
 #include <filterflow/loading/inverse_place.hpp>
@@ -44,6 +45,7 @@ public:
         return fan == nullptr || fan->falls_throughout();
     }
 
+    template <Deferred...>
     explicit InverseLife(const FilterLifeInput& input)
         : input_(input),
           stage_(input.stages[0]),
@@ -70,17 +72,22 @@ public:
     std::size_t classes() const { return input_.dust.classes.size(); }
     bool has_power() const { return power_ != nullptr; }
     double direction() const { return fixed_ != nullptr ? -1.0 : 1.0; }   // of x along the life
+    template <Deferred...>
     double begin() const { return fixed_ != nullptr ? table_->highest() : table_->lowest(); }
+    template <Deferred...>
     double last() const { return fixed_ != nullptr ? table_->lowest() : table_->highest(); }
     double per_area() const { return per_area_; }
 
+    template <Deferred...>
     InversePiece piece(std::size_t segment) const {
         return {table_->knots()[segment], table_->segments()[segment],
                 power_ != nullptr ? power_->segments()[segment] : CubicSegment{}};
     }
+    template <Deferred...>
     InversePiece piece_of(double x) const { return piece(table_->segment_of(x)); }
 
     /// Fan and ducts at x, what they leave for the filter.
+    template <Deferred...>
     void operate(double x, const InversePiece& piece, InversePlace& place) const {
         const double t = x - piece.knot;
         const double value = cubic_value(piece.table, t), slope = cubic_slope(piece.table, t);
@@ -105,6 +112,7 @@ public:
     }
 
     /// The factor that the filter must have at x, and its slope to x; after operate.
+    template <Deferred...>
     std::pair<double, double> factor(InversePlace& place) const {
         double through_slope = place.flow_slope;
         place.through = place.flow;
@@ -120,6 +128,7 @@ public:
     }
 
     /// Everything at x.
+    template <Deferred...>
     InversePlace at(double x, const InversePiece& piece) const {
         InversePlace place;
         operate(x, piece, place);
@@ -131,6 +140,7 @@ public:
         place.power = power_ != nullptr ? power_scale_ * cubic_value(piece.power, x - piece.knot) : 0.0;
         return place;
     }
+    template <Deferred...>
     InversePlace at(double x) const { return at(x, piece_of(x)); }
 
     /// The first place from x on, along the life, where a function of place and piece that rises along it is zero; none
@@ -164,6 +174,7 @@ public:
 
     /// The first place from x on where the fan's power reaches a limit: between two rows of the table it rises or falls
     /// throughout. x itself if it is over it there.
+    template <Deferred...>
     std::optional<double> first_power(double limit, double x) const {
         const auto f = [&](double at) {
             return std::pair(power_scale_ * power_->value(at) - limit, power_scale_ * power_->slope(at));
@@ -183,6 +194,7 @@ public:
     }
 
     /// The place with a factor on the filter's resistance; none if it lies outside the fan's table.
+    template <Deferred...>
     std::optional<double> place_of_factor(double wanted, double from) const {
         if (!std::isfinite(wanted)) return std::nullopt;
         const ElementCoefficients<double> c{element_.linear * wanted, element_.quadratic};
@@ -201,10 +213,12 @@ public:
             },
             from);
     }
+    template <Deferred...>
     std::optional<double> start(double mass) const {
         return place_of_factor(loading_factor(law_.law(), mass / per_area_), begin());
     }
 
+    template <Deferred...>
     double efficiency(double loaded) const {
         if (stage_.by_size.empty()) {
             const auto& e = stage_.efficiency;
@@ -216,11 +230,13 @@ public:
         }
         return sum;
     }
+    template <Deferred...>
     double efficiency(double loaded, std::size_t i) const {
         return stage_.by_size.empty() ? mass_efficiency_value(stage_.efficiency, loaded)
                                       : loaded_efficiency(stage_.by_size[i], loaded);
     }
 
+    template <Deferred...>
     LifePoint<double> point(const InversePlace& p) const {
         LifePoint<double> point;
         point.flow = p.flow;
@@ -236,6 +252,7 @@ public:
 
     /// Ends of stretches without a kink of the integrand, along the life, the last of them `to`: rows of the fan's
     /// table, the law's transition.
+    template <Deferred...>
     void stretches(double from, double to, std::vector<double>& ends) const {
         ends.clear();
         const auto knots = table_->knots();

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dormand_prince.hpp>
 #include <filterflow/loading/filter_life.hpp>
@@ -91,6 +92,7 @@ template <std::size_t N>
 BasicLifeCourse<Dual<N>> life_course(const BasicFilterLifeInput<Dual<N>>& input) {
     return BasicLifeCourse<Dual<N>>::of(input, "life_course");
 }
+template <Deferred...>
 inline LifeCourse life_course(const FilterLifeInput& input) { return LifeCourse::of(input, "life_course"); }
 
 /// The installation at any moment of its life.
@@ -117,6 +119,7 @@ BasicLifeMoment<T> life_moment_at(const BasicLifeCourse<T>& course, BasicTime<T>
     if (!course.model().point(y, p)) p = course.segment().points.back();   // a hair past the end of the fan's table
     return detail::life_moment(course.model(), dose, y, p);
 }
+template <Deferred...>
 inline LifeMoment life_moment_at(const LifeCourse& course, Time time) { return life_moment_at<double>(course, time); }
 
 /// A life in moments an even running time apart.
@@ -163,6 +166,7 @@ struct LifeOutcome {
 
 namespace detail {
 
+template <Deferred...>
 inline LifeOutcome outcome_of(const FilterLife& life) {
     LifeOutcome outcome{.end = life.end, .stage = life.stage};
     if (life.moments.empty()) return outcome;
@@ -194,6 +198,7 @@ inline LifeOutcome outcome_of(const FilterLife& life) {
 /// @return what ended the life and the totals until then
 /// @throws DomainError as filter_life
 /// @source as filter_life; test: loading/life_course_test.cpp
+template <Deferred...>
 inline LifeOutcome life_outcome(const FilterLifeInput& input) {
     constexpr auto where = "life_outcome";
     detail::check(input, where);

@@ -10,6 +10,7 @@
 #include <cstddef>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/loading_form.hpp>
 #include <filterflow/loading/loading_sum.hpp>
 
@@ -24,6 +25,7 @@ inline double grid_growth(int i) { return 2e-4 * std::pow(2e5, static_cast<doubl
 inline constexpr double no_upper_bound = 1e18;
 
 /// Best law of a form with one parameter, or whose other parameters are zero.
+template <Deferred...>
 inline LoadingCandidate best_single_loading(const LoadingSum& sum, LoadingForm form, std::size_t which) {
     LoadingCandidate start;
     for (int i = 0; i < growth_grid; ++i) {
@@ -37,6 +39,7 @@ inline LoadingCandidate best_single_loading(const LoadingSum& sum, LoadingForm f
 
 /// Laws of a form with two growths from the start (quadratic, two populations), the best one first. Along the valley
 /// where one growth makes up for the other there may be several minima: each second growth of a grid is a start.
+template <Deferred...>
 inline std::vector<LoadingCandidate> pair_loadings(const LoadingSum& sum, LoadingForm form) {
     std::vector<LoadingCandidate> all;
     for (int j = -1; j < growth_grid; j += 3) {
@@ -54,6 +57,7 @@ inline std::vector<LoadingCandidate> pair_loadings(const LoadingSum& sum, Loadin
 }
 
 /// Best law of two stages; the transition between two readings at a time.
+template <Deferred...>
 inline LoadingCandidate best_two_stage_loading(const LoadingSum& sum, LoadingForm form,
                                                const std::vector<double>& knots) {
     LoadingCandidate best;
@@ -78,6 +82,7 @@ inline LoadingCandidate best_two_stage_loading(const LoadingSum& sum, LoadingFor
     return best;
 }
 
+template <Deferred...>
 inline LoadingCandidate best_loading(const LoadingSum& sum, LoadingForm form, const std::vector<double>& knots) {
     switch (form) {
         case LoadingForm::exponential:

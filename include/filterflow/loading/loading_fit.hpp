@@ -18,6 +18,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_law.hpp>
@@ -53,6 +54,7 @@ namespace filterflow {
 ///         NoSolution if the pressure does not grow with the dust
 /// @source weighted nonlinear least squares (JCGM 100:2008, 5.1.2 for the uncertainties); test:
 ///         loading/loading_fit_test.cpp
+template <Deferred...>
 inline LoadingFit fit_loading(const LoadingFitInput& input) {
     constexpr auto where = "fit_loading";
     const double area = detail::require_positive(where, "area", input.area.value(), "m2");
@@ -191,6 +193,7 @@ struct DustHoldingCapacity {
 /// @return capacity with uncertainties
 /// @throws DomainError if the final resistance is below the clean pressure drop (both are named) or the flow not > 0
 /// @source definitions of ASHRAE 52.2 loading tests, from memory; test: loading/loading_fit_test.cpp
+template <Deferred...>
 inline DustHoldingCapacity dust_holding_capacity(const LoadingFit& fit, const ElementFit& clean,
                                                  const FinalResistance& final_resistance, const AirState& air) {
     mass_at_final_resistance(clean.curve, fit.law, final_resistance, air);   // checks in double, plain messages

@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_form.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -38,6 +39,7 @@ T resistance_factor(const BasicLoadingLaw<T>& law, BasicMassPerArea<T> retained)
     return detail::require_finite(where, "result", detail::loading_factor(detail::loading_coefficients(law), mass),
                                   "-");
 }
+template <Deferred...>
 inline double resistance_factor(const LoadingLaw& law, MassPerArea retained) {
     return resistance_factor<double>(law, retained);
 }
@@ -62,6 +64,7 @@ BasicMassPerArea<T> mass_at_resistance_factor(const BasicLoadingLaw<T>& law, con
     }
     return BasicMassPerArea<T>::from_value(detail::loading_mass(detail::loading_coefficients(law), factor));
 }
+template <Deferred...>
 inline MassPerArea mass_at_resistance_factor(const LoadingLaw& law, double factor) {
     return mass_at_resistance_factor<double>(law, factor);
 }
@@ -84,6 +87,7 @@ BasicAreaPerMass<T> resistance_factor_slope(const BasicLoadingLaw<T>& law, Basic
     return BasicAreaPerMass<T>::from_value(detail::require_finite(
         where, "result", detail::loading_slope(detail::loading_coefficients(law), mass), "m2/kg"));
 }
+template <Deferred...>
 inline AreaPerMass resistance_factor_slope(const LoadingLaw& law, MassPerArea retained) {
     return resistance_factor_slope<double>(law, retained);
 }
@@ -106,6 +110,7 @@ BasicElementCurve<T> loaded_curve(const BasicElementCurve<T>& clean, const Basic
     loaded.linear = BasicLinearResistance<T>::from_value(clean.linear.value() * resistance_factor(law, retained));
     return loaded;
 }
+template <Deferred...>
 inline ElementCurve loaded_curve(const ElementCurve& clean, const LoadingLaw& law, MassPerArea retained) {
     return loaded_curve<double>(clean, law, retained);
 }
@@ -120,6 +125,7 @@ inline ElementCurve loaded_curve(const ElementCurve& clean, const LoadingLaw& la
 /// @return true if the slope falls at the transition
 /// @throws DomainError as resistance_factor
 /// @source definition; test: loading/loading_law_test.cpp
+template <Deferred...>
 inline bool slope_falls_at_transition(const LoadingLaw& law) {
     detail::check_loading_law(law, "slope_falls_at_transition");
     if (law.form != LoadingForm::kinked) return false;
@@ -170,6 +176,7 @@ BasicMassPerArea<T> mass_at_final_resistance(const BasicElementCurve<T>& clean, 
     T factor = T(1.0) + (target - clean_drop) / viscous_drop;
     return mass_at_resistance_factor(law, factor);
 }
+template <Deferred...>
 inline MassPerArea mass_at_final_resistance(const ElementCurve& clean, const LoadingLaw& law,
                                             const FinalResistance& final_resistance, const AirState& air) {
     return mass_at_final_resistance<double>(clean, law, final_resistance, air);

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/loading/loading_search.hpp>
@@ -27,6 +28,7 @@ namespace detail {
 struct UnitDrops {
     double linear, quadratic;
 };
+template <Deferred...>
 inline UnitDrops unit_drops(const ElementCurve& clean, const LoadingTestReading& reading) {
     const ElementCurve linear{LinearResistance::from_value(1.0), QuadraticResistance{}, clean.stated_air};
     const ElementCurve quadratic{LinearResistance{}, QuadraticResistance::from_value(1.0), clean.stated_air};
@@ -36,6 +38,7 @@ inline UnitDrops unit_drops(const ElementCurve& clean, const LoadingTestReading&
 
 /// Serial of each input once for each reading of the test that depends on it, and twice where the clean curve does:
 /// sorted, as own_variance takes it.
+template <Deferred...>
 inline std::vector<std::size_t> loading_inputs_used(const LoadingFitInput& input) {
     std::vector<std::size_t> used;
     const auto note = [&](const Gradient& a, const Gradient& b, int times) {
@@ -52,6 +55,7 @@ inline std::vector<std::size_t> loading_inputs_used(const LoadingFitInput& input
 }
 
 /// Gradient of reading less model to every elementary input, at the fitted law.
+template <Deferred...>
 inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit& fit, std::size_t i) {
     const LoadingTestReading& reading = input.readings[i];
     const UnitDrops unit = unit_drops(input.clean.curve, reading);
@@ -77,6 +81,7 @@ inline Gradient residual_gradient(const LoadingFitInput& input, const LoadingFit
 
 /// Compares the residuals of the readings with dust with what chance allows, given what the readings share: the clean
 /// curve, gains of instruments, the scale of the dust. data are weighted by what each has of its own.
+template <Deferred...>
 inline FitCheck loading_check(const LoadingFitInput& input, const LoadingFit& fit, const LoadingSearch& found,
                               const std::vector<LoadingDatum>& data, const std::vector<std::size_t>& rows,
                               const std::vector<std::size_t>& used) {

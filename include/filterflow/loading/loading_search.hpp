@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/loading/loading_candidates.hpp>
 #include <filterflow/loading/loading_form.hpp>
@@ -79,6 +80,7 @@ inline double scatter_of(double chi_squared, double spare, bool weighted, double
 }
 
 /// What the readings support of two stages, and the form and parameters to report for it.
+template <Deferred...>
 inline void settle_two_stages(const LoadingRivals& rivals, LoadingForm form, double last, LoadingSearch& found,
                               LoadingCandidate& best) {
     const double one = 3.841 * rivals.scatter;                                          // 1 degree of freedom
@@ -110,6 +112,7 @@ inline void settle_two_stages(const LoadingRivals& rivals, LoadingForm form, dou
 }
 
 /// What the readings support of a form that is not of two stages; the stages they show are judged by the smooth law.
+template <Deferred...>
 inline void settle_other_form(const LoadingSum& sum, const LoadingRivals& rivals, LoadingForm form,
                               const std::vector<double>& knots, bool weighted, double rounding, LoadingSearch& found,
                               LoadingCandidate& best) {
@@ -148,6 +151,7 @@ inline void settle_other_form(const LoadingSum& sum, const LoadingRivals& rivals
 }
 
 /// Covariance of the free parameters and their response to each residual.
+template <Deferred...>
 inline void linearise_loading(const LoadingSum& sum, const std::vector<LoadingDatum>& data, LoadingSearch& found) {
     const std::size_t free = found.covariance_order.size();
     std::array<double, 9> a;
@@ -179,6 +183,7 @@ inline void linearise_loading(const LoadingSum& sum, const std::vector<LoadingDa
 
 /// Searches a form, then asks whether the readings support all of it: a parameter stays where it improves the fit
 /// beyond the 95 % point of chi-squared (scaled by the scatter of the full fit where that is larger).
+template <Deferred...>
 inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, LoadingForm form, double greatest,
                                     bool weighted) {
     const LoadingSum sum(data, greatest);
@@ -233,6 +238,7 @@ inline LoadingSearch search_loading(const std::vector<LoadingDatum>& data, Loadi
 }
 
 /// The verdict in words; which form is reported for it.
+template <Deferred...>
 inline std::string verdict_text(LoadingStages stages, LoadingForm asked, LoadingForm reported) {
     const bool by_stages = begins_exponentially(asked);
     std::string text;

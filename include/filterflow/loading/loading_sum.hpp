@@ -17,6 +17,7 @@
 #include <limits>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/loading_form.hpp>
 #include <filterflow/numeric/dual.hpp>
 
@@ -70,12 +71,14 @@ public:
     double scaled_mass(std::size_t i) const { return data_[i].mass / greatest_; }
 
     /// Weighted residual of one reading and its derivatives to the three scaled parameters.
+    template <Deferred...>
     D residual(std::size_t i, LoadingForm form, const std::array<double, 3>& p) const {
         const auto law = scaled_law<D>(form, {D::input(p[0], 0), D::input(p[1], 1), D::input(p[2], 2)});
         const LoadingDatum& d = data_[i];
         return (D(d.viscous) - D(d.clean_viscous) * loading_factor(law, D(scaled_mass(i)))) / D(d.uncertainty);
     }
 
+    template <Deferred...>
     double value(LoadingForm form, const std::array<double, 3>& p) const {
         const auto law = scaled_law<double>(form, p);
         double sum = 0.0;
@@ -158,6 +161,7 @@ struct LoadingCandidate {
 };
 
 /// Normal equations of the free parameters.
+template <Deferred...>
 inline void loading_normal_equations(const LoadingSum& sum, LoadingForm form, const std::array<double, 3>& p,
                                      const std::vector<std::size_t>& free, std::array<double, 9>& a,
                                      std::array<double, 3>& b) {
@@ -175,6 +179,7 @@ inline void loading_normal_equations(const LoadingSum& sum, LoadingForm form, co
 }
 
 /// Guarded Gauss-Newton (damped after Levenberg and Marquardt) inside bounds of the second parameter.
+template <Deferred...>
 inline LoadingCandidate refine_loading(const LoadingSum& sum, LoadingForm form, LoadingCandidate start,
                                        const std::vector<std::size_t>& free, double lower, double upper) {
     double damping = 1e-3;

@@ -13,6 +13,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/loading_law.hpp>
@@ -102,6 +103,7 @@ BasicLoadingLaw<T> loading_law(LoadingForm form, ReferenceArea reference, const 
 namespace detail {
 
 /// Dust on the filter at each reading, and what the weighings say of arrestance.
+template <Deferred...>
 inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
     constexpr auto where = "fit_loading";
     std::vector<DustIncrement> steps;
@@ -172,6 +174,7 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
 }
 
 /// Dust fed by the time that a mass is retained: along the increments where there are any, else by the average.
+template <Deferred...>
 inline std::optional<Uncertain<Mass>> dust_fed_by(const LoadingFit& fit, const Uncertain<double>& retained) {
     if (!fit.average_arrestance) return std::nullopt;
     Uncertain<double> fed_before, retained_before;

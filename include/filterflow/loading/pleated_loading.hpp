@@ -12,6 +12,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_cake.hpp>
 #include <filterflow/loading/loading_form.hpp>
@@ -221,6 +222,7 @@ template <class T>
 BasicBridgingMass<T> bridging_mass(const BasicPleatedLoading<T>& loading) {
     return detail::PleatsUnderLoad<T>(loading, air_as<T>(duct_design_air()), "bridging_mass").bridging();
 }
+template <Deferred...>
 inline BridgingMass bridging_mass(const PleatedLoading& loading) { return bridging_mass<double>(loading); }
 
 /// A pleated filter with dust on it: state of the pleats and pressure drop.
@@ -258,6 +260,7 @@ BasicLoadedPleats<T> loaded_pleats(const BasicPleatedLoading<T>& loading, BasicM
     detail::require_finite(where, "pressure drop", result.drop->total.value(), "Pa");
     return result;
 }
+template <Deferred...>
 inline LoadedPleats loaded_pleats(const PleatedLoading& loading, MassPerArea retained, VolumeFlow flow,
                                   const AirState& air) {
     return loaded_pleats<double>(loading, retained, flow, air);

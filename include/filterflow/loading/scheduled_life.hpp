@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_classes.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
@@ -199,6 +200,7 @@ template <std::size_t N>
 BasicScheduledLife<Dual<N>> scheduled_life(const BasicScheduledLifeInput<Dual<N>>& input) {
     return detail::scheduled_life_of(input);
 }
+template <Deferred...>
 inline ScheduledLife scheduled_life(const ScheduledLifeInput& input) { return detail::scheduled_life_of(input); }
 
 /// A life with the range that the translation from bench to building dust leaves.
@@ -211,6 +213,7 @@ inline ScheduledLife scheduled_life(const ScheduledLifeInput& input) { return de
 /// @return the three lives
 /// @throws DomainError as filter_life
 /// @source as filter_life; test: loading/scheduled_life_test.cpp
+template <Deferred...>
 inline FilterLifeRange filter_life_range(FilterLifeInput input, const DustTranslation& translation) {
     const auto with = [&](double factor) {
         input.dust.equivalence = factor;

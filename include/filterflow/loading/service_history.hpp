@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_life.hpp>
@@ -166,6 +167,7 @@ template <std::size_t N>
 BasicServiceHistory<Dual<N>> service_history(const BasicFilterLifeInput<Dual<N>>& input) {
     return detail::service_history_of(input);
 }
+template <Deferred...>
 inline ServiceHistory service_history(const FilterLifeInput& input) { return detail::service_history_of(input); }
 
 }   // namespace filterflow

@@ -12,6 +12,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_form.hpp>
 
@@ -96,6 +97,7 @@ T efficiency_at(const BasicSizeLoading<T>& law, BasicMassPerArea<T> retained) {
     const T mass = detail::require_non_negative(where, "retained", retained.value(), "kg/m2");
     return detail::require_finite(where, "result", detail::loaded_efficiency(law, mass), "-");
 }
+template <Deferred...>
 inline double efficiency_at(const SizeLoading& law, MassPerArea retained) {
     return efficiency_at<double>(law, retained);
 }
@@ -123,6 +125,7 @@ BasicLowestLoadedEfficiency<T> least_efficiency(const BasicSizeLoading<T>& law) 
     }
     return {detail::loaded_efficiency(law, mass), BasicMassPerArea<T>::from_value(mass)};
 }
+template <Deferred...>
 inline LowestLoadedEfficiency least_efficiency(const SizeLoading& law) { return least_efficiency<double>(law); }
 
 /// Efficiency under load from two tests of a charged medium: new, and freed of its charge.
@@ -157,6 +160,7 @@ BasicSizeLoading<T> size_loading(const BasicChargedEfficiency<T>& tests, BasicAr
     detail::check(law, where);
     return law;
 }
+template <Deferred...>
 inline SizeLoading size_loading(const ChargedEfficiency& tests, AreaPerMass gain, MassPerArea charge_scale) {
     return size_loading<double>(tests, gain, charge_scale);
 }

@@ -10,6 +10,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/particle/particle_motion.hpp>
@@ -76,6 +77,7 @@ BasicLength<T> aerodynamic_diameter(const BasicParticle<T>& particle, const Basi
                                                 T(mean_free_path<T>(air, law).value()), law);
     return BasicLength<T>::from_value(detail::require_finite(where, "result", x, "m"));
 }
+template <Deferred...>
 inline Length aerodynamic_diameter(const Particle& particle, const AirState& air, const SlipLaw& law = kim_slip()) {
     return aerodynamic_diameter<double>(particle, air, law);
 }
@@ -103,6 +105,7 @@ BasicLength<T> volume_equivalent_diameter(const BasicSettlingParticle<T>& partic
                                                 T(mean_free_path<T>(air, law).value()), law);
     return BasicLength<T>::from_value(detail::require_finite(where, "result", x, "m"));
 }
+template <Deferred...>
 inline Length volume_equivalent_diameter(const SettlingParticle& particle, const AirState& air,
                                          const SlipLaw& law = kim_slip()) {
     return volume_equivalent_diameter<double>(particle, air, law);

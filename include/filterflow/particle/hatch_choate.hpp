@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -80,6 +81,7 @@ BasicLength<T> hatch_choate_median(const BasicLognormalMedian<T>& mode, SizeWeig
     return BasicLength<T>::from_value(detail::require_positive(
         where, "result", detail::hatch_choate(T(mode.median.value()), s, from, to), "m"));
 }
+template <Deferred...>
 inline Length hatch_choate_median(const LognormalMedian& mode, SizeWeighting from, SizeWeighting to) {
     return hatch_choate_median<double>(mode, from, to);
 }

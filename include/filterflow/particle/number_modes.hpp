@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/size_distribution.hpp>
 
@@ -64,6 +65,7 @@ template <class T>
 BasicNumberConcentration<T> number_concentration(std::span<const BasicNumberMode<T>> modes) {
     return BasicNumberConcentration<T>::from_value(detail::number_moment<T>(modes, 0.0, "number_concentration"));
 }
+template <Deferred...>
 inline NumberConcentration number_concentration(std::span<const NumberMode> modes) {
     return number_concentration<double>(modes);
 }
@@ -82,6 +84,7 @@ BasicInverseLength<T> surface_concentration(std::span<const BasicNumberMode<T>> 
     return BasicInverseLength<T>::from_value(T(std::numbers::pi) *
                                              detail::number_moment<T>(modes, 2.0, "surface_concentration"));
 }
+template <Deferred...>
 inline InverseLength surface_concentration(std::span<const NumberMode> modes) {
     return surface_concentration<double>(modes);
 }
@@ -99,6 +102,7 @@ template <class T>
 T volume_concentration(std::span<const BasicNumberMode<T>> modes) {
     return T(std::numbers::pi / 6.0) * detail::number_moment<T>(modes, 3.0, "volume_concentration");
 }
+template <Deferred...>
 inline double volume_concentration(std::span<const NumberMode> modes) { return volume_concentration<double>(modes); }
 
 /// The modes as a size distribution by number.
@@ -122,6 +126,7 @@ BasicSizeDistribution<T> number_distribution(std::string name, std::span<const B
     }
     return result;
 }
+template <Deferred...>
 inline SizeDistribution number_distribution(std::string name, std::span<const NumberMode> modes) {
     return number_distribution<double>(std::move(name), modes);
 }
@@ -143,6 +148,7 @@ enum class AmbientAerosol {
 /// @return modes; shape (3)
 /// @throws nothing
 /// @source Jaenicke 1993, as Seinfeld and Pandis 2006, Table 8.3 (second-hand); test: particle/number_modes_test.cpp
+template <Deferred...>
 inline std::vector<NumberMode> ambient_modes(AmbientAerosol kind) {
     const auto mode = [](double per_cm3, double median_um, double log10_deviation) {
         return NumberMode{per_cm3 * units::per_cm3, median_um * units::um, std::pow(10.0, log10_deviation)};

@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/slip.hpp>
 
@@ -69,6 +70,7 @@ BasicTime<T> relaxation_time(const BasicParticle<T>& particle, const BasicAirSta
     return BasicTime<T>::from_value(detail::require_finite(
         where, "result", detail::relaxation_time(particle, slip, T(air.viscosity.value())), "s"));
 }
+template <Deferred...>
 inline Time relaxation_time(const Particle& particle, const AirState& air, const SlipLaw& law = kim_slip()) {
     return relaxation_time<double>(particle, air, law);
 }
@@ -100,6 +102,7 @@ BasicVelocity<T> settling_velocity(const BasicParticle<T>& particle, const Basic
     }
     return BasicVelocity<T>::from_value(v);
 }
+template <Deferred...>
 inline Velocity settling_velocity(const Particle& particle, const AirState& air, const SlipLaw& law = kim_slip()) {
     return settling_velocity<double>(particle, air, law);
 }
@@ -124,6 +127,7 @@ BasicDiffusionCoefficient<T> diffusion_coefficient(BasicLength<T> diameter, cons
     return BasicDiffusionCoefficient<T>::from_value(detail::require_finite(
         where, "result", detail::diffusion_coefficient(T(diameter.value()), slip, air), "m2/s"));
 }
+template <Deferred...>
 inline DiffusionCoefficient diffusion_coefficient(const Length& diameter, const AirState& air,
                                                   const SlipLaw& law = kim_slip()) {
     return diffusion_coefficient<double>(diameter, air, law);
@@ -147,6 +151,7 @@ BasicDiffusionCoefficient<T> diffusion_coefficient(const BasicParticle<T>& parti
     return BasicDiffusionCoefficient<T>::from_value(diffusion_coefficient<T>(particle.diameter, air, law).value() /
                                                     particle.dynamic_shape_factor);
 }
+template <Deferred...>
 inline DiffusionCoefficient diffusion_coefficient(const Particle& particle, const AirState& air,
                                                   const SlipLaw& law = kim_slip()) {
     return diffusion_coefficient<double>(particle, air, law);

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/size_distribution.hpp>
 #include <filterflow/particle/size_range.hpp>
@@ -50,6 +51,7 @@ inline std::size_t last_channel(ParticulateMatter matter) {
 /// @return weights, zero beyond the fraction; sum one; shape (12)
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: rating/particulate_matter_test.cpp
+template <Deferred...>
 inline std::array<double, 12> particulate_matter_weights(ParticulateMatter matter,
                                                          const ParticulateMatterRule& rule = {}) {
     const SizeDistribution distribution =
@@ -72,6 +74,7 @@ inline std::array<double, 12> particulate_matter_weights(ParticulateMatter matte
 namespace detail {
 
 /// The weights of PM1, PM2.5 and PM10, computed once for each rule.
+template <Deferred...>
 inline const std::array<std::array<double, 12>, 3>& weight_table(const ParticulateMatterRule& rule) {
     const auto all = [](ChannelAtPm25 channel) {
         const ParticulateMatterRule of{channel};

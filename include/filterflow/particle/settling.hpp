@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/particle/particle_motion.hpp>
@@ -81,6 +82,7 @@ BasicSettling<T> settling_beyond_stokes(const BasicParticle<T>& particle, const 
     return {BasicVelocity<T>::from_value(detail::require_positive(where, "result", T(reynolds / scale), "m/s")),
             reynolds, detail::schiller_naumann_correction(reynolds)};
 }
+template <Deferred...>
 inline Settling settling_beyond_stokes(const Particle& particle, const AirState& air,
                                        const SlipLaw& law = kim_slip()) {
     return settling_beyond_stokes<double>(particle, air, law);

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/hatch_choate.hpp>
 #include <filterflow/particle/size_range.hpp>
@@ -134,6 +135,7 @@ BasicSizeDistribution<T> weighted_by(const BasicSizeDistribution<T>& distributio
     }
     return result;
 }
+template <Deferred...>
 inline SizeDistribution weighted_by(const SizeDistribution& distribution, SizeWeighting weighting) {
     return weighted_by<double>(distribution, weighting);
 }
@@ -155,6 +157,7 @@ T size_fraction(const BasicSizeDistribution<T>& distribution, const SizeRange& r
     detail::check(range, where);
     return detail::fraction(weighted_by<T>(distribution, weighting), range);
 }
+template <Deferred...>
 inline double size_fraction(const SizeDistribution& distribution, const SizeRange& range, SizeWeighting weighting) {
     return size_fraction<double>(distribution, range, weighting);
 }
@@ -188,6 +191,7 @@ BasicLength<T> mean_size(const BasicSizeDistribution<T>& distribution, SizeWeigh
     const T mean = exp((log_moment(above) - log_moment(below)) / T(p - q));
     return BasicLength<T>::from_value(detail::require_positive(where, "result", mean, "m"));
 }
+template <Deferred...>
 inline Length mean_size(const SizeDistribution& distribution, SizeWeighting above, SizeWeighting below) {
     return mean_size<double>(distribution, above, below);
 }
@@ -211,6 +215,7 @@ T volume_fraction(const BasicSizeDistribution<T>& distribution, const SizeRange&
     if (distribution.weighting == SizeWeighting::volume) return detail::fraction(distribution, range);
     return detail::fraction(detail::weighted(distribution, SizeWeighting::volume), range);
 }
+template <Deferred...>
 inline double volume_fraction(const SizeDistribution& distribution, const SizeRange& range) {
     return volume_fraction<double>(distribution, range);
 }
@@ -243,6 +248,7 @@ T volume_density(const BasicSizeDistribution<T>& distribution, BasicLength<T> di
     }
     return sum;
 }
+template <Deferred...>
 inline double volume_density(const SizeDistribution& distribution, const Length& diameter) {
     return volume_density<double>(distribution, diameter);
 }

@@ -9,6 +9,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -25,6 +26,7 @@ namespace detail {
 /// Whether two sizes are one, to the rounding of a printed edge.
 inline bool same_size(double a, double b) { return std::abs(a - b) <= 1e-3 * (a > b ? a : b); }
 
+template <Deferred...>
 inline void check(const SizeRange& range, std::string_view where) {
     require_non_negative(where, "range.lower", range.lower.value(), "m");
     if (range.open_above) return;
@@ -46,6 +48,7 @@ inline void check(const SizeRange& range, std::string_view where) {
 /// @return the open range
 /// @throws DomainError if the threshold is negative or not finite
 /// @source definition; test: particle/size_range_test.cpp
+template <Deferred...>
 inline SizeRange sizes_above(const Length& lower) {
     const SizeRange range{.lower = lower, .upper = {}, .open_above = true};
     detail::check(range, "sizes_above");
@@ -61,6 +64,7 @@ inline SizeRange sizes_above(const Length& lower) {
 /// @return geometric mean size [m]
 /// @throws DomainError if the range is open above, or its ends are not 0 < lower < upper
 /// @source ANSI/ASHRAE 52.2-2017, size ranges (from memory); test: particle/size_range_test.cpp
+template <Deferred...>
 inline Length geometric_mean(const SizeRange& range) {
     constexpr auto where = "geometric_mean(SizeRange)";
     detail::check(range, where);
@@ -98,6 +102,7 @@ inline bool same_range(const SizeRange& a, const SizeRange& b) {
 /// @return text
 /// @throws nothing
 /// @source definition; test: particle/size_range_test.cpp
+template <Deferred...>
 inline std::string range_text(const SizeRange& range) {
     const std::string lower = detail::number_text(range.lower / units::um);
     if (range.open_above) return "above " + lower + " um";

@@ -10,6 +10,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -87,6 +88,7 @@ void check_gas(const BasicAirState<T>& air, std::string_view where) {
     require_positive(where, "air viscosity", air.viscosity.value(), "Pa s");
 }
 
+template <Deferred...>
 inline void check(const SlipLaw& law, std::string_view where) {
     require_non_negative(where, "slip constant A", law.A, "-");
     require_non_negative(where, "slip constant B", law.B, "-");
@@ -113,6 +115,7 @@ BasicLength<T> mean_free_path(const BasicAirState<T>& air, const SlipLaw& law = 
     return BasicLength<T>::from_value(
         detail::require_finite(where, "result", detail::mean_free_path(air, law.mean_free_path), "m"));
 }
+template <Deferred...>
 inline Length mean_free_path(const AirState& air, const SlipLaw& law = kim_slip()) {
     return mean_free_path<double>(air, law);
 }
@@ -134,6 +137,7 @@ T slip_correction(const T& knudsen_number, const SlipLaw& law = kim_slip()) {
     detail::require_positive(where, "knudsen_number", knudsen_number, "-");
     return detail::slip_correction(knudsen_number, law);
 }
+template <Deferred...>
 inline double slip_correction(double knudsen_number, const SlipLaw& law = kim_slip()) {
     return slip_correction<double>(knudsen_number, law);
 }
@@ -155,6 +159,7 @@ T slip_correction(BasicLength<T> diameter, const BasicAirState<T>& air, const Sl
     detail::require_positive(where, "diameter", diameter.value(), "m");
     return slip_correction<T>(T(2) * mean_free_path<T>(air, law).value() / diameter.value(), law);
 }
+template <Deferred...>
 inline double slip_correction(const Length& diameter, const AirState& air, const SlipLaw& law = kim_slip()) {
     return slip_correction<double>(diameter, air, law);
 }

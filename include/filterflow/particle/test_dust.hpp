@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -39,6 +40,7 @@ struct LoadingDustPart {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const TestDust& dust, std::string_view where) {
     if (dust.points.size() < 2) {
         throw_domain_error(where, "number of the dust's points", static_cast<double>(dust.points.size()), "",
@@ -59,6 +61,7 @@ inline void check(const TestDust& dust, std::string_view where) {
 }
 
 /// Share of a dust's volume below a size, between its points; which: 0 least, 0.5 middle, 1 greatest of the limits.
+template <Deferred...>
 inline double volume_below(const TestDust& dust, double size, double which, std::string_view where) {
     const double first = dust.points.front().size.value(), last = dust.points.back().size.value();
     require_between(where, "size", size / 1e-6, first / 1e-6 * (1.0 - 1e-12), last / 1e-6 * (1.0 + 1e-12), "um");
@@ -83,6 +86,7 @@ inline double volume_below(const TestDust& dust, double size, double which, std:
 /// @return share [-], 0 to 1
 /// @throws DomainError if the dust is none or the size lies outside its points
 /// @source interpolation of Fritsch and Butland 1984; test: particle/test_dust_test.cpp
+template <Deferred...>
 inline double volume_below(const TestDust& dust, const Length& size) {
     constexpr auto where = "volume_below(TestDust)";
     detail::check(dust, where);
@@ -99,6 +103,7 @@ inline double volume_below(const TestDust& dust, const Length& size) {
 /// @return least and greatest share [-]
 /// @throws DomainError as volume_below
 /// @source as volume_below; test: particle/test_dust_test.cpp
+template <Deferred...>
 inline Interval<double> volume_below_limits(const TestDust& dust, const Length& size) {
     constexpr auto where = "volume_below_limits(TestDust)";
     detail::check(dust, where);
@@ -115,6 +120,7 @@ inline Interval<double> volume_below_limits(const TestDust& dust, const Length& 
 /// @return volume fraction [-], 0 to 1
 /// @throws DomainError if the dust or the range is none, or the range lies outside the dust's points
 /// @source as volume_below; test: particle/test_dust_test.cpp
+template <Deferred...>
 inline double volume_fraction(const TestDust& dust, const SizeRange& range) {
     constexpr auto where = "volume_fraction(TestDust)";
     detail::check(dust, where);
@@ -169,6 +175,7 @@ inline TestDust fine_test_dust() {
 /// @return the parts; shape (3), shares sum to one
 /// @throws nothing
 /// @source ANSI/ASHRAE 52.1 and 52.2, composition (from memory); test: particle/test_dust_test.cpp
+template <Deferred...>
 inline std::vector<LoadingDustPart> loading_dust_parts() {
     return {{"fine test dust, ISO 12103-1 A2", 0.72}, {"powdered carbon", 0.23}, {"milled cotton linters", 0.05}};
 }

@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/joint_normal.hpp>
@@ -32,6 +33,7 @@ inline Requirement at_least(const Uncertain<double>& value, double limit) {
 /// Probability of each class, lowest first; the lowest requires nothing. The first class that goes by the values
 /// requires one of them alone (`decisive`); below it arrestance decides, and classes that only an arrestance not
 /// measured tells apart are given as one, named from the lowest to the highest.
+template <Deferred...>
 inline std::vector<ClassProbability> ladder_probabilities(std::span<const LadderClass> classes, std::size_t decisive,
                                                           const std::array<Uncertain<double>, 3>& values,
                                                           const std::optional<Uncertain<double>>& arrestance) {

@@ -14,6 +14,7 @@
 
 #include <filterflow/capture/band_estimate.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/rating/estimate_text.hpp>
 #include <filterflow/rating/loading_test_conditions.hpp>
@@ -46,6 +47,7 @@ struct MinimumEfficiencyVerdicts {
 namespace detail {
 
 /// Verdicts on classes that exclude each other; their probabilities sum to one.
+template <Deferred...>
 inline std::vector<ClassVerdict> class_verdicts(std::span<const double> probabilities) {
     std::vector<std::size_t> order(probabilities.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
@@ -67,6 +69,7 @@ inline std::vector<ClassVerdict> class_verdicts(std::span<const double> probabil
     return verdicts;
 }
 
+template <Deferred...>
 inline void check_not_refused(const BandEstimate& estimate, std::string_view where) {
     if (estimate.draws.empty()) {
         throw DomainError(std::string(where) + ": the estimate was refused (" + estimate.refused +
@@ -87,6 +90,7 @@ inline void check_not_refused(const BandEstimate& estimate, std::string_view whe
 /// @return a verdict for each class, and the rule
 /// @throws DomainError if the estimate was refused
 /// @source definition of the table; test: rating/class_verdict_test.cpp
+template <Deferred...>
 inline MinimumEfficiencyVerdicts minimum_efficiency_verdicts(const BandEstimate& estimate,
                                                              const MinimumEfficiencyRule& rule = {}) {
     detail::check_not_refused(estimate, "minimum_efficiency_verdicts");
@@ -135,6 +139,7 @@ inline MinimumEfficiencyVerdicts minimum_efficiency_verdicts(const BandEstimate&
 /// @return one sentence; it says so where the velocity is none of the standard's
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice: only an accredited laboratory's test gives a rating; test: rating/class_verdict_test.cpp
+template <Deferred...>
 inline std::string minimum_efficiency_verdict_text(const MinimumEfficiencyVerdicts& verdicts,
                                                    const Velocity& face_velocity) {
     const std::vector<MinimumEfficiencyVerdict>& values = verdicts.values;

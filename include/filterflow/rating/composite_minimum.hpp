@@ -13,6 +13,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/particle/size_range.hpp>
 
@@ -35,6 +36,7 @@ struct MinimumEfficiencyCurves {
 /// @return composite curve; a range carries the inputs of the curve that decides it
 /// @throws DomainError if there is no curve, or ranges overlap or are out of order
 /// @source ANSI/ASHRAE 52.2-2017, composite minimum efficiency (from memory); test: rating/minimum_efficiency_test.cpp
+template <Deferred...>
 inline FractionalEfficiency composite_minimum(std::span<const FractionalEfficiency> curves) {
     constexpr auto where = "composite_minimum";
     if (curves.empty()) detail::throw_domain_error(where, "number of curves", 0.0, "", ">= 1");

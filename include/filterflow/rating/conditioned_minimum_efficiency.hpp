@@ -12,6 +12,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/composite_minimum.hpp>
@@ -34,6 +35,7 @@ struct ConditionedMinimumEfficiency {
 
 namespace detail {
 
+template <Deferred...>
 inline void mark_conditioned(std::string& text) {
     for (const char* plain : {"E1 (", "E2 (", "E3 ("}) {
         for (auto at = text.find(plain); at != std::string::npos; at = text.find(plain, at + 4)) {
@@ -59,6 +61,7 @@ inline void mark_conditioned(std::string& text) {
 /// @return as minimum_efficiency_rating, in a type of its own
 /// @throws DomainError if there is no conditioned curve, or as minimum_efficiency_rating
 /// @source ANSI/ASHRAE 52.2-2017, Appendix J (from memory); test: rating/minimum_efficiency_editions_test.cpp
+template <Deferred...>
 inline ConditionedMinimumEfficiency conditioned_minimum_efficiency(
     const AerosolConditionedCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
     const MinimumEfficiencyRule& rule = {}) {
@@ -94,6 +97,7 @@ inline ConditionedMinimumEfficiency conditioned_minimum_efficiency(
 /// @return one sentence; it says so where the velocity is none of the standard's
 /// @throws DomainError if the velocity is not > 0
 /// @source ANSI/ASHRAE 52.2-2017, Appendix J (from memory); test: rating/minimum_efficiency_editions_test.cpp
+template <Deferred...>
 inline std::string conditioned_minimum_efficiency_text(const ConditionedMinimumEfficiency& result,
                                                        const Velocity& face_velocity) {
     const MinimumEfficiencyRating& rating = result.with_aerosol_conditioning;

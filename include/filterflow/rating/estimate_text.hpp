@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -16,6 +17,7 @@ namespace detail {
 
 inline constexpr double rounding_of_percent = 1e-9;   // of sums of doubles; limits are applied unrounded
 
+template <Deferred...>
 inline std::string percent_text(double percent) {
     char text[32];
     std::snprintf(text, sizeof text, "%.1f", percent);
@@ -37,6 +39,7 @@ inline std::string percent_text(double percent) {
 /// @return "estimate from bench data by <edition> at <velocity>, not a rating"
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice: only an accredited laboratory's test gives a rating; test: rating/estimate_text_test.cpp
+template <Deferred...>
 inline std::string estimate_text(std::string_view edition, const Velocity& face_velocity) {
     detail::require_positive("estimate_text", "face_velocity", face_velocity.value(), "m/s");
     char velocity[64];

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/class_probability.hpp>
@@ -101,6 +102,7 @@ inline const char* edition_text(HighEfficiencyStandard standard) {
 }
 
 /// What keeps a filter from the next class up; limits that nobody measured are named, too.
+template <Deferred...>
 inline void describe_next(HighEfficiencyRating& rating, const HighEfficiencyClass& next, double penetration,
                           const std::optional<double>& local_penetration) {
     const auto add = [&](const std::string& found, double limit) {
@@ -139,6 +141,7 @@ inline void describe_next(HighEfficiencyRating& rating, const HighEfficiencyClas
 ///         is missing
 /// @throws DomainError if a penetration is not from 0 to 1
 /// @source EN 1822-1, ISO 29463-1 (see high_efficiency_classes); test: rating/high_efficiency_test.cpp
+template <Deferred...>
 inline HighEfficiencyRating high_efficiency_rating(
     HighEfficiencyStandard standard, const Uncertain<double>& penetration,
     const std::optional<Uncertain<double>>& local_penetration = std::nullopt) {
@@ -201,6 +204,7 @@ inline HighEfficiencyRating high_efficiency_rating(
 /// @return one sentence; it says so where a local test was not made or keeps the class below that of the whole filter
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/high_efficiency_test.cpp
+template <Deferred...>
 inline std::string high_efficiency_text(const HighEfficiencyRating& rating, const Velocity& face_velocity) {
     std::string text = rating.class_name + " by penetration at the most penetrating size";
     if (!rating.missing.empty()) {

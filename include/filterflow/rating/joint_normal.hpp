@@ -10,6 +10,7 @@
 #include <cstddef>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
 namespace filterflow::detail {
@@ -51,6 +52,7 @@ inline constexpr double same_or_opposite = 1e-12;   // what a correlation may la
 
 /// P(x <= h, y <= k) of standard normal x, y with correlation r: the integral of the density over the correlation,
 /// in the angle whose sine it is (Drezner and Wesolowsky 1990, from memory).
+template <Deferred...>
 inline double joint_normal_share_below(double h, double k, double r) {
     if (h < -certain_distance || k < -certain_distance) return 0.0;
     if (h > certain_distance) return normal_share_below(k);
@@ -89,6 +91,7 @@ inline double joint_normal_slope(double a, double b, double c, const ThreeCorrel
 
 /// P(x <= z_1, y <= z_2, w <= z_3) of standard normal variables. Plackett's identity (1954), integrated from the first
 /// variable being independent of the two most alike to its correlations (Genz 2004, both from memory).
+template <Deferred...>
 inline double joint_normal_share_below(std::array<double, 3> z, ThreeCorrelations r) {
     for (const double limit : z) {
         if (limit < -certain_distance) return 0.0;
@@ -127,6 +130,7 @@ inline double standard_distance(double limit, double value, double u) {
 }
 
 /// Correlation by what two uncertain values share; zero where one is certain.
+template <Deferred...>
 inline double correlation(const Uncertain<double>& a, const Uncertain<double>& b) {
     const double scale = a.standard_uncertainty() * b.standard_uncertainty();
     if (!(scale > 0.0)) return 0.0;
@@ -150,6 +154,7 @@ struct Requirement {
 };
 
 /// Probability that three requirements hold, joint normal, first order; a certain value meets its limit or does not.
+template <Deferred...>
 inline double probability_of(const std::array<Requirement, 3>& all) {
     std::array<double, 3> z{}, sign{};
     for (std::size_t i = 0; i < 3; ++i) {

@@ -10,6 +10,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -46,6 +47,7 @@ inline std::array<Velocity, 7> minimum_efficiency_test_velocities() {
 /// @throws DomainError if the value is not from 1 to 16
 /// @source ANSI/ASHRAE 52.2-1999 to -2007, Table 12-1, as a reprint has it in inches of water (0.3, 0.6, 1.0, 1.4),
 ///         pascals from memory; test: rating/minimum_efficiency_editions_test.cpp
+template <Deferred...>
 inline Pressure least_final_resistance(int value) {
     detail::require_between("least_final_resistance", "value", static_cast<double>(value), 1.0, 16.0, "-");
     return (value <= 4 ? 75.0 : value <= 8 ? 150.0 : value <= 12 ? 250.0 : 350.0) * units::Pa;
@@ -63,6 +65,7 @@ inline Pressure least_final_resistance(int value) {
 /// @throws DomainError if the initial resistance is not > 0, or the final one is below twice that
 /// @source ANSI/ASHRAE 52.2 (steps from memory; twice the initial resistance read in the 2015 errata to the 2012
 ///         edition); test: rating/minimum_efficiency_editions_test.cpp
+template <Deferred...>
 inline LoadingSteps loading_steps(const Pressure& initial, const Pressure& final_resistance) {
     constexpr auto where = "loading_steps";
     const double first = detail::require_positive(where, "initial", initial.value(), "Pa");
@@ -84,11 +87,13 @@ namespace detail {
 inline const char* conditioned_curve_missing() {
     return "curve after the conditioning step; without it a charged filter looks better than it is";
 }
+template <Deferred...>
 inline std::string loaded_curves_missing(std::size_t given) {
     return "curves at 25, 50, 75 and 100 % of the resistance's rise (" + std::to_string(given) + " given)";
 }
 
 /// What follows a value told at a velocity that is none of the standard's; empty where it is one, to 1 %.
+template <Deferred...>
 inline std::string other_velocity_text(const Velocity& face_velocity) {
     Velocity nearest{};
     double least = HUGE_VAL;

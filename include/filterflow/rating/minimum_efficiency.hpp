@@ -16,6 +16,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -63,6 +64,7 @@ struct EfficiencyGroup {
     Interval<double> bounds;           // 95 % and 0..1 for what is missing
 };
 
+template <Deferred...>
 inline EfficiencyGroup efficiency_group(const FractionalEfficiency& efficiency, std::size_t group) {
     EfficiencyGroup result;
     const auto standard = minimum_efficiency_size_ranges();
@@ -83,6 +85,7 @@ inline EfficiencyGroup efficiency_group(const FractionalEfficiency& efficiency, 
 }
 
 /// What holds the estimate and what keeps it from the next value; sizes not measured at 0 and at 1.
+template <Deferred...>
 inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<double, 3>& least,
                             const std::array<double, 3>& most, std::optional<double> arrestance) {
     const auto& table = minimum_efficiency_table(rating.rule.edition);
@@ -101,6 +104,7 @@ inline void describe_limits(MinimumEfficiencyRating& rating, const std::array<do
 
 /// The value with the range that the data allow; "-A" and the like are appended to each number. While a state is
 /// missing the range is that of the states measured, and a bound from above.
+template <Deferred...>
 inline std::string value_text(const MinimumEfficiencyRating& rating, const std::string& suffix = "") {
     const std::string lowest = std::to_string(*rating.lowest) + suffix;
     const std::string highest = std::to_string(*rating.highest) + suffix;
@@ -115,6 +119,7 @@ inline std::string value_text(const MinimumEfficiencyRating& rating, const std::
 }
 
 /// What a curve says that is the composite minimum of whatever was measured; of states nothing is said.
+template <Deferred...>
 inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& composite,
                                                 const std::optional<Uncertain<double>>& average_arrestance,
                                                 const MinimumEfficiencyRule& rule) {
@@ -212,6 +217,7 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
 ///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
+template <Deferred...>
 inline MinimumEfficiencyRating minimum_efficiency_rating(
     const MinimumEfficiencyCurves& curves, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
     const MinimumEfficiencyRule& rule = {}) {
@@ -237,6 +243,7 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
 /// @return as there, upper_bound set
 /// @throws DomainError as there
 /// @source as there; test: rating/minimum_efficiency_test.cpp
+template <Deferred...>
 inline MinimumEfficiencyRating minimum_efficiency_rating(
     const FractionalEfficiency& clean, const std::optional<Uncertain<double>>& average_arrestance = std::nullopt,
     const MinimumEfficiencyRule& rule = {}) {
@@ -254,6 +261,7 @@ inline MinimumEfficiencyRating minimum_efficiency_rating(
 /// @throws DomainError if the velocity is not > 0
 /// @source ANSI/ASHRAE 52.2-2017 asks that a value is given with its airflow (from memory);
 ///         test: rating/minimum_efficiency_test.cpp
+template <Deferred...>
 inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating, const Velocity& face_velocity) {
     const std::string basis = estimate_text(detail::edition_text(rating.rule), face_velocity) +
                               detail::other_velocity_text(face_velocity);

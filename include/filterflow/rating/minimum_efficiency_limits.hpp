@@ -12,6 +12,7 @@
 #include <string>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/rating/estimate_text.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
 
@@ -35,6 +36,7 @@ inline std::pair<double, std::size_t> least_surplus(const MinimumEfficiencyRow& 
     return result;
 }
 
+template <Deferred...>
 inline std::string requirement_text(const MinimumEfficiencyRow& row, std::size_t index,
                                     const std::array<double, 3>& averages, std::optional<double> arrestance) {
     const std::array<double, 4> least{row.least_E1, row.least_E2, row.least_E3, row.least_arrestance};
@@ -45,6 +47,7 @@ inline std::string requirement_text(const MinimumEfficiencyRow& row, std::size_t
 }
 
 /// All requirements of a row that are not met, and by how much the worst of them is missed.
+template <Deferred...>
 inline std::pair<std::string, double> unmet_requirements(const MinimumEfficiencyRow& row,
                                                          const std::array<double, 3>& averages,
                                                          std::optional<double> arrestance) {

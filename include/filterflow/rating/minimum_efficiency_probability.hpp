@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/class_ladder.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
@@ -32,6 +33,7 @@ namespace filterflow {
 /// @throws DomainError if an average or the arrestance is not finite
 /// @source the ladder of ANSI/ASHRAE 52.2, Table 12-1; JCGM 101:2008, 5.9 for what a probability of a class is;
 ///         test: rating/minimum_efficiency_probability_test.cpp
+template <Deferred...>
 inline std::vector<ClassProbability> minimum_efficiency_probabilities(
     const std::array<Uncertain<double>, 3>& averages,
     const std::optional<Uncertain<double>>& average_arrestance = std::nullopt, const MinimumEfficiencyRule& rule = {}) {

@@ -9,6 +9,7 @@
 #include <cstddef>
 #include <string>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/rating/estimate_text.hpp>
 
 namespace filterflow {
@@ -90,6 +91,7 @@ inline int minimum_efficiency_value(const std::array<double, 3>& averages, doubl
     return 1;
 }
 
+template <Deferred...>
 inline std::string edition_text(const MinimumEfficiencyRule& rule) {
     std::string text = rule.edition == MinimumEfficiencyEdition::edition_2017
                            ? "ANSI/ASHRAE 52.2-2017"

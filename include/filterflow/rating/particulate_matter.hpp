@@ -15,6 +15,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -61,15 +62,18 @@ namespace detail {
 struct BoundedEfficiency {
     Uncertain<double> known_part;
     double missing_share = 0.0;
+    template <Deferred...>
     Interval<double> bounds() const {
         const Interval<double> interval = coverage_interval(known_part);
         return {std::clamp(interval.lower, 0.0, 1.0), std::clamp(interval.upper + missing_share, 0.0, 1.0)};
     }
+    template <Deferred...>
     std::optional<Uncertain<double>> value() const {
         return missing_share > 0.0 ? std::nullopt : std::optional(known_part);
     }
 };
 
+template <Deferred...>
 inline BoundedEfficiency bounded_efficiency(const FractionalEfficiency& efficiency, ParticulateMatter matter,
                                             const ParticulateMatterRule& rule) {
     const auto& weights = weight_table(rule)[static_cast<std::size_t>(matter)];
@@ -87,12 +91,14 @@ inline BoundedEfficiency bounded_efficiency(const FractionalEfficiency& efficien
     return result;
 }
 
+template <Deferred...>
 inline BoundedEfficiency average(const BoundedEfficiency& a, const BoundedEfficiency& b) {
     return {scaled(a.known_part + b.known_part, 0.5), 0.5 * (a.missing_share + b.missing_share)};
 }
 
 /// What holds the class and what keeps it from the next value and the next finer group; channels not measured at 0
 /// and at 1. Values are {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}.
+template <Deferred...>
 inline void describe_limits(ParticulateMatterClass& result, const std::array<double, 5>& least,
                             const std::array<double, 5>& most, const std::optional<double>& arrestance) {
     constexpr std::array<const char*, 5> names{"ePM1", "ePM1,min", "ePM2.5", "ePM2.5,min", "ePM10"};
@@ -138,6 +144,7 @@ inline void describe_limits(ParticulateMatterClass& result, const std::array<dou
     result.shortfall = std::max(0.0, next - 100.0 * greatest);
 }
 
+template <Deferred...>
 inline void list_missing_channels(const FractionalEfficiency& efficiency, const char* state,
                                   std::vector<std::string>& missing) {
     for (const SizeRange& range : minimum_efficiency_size_ranges()) {
@@ -167,6 +174,7 @@ inline void list_missing_channels(const FractionalEfficiency& efficiency, const 
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ISO 16890-1:2016 (as secondary explanations state it and from memory);
 ///         test: rating/particulate_matter_test.cpp
+template <Deferred...>
 inline ParticulateMatterClass particulate_matter_class(
     const FractionalEfficiency& untreated, const std::optional<FractionalEfficiency>& conditioned = std::nullopt,
     const std::optional<Uncertain<double>>& initial_arrestance = std::nullopt, const ParticulateMatterRule& rule = {}) {
@@ -246,6 +254,7 @@ inline ParticulateMatterClass particulate_matter_class(
 namespace detail {
 
 /// Why a group whose minimum is met counts as not reached: its value is below 50 %.
+template <Deferred...>
 inline std::string value_below_minimum_text(ParticulateMatterGroup group, const char* name,
                                             const std::optional<Uncertain<double>>& value,
                                             const std::optional<Uncertain<double>>& minimum) {
@@ -268,6 +277,7 @@ inline std::string value_below_minimum_text(ParticulateMatterGroup group, const 
 /// @return one sentence
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/particulate_matter_test.cpp
+template <Deferred...>
 inline std::string particulate_matter_text(const ParticulateMatterClass& result, const Velocity& face_velocity) {
     const bool cut = result.rule.channel_at_pm25 == ChannelAtPm25::cut_at_2500_nm;
     const std::string basis = estimate_text(

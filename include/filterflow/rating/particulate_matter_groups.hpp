@@ -10,6 +10,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -43,6 +44,7 @@ struct ParticulateMatterEfficiencies {
 /// @return "ISO ePM2.5" and the like
 /// @throws nothing
 /// @source ISO 16890-1:2016, as two secondary explanations state it; test: rating/particulate_matter_groups_test.cpp
+template <Deferred...>
 inline std::string particulate_matter_group_name(ParticulateMatterGroup group) {
     constexpr std::array<const char*, 4> names{"ISO Coarse", "ISO ePM10", "ISO ePM2.5", "ISO ePM1"};
     return names[static_cast<std::size_t>(group)];
@@ -88,6 +90,7 @@ inline int class_percent(double efficiency) {
     return 5 * static_cast<int>(std::floor(percent / 5.0));
 }
 
+template <Deferred...>
 inline std::string class_name(ParticulateMatterGroup group, int percent) {
     const std::string value = percent == above_95_percent ? "> 95" : std::to_string(percent);
     return particulate_matter_group_name(group) + " " + value + " %";

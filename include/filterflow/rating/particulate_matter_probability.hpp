@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/radical_inverse.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -30,6 +31,7 @@ inline double class_edge(int percent) {
 }
 
 /// Adds the classes of one group from a value on: P(both conditions, value in each step of 5 %).
+template <Deferred...>
 inline void add_group(std::vector<ClassProbability>& classes, ParticulateMatterGroup group, int lowest,
                       const std::array<Requirement, 2>& conditions, const Uncertain<double>& value,
                       double factor = 1.0) {
@@ -58,6 +60,7 @@ inline void add_group(std::vector<ClassProbability>& classes, ParticulateMatterG
 /// that fill it evenly: for what shares of three variables do not give.
 class DrawnClasses {
 public:
+    template <Deferred...>
     explicit DrawnClasses(const std::array<const Uncertain<double>*, 5>& e) {
         std::array<double, 25> root{};   // of the covariance, lower triangle; a value that others determine has a zero
         for (std::size_t i = 0; i < 5; ++i) {
@@ -85,6 +88,7 @@ public:
     double coarse() const { return share(counts_[0][0]); }
 
     /// Adds the classes of the groups above coarse.
+    template <Deferred...>
     void add(std::vector<ClassProbability>& classes) const {
         for (std::size_t g = 1; g < 4; ++g) {
             for (int percent = 50; percent <= above_95_percent; percent += 5) {
@@ -97,6 +101,7 @@ public:
 
 private:
     /// Halton's points as independent standard normal ones, computed once.
+    template <Deferred...>
     static const std::vector<std::array<double, 5>>& points() {
         static const std::vector<std::array<double, 5>> all = [] {
             std::vector<std::array<double, 5>> made(point_count);
@@ -107,6 +112,7 @@ private:
         }();
         return all;
     }
+    template <Deferred...>
     static double normal_point(double share_below) {
         const double two_sided = 2.0 * share_below - 1.0;
         return two_sided == 0.0 ? 0.0 : std::copysign(coverage_factor(HUGE_VAL, std::abs(two_sided)), two_sided);
@@ -135,6 +141,7 @@ private:
 /// @throws DomainError if an efficiency or the arrestance is not finite
 /// @source the groups of ISO 16890-1:2016; JCGM 101:2008, 5.9 for what a probability of a class is;
 ///         test: rating/particulate_matter_limits_test.cpp
+template <Deferred...>
 inline std::vector<ClassProbability> particulate_matter_probabilities(
     const ParticulateMatterEfficiencies& efficiencies,
     const std::optional<Uncertain<double>>& initial_arrestance = std::nullopt) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/capture/band_estimate.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/rating/class_verdict.hpp>
 #include <filterflow/rating/estimate_text.hpp>
@@ -50,6 +51,7 @@ struct ParticulateMatterVerdicts {
 /// @return a verdict for each group and each class
 /// @throws DomainError if the estimate was refused
 /// @source the groups of ISO 16890-1:2016; test: rating/particulate_matter_verdict_test.cpp
+template <Deferred...>
 inline ParticulateMatterVerdicts particulate_matter_verdicts(const BandEstimate& estimate) {
     detail::check_not_refused(estimate, "particulate_matter_verdicts");
     std::array<std::array<double, 21>, 4> weights{};   // group, value in steps of 5 %
@@ -96,6 +98,7 @@ inline ParticulateMatterVerdicts particulate_matter_verdicts(const BandEstimate&
 
 namespace detail {
 
+template <Deferred...>
 inline std::string listed_groups(const ParticulateMatterVerdicts& verdicts, ClassVerdict wanted) {
     std::string text;
     for (const ParticulateMatterGroupVerdict& group : verdicts.groups) {
@@ -106,6 +109,7 @@ inline std::string listed_groups(const ParticulateMatterVerdicts& verdicts, Clas
 }
 
 /// Neighbours of one group as "ISO ePM2.5 60 % to 70 %".
+template <Deferred...>
 inline std::string listed_classes(const ParticulateMatterVerdicts& verdicts, ClassVerdict wanted) {
     std::string text;
     const auto& classes = verdicts.classes;
@@ -143,6 +147,7 @@ inline std::string listed_classes(const ParticulateMatterVerdicts& verdicts, Cla
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice: only an accredited laboratory's test gives a class;
 ///         test: rating/particulate_matter_verdict_test.cpp
+template <Deferred...>
 inline std::string particulate_matter_verdict_text(const ParticulateMatterVerdicts& verdicts,
                                                    const Velocity& face_velocity) {
     return "group by particulate matter: likely " + detail::listed_groups(verdicts, ClassVerdict::likely) +

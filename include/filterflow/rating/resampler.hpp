@@ -10,6 +10,8 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
+
 namespace filterflow::detail {
 
 /// Means of as many rows as there are, drawn with replacement. Rows are drawn by the block, from a table of the sums of
@@ -71,6 +73,7 @@ private:
 /// 32 random bits at a time of a generator of 64.
 class HalfWords {
 public:
+    template <Deferred...>
     explicit HalfWords(std::uint64_t seed) : random_(seed) {}
     std::uint64_t operator()() {
         half_ = !half_;

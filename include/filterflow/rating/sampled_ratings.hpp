@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/rating/class_probability.hpp>
 #include <filterflow/rating/loading_test_conditions.hpp>
@@ -56,6 +57,7 @@ public:
         const int step = r.percent ? (*r.percent < 0 ? 0 : *r.percent / 5) : 21;
         ++classes_[static_cast<std::size_t>(r.group)][static_cast<std::size_t>(step)];
     }
+    template <Deferred...>
     SampledRatings finish(std::size_t draws) const {
         SampledRatings result;
         result.draws = draws;
@@ -87,6 +89,7 @@ private:
 using RatedRow = std::array<double, 16>;
 using FractionRow = std::array<double, 4>;
 
+template <Deferred...>
 inline void check_replicates(const std::vector<TwelveEfficiencies>& state, const char* name) {
     constexpr auto where = "bootstrap_ratings";
     if (state.size() < 2) {
@@ -98,6 +101,7 @@ inline void check_replicates(const std::vector<TwelveEfficiencies>& state, const
     }
 }
 
+template <Deferred...>
 inline void check(const ReplicateCurves& replicates) {
     check_replicates(replicates.untreated, "untreated");
     if (!replicates.discharged.empty()) check_replicates(replicates.discharged, "discharged");
@@ -109,6 +113,7 @@ inline void check(const ReplicateCurves& replicates) {
     for (const auto& state : replicates.loaded) check_replicates(state, "loaded");
 }
 
+template <Deferred...>
 inline std::vector<RatedRow> rated_rows(const std::vector<TwelveEfficiencies>& curves,
                                         const std::array<std::array<double, 12>, 3>& weights) {
     std::vector<RatedRow> rows;
@@ -122,6 +127,7 @@ inline std::vector<RatedRow> rated_rows(const std::vector<TwelveEfficiencies>& c
     return rows;
 }
 
+template <Deferred...>
 inline std::vector<FractionRow> fraction_rows(const std::vector<TwelveEfficiencies>& curves,
                                               const std::array<std::array<double, 12>, 3>& weights) {
     std::vector<FractionRow> rows;
@@ -182,6 +188,7 @@ SampledRatings sampled_ratings(Draw&& draw, std::size_t draws, const RatingRules
 /// @throws DomainError if the untreated or a given state has less than two replicates, there are more than four loaded
 ///         states, an efficiency is not finite, or draws is 0
 /// @source Efron's bootstrap (1979, from memory); test: rating/sampled_ratings_test.cpp
+template <Deferred...>
 inline SampledRatings bootstrap_ratings(const ReplicateCurves& replicates, std::size_t draws, std::uint64_t seed,
                                         const RatingRules& rules = {}) {
     if (draws == 0) detail::throw_domain_error("bootstrap_ratings", "draws", 0.0, "", ">= 1");

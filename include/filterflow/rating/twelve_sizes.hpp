@@ -11,6 +11,7 @@
 
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/particle/particulate_matter_weights.hpp>
 #include <filterflow/particle/size_range.hpp>
 #include <filterflow/rating/minimum_efficiency_table.hpp>
@@ -88,6 +89,7 @@ inline TwelveEfficiencies composite_minimum(const TwelveEfficiencies& a, const T
 /// @return efficiencies, smallest first [-]; empty if a range is missing; shape (12)
 /// @throws DomainError if ranges overlap or are out of order
 /// @source definition; test: rating/twelve_sizes_test.cpp
+template <Deferred...>
 inline std::optional<TwelveEfficiencies> twelve_efficiencies(const FractionalEfficiency& efficiency) {
     detail::check(efficiency, "twelve_efficiencies");
     const auto ranges = minimum_efficiency_size_ranges();
@@ -104,6 +106,7 @@ inline std::optional<TwelveEfficiencies> twelve_efficiencies(const FractionalEff
 namespace detail {
 
 /// Minimum efficiency value of three averages, all as shares; no checks.
+template <Deferred...>
 inline void rate_minimum_efficiency(TwelveSizeRatings& ratings, const std::array<double, 3>& averages,
                                     const std::optional<double>& arrestance, const MinimumEfficiencyRule& rule) {
     std::array<double, 3> percent;
@@ -116,6 +119,7 @@ inline void rate_minimum_efficiency(TwelveSizeRatings& ratings, const std::array
 }
 
 /// Class by particulate matter of the efficiencies for PM1, PM2.5 and PM10 in both states; no checks.
+template <Deferred...>
 inline void rate_particulate_matter(TwelveSizeRatings& ratings, const std::array<double, 3>& before,
                                     const std::array<double, 3>& after, const std::optional<double>& arrestance) {
     const std::array<double, 5> five{0.5 * (before[0] + after[0]), after[0], 0.5 * (before[1] + after[1]), after[1],
@@ -139,6 +143,7 @@ inline std::array<double, 3> fractions_of(const TwelveEfficiencies& e,
 }
 
 /// Both ratings, by rules whose weights are at hand; no checks.
+template <Deferred...>
 inline TwelveSizeRatings twelve_size_ratings(const TwelveSizeCurves& curves, const MinimumEfficiencyRule& rule,
                                              const std::array<std::array<double, 12>, 3>& weights) {
     TwelveSizeRatings ratings;
@@ -160,6 +165,7 @@ inline TwelveSizeRatings twelve_size_ratings(const TwelveSizeCurves& curves, con
 /// @return both ratings
 /// @throws DomainError if an efficiency is not finite or above 1, or an arrestance is not from 0 to 1
 /// @source as minimum_efficiency_rating and particulate_matter_class; test: rating/twelve_sizes_test.cpp
+template <Deferred...>
 inline TwelveSizeRatings twelve_size_ratings(const TwelveSizeCurves& curves, const RatingRules& rules = {}) {
     constexpr auto where = "twelve_size_ratings";
     for (const TwelveEfficiencies* curve : {&curves.composite, &curves.untreated, &curves.conditioned}) {

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/rating/class_ladder.hpp>
@@ -80,6 +81,7 @@ inline std::array<WithdrawnEn779Class, 9> withdrawn_en_779_classes() {
 /// @return its requirements
 /// @throws DomainError if the withdrawn standard had no such class
 /// @source as withdrawn_en_779_classes; test: rating/withdrawn_en_779_test.cpp
+template <Deferred...>
 inline WithdrawnEn779Class find_withdrawn_en_779_class(std::string_view name) {
     for (const WithdrawnEn779Class& c : withdrawn_en_779_classes()) {
         if (c.name == name) return c;
@@ -90,6 +92,7 @@ inline WithdrawnEn779Class find_withdrawn_en_779_class(std::string_view name) {
 
 namespace detail {
 
+template <Deferred...>
 inline void describe_limits(WithdrawnEn779Rating& rating, std::size_t reached, const std::array<double, 3>& percent) {
     constexpr std::array<const char*, 3> names{"average arrestance", "average efficiency at 0.4 um",
                                                "minimum efficiency at 0.4 um"};
@@ -132,6 +135,7 @@ inline void describe_limits(WithdrawnEn779Rating& rating, std::size_t reached, c
 /// @return class, governing limit with its margin, probability of each class, what is missing
 /// @throws DomainError if a value is not from 0 to 1
 /// @source as withdrawn_en_779_classes; test: rating/withdrawn_en_779_test.cpp
+template <Deferred...>
 inline WithdrawnEn779Rating withdrawn_en_779_rating(const WithdrawnEn779Data& data) {
     constexpr auto where = "withdrawn_en_779_rating";
     const auto check = [&](const char* name, const std::optional<Uncertain<double>>& x) {
@@ -194,6 +198,7 @@ inline WithdrawnEn779Rating withdrawn_en_779_rating(const WithdrawnEn779Data& da
 /// @return one sentence
 /// @throws DomainError if the velocity is not > 0
 /// @source common practice; test: rating/withdrawn_en_779_test.cpp
+template <Deferred...>
 inline std::string withdrawn_en_779_text(const WithdrawnEn779Rating& rating, const Velocity& face_velocity) {
     return rating.class_name + ": " +
            estimate_text("EN 779:2012 (withdrawn in 2018, for reading old data)", face_velocity);

@@ -8,6 +8,7 @@
 #include <optional>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -188,6 +189,7 @@ T discharge_coefficient(const BasicFlowElementBore<T>& bore, const T& reynolds_n
     return detail::require_positive(where, "result", detail::coefficient_by_law(bore.kind, pipe, beta, reynolds_number),
                                     "-");
 }
+template <Deferred...>
 inline double discharge_coefficient(const FlowElementBore& bore, double reynolds_number) {
     return discharge_coefficient<double>(bore, reynolds_number);
 }
@@ -221,6 +223,7 @@ T expansibility(const BasicElementExpansion<T>& expansion) {
     }
     return detail::element_expansibility(expansion.kind, expansion.diameter_ratio, expansion.pressure_ratio, kappa);
 }
+template <Deferred...>
 inline double expansibility(const ElementExpansion& expansion) { return expansibility<double>(expansion); }
 
 /// Part of an orifice plate's or a nozzle's differential pressure that is lost for good.
@@ -251,6 +254,7 @@ T permanent_loss_fraction(const BasicFlowElementBore<T>& bore, const T& coeffici
     const T x = sqrt(T(1.0) - b2 * b2 * (T(1.0) - coefficient * coefficient));
     return (x - coefficient * b2) / (x + coefficient * b2);
 }
+template <Deferred...>
 inline double permanent_loss_fraction(const FlowElementBore& bore, double coefficient) {
     return permanent_loss_fraction<double>(bore, coefficient);
 }

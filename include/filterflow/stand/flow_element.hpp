@@ -13,6 +13,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -138,6 +139,7 @@ BasicVolumeFlow<T> volume_flow(const BasicElementDifferential<T>& reading, const
     return BasicVolumeFlow<T>::from_value(
         detail::require_finite(where, "result", detail::element_volume_flow(reading, air, where), "m3/s"));
 }
+template <Deferred...>
 inline VolumeFlow volume_flow(const ElementDifferential& reading, const AirState& air) {
     return volume_flow<double>(reading, air);
 }
@@ -156,6 +158,7 @@ inline VolumeFlow volume_flow(const ElementDifferential& reading, const AirState
 /// @return flow, coefficient, expansibility, Reynolds number and flags
 /// @throws DomainError for non-physical input, or a stated nozzle without a coefficient
 /// @source ISO 5167-1:2003, 5 and 8 (uncertainty); test: stand/flow_element_test.cpp
+template <Deferred...>
 inline ElementFlow element_flow(const FlowElement& element, const Uncertain<Pressure>& differential_pressure,
                                 const AirState& air) {
     constexpr auto where = "element_flow";

@@ -16,6 +16,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/stand/discharge_coefficient.hpp>
 
@@ -39,6 +40,7 @@ struct ElementLimits {
     const char* source = "";
 };
 
+template <Deferred...>
 inline ElementLimits element_limits(FlowElementKind kind, double pipe, double beta) {
     constexpr double none = std::numeric_limits<double>::infinity();
     switch (kind) {
@@ -98,6 +100,7 @@ StraightLength straight_length(const std::array<StraightLength, N>& table, doubl
     return table.back();
 }
 
+template <Deferred...>
 inline StraightLength needed_straight_length(FlowElementKind kind, double beta) {
     if (is_orifice(kind)) return straight_length(orifice_straight_lengths, beta);
     if (is_classical_venturi(kind)) {
@@ -109,6 +112,7 @@ inline StraightLength needed_straight_length(FlowElementKind kind, double beta) 
 }
 
 /// "pipe diameter 40 mm is below 50 mm (ISO 5167-2)" where the limit is crossed.
+template <Deferred...>
 inline void flag_range(std::vector<std::string>& flags, const std::string& what, double value, double least,
                        double greatest, double unit, const std::string& unit_name, const std::string& source) {
     const auto number = [&](double x) { return number_text(x / unit) + (unit_name.empty() ? "" : " " + unit_name); };
@@ -118,6 +122,7 @@ inline void flag_range(std::vector<std::string>& flags, const std::string& what,
     }
 }
 
+template <Deferred...>
 inline void flag_straight(std::vector<std::string>& flags, const std::string& where, double length, double pipe,
                           double needed) {
     if (length >= needed * pipe * (1.0 - 1e-9)) return;   // exactly enough is enough, whatever the rounding
@@ -141,6 +146,7 @@ inline void flag_straight(std::vector<std::string>& flags, const std::string& wh
 /// @source ISO 5167-2, -3 and -4:2003, ANSI/ASHRAE 51 and ISO 5801 (orifice limits as transcribed in the
 ///         documentation of an open-source fluid mechanics library; the others and the straight lengths from
 ///         memory); test: stand/flow_element_test.cpp
+template <Deferred...>
 inline std::vector<std::string> flow_element_flags(const FlowElementBore& bore,
                                                    const FlowElementConditions& conditions) {
     constexpr auto where = "flow_element_flags";
@@ -191,6 +197,7 @@ inline std::vector<std::string> flow_element_flags(const FlowElementBore& bore,
 /// @return relative standard uncertainty [-]
 /// @throws DomainError for an impossible bore or Reynolds number, or a stated nozzle
 /// @source ISO 5167-2, -3 and -4:2003, ANSI/ASHRAE 51, all from memory; test: stand/flow_element_test.cpp
+template <Deferred...>
 inline double relative_coefficient_uncertainty(const FlowElementBore& bore, double reynolds_number) {
     constexpr auto where = "relative_coefficient_uncertainty";
     const double ratio = detail::checked_diameter_ratio(bore, where);

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -38,6 +39,7 @@ struct SealLeakage {
 ///         pressure is not finite
 /// @source power law of duct leakage, exponent 0.65 as in the leakage classes of sheet metal ducts (SMACNA leakage
 ///         test manual, read in a secondary manual); test: stand/leakage_test.cpp
+template <Deferred...>
 inline Uncertain<VolumeFlow> leakage_flow(const SealLeakage& leakage, const Uncertain<Pressure>& pressure) {
     constexpr auto where = "leakage_flow";
     const double tested = detail::require_non_negative(where, "flow", leakage.flow.value.value(), "m3/s");
@@ -64,6 +66,7 @@ inline Uncertain<VolumeFlow> leakage_flow(const SealLeakage& leakage, const Unce
 /// @return flow through the filter [m3/s]
 /// @throws DomainError as leakage_flow, if the pressure is < 0, or if the leakage eats up the whole measured flow
 /// @source balance of flows; test: stand/leakage_test.cpp
+template <Deferred...>
 inline Uncertain<VolumeFlow> flow_without_leakage(const SealLeakage& leakage, const Uncertain<VolumeFlow>& measured,
                                                   const Uncertain<Pressure>& pressure) {
     constexpr auto where = "flow_without_leakage";

@@ -25,6 +25,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -89,6 +90,7 @@ PressureOnlyPoint<T> pressure_only_point(const StatedFanValues<T>& fan, const T&
     return {q, q0, filter * exp(-exponent * log(part))};
 }
 
+template <Deferred...>
 inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadings& input) {
     std::vector<std::string> words{
         "one fan at one setting, the same taps and the same stand for every reading",
@@ -113,6 +115,7 @@ inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadi
     return words;
 }
 
+template <Deferred...>
 inline std::optional<PressureOnlyEstimate> pressure_only_estimate(const StatedFan& fan, const Uncertain<Pressure>& m,
                                                                   const Uncertain<Pressure>& m0) {
     if (!(m.value < fan.shut_off_pressure.value) || !(m.value > Pressure())) return std::nullopt;
@@ -145,6 +148,7 @@ inline std::optional<PressureOnlyEstimate> pressure_only_estimate(const StatedFa
 ///         fan's stated shut-off pressure, contradicts the conditions: flagged, without an estimate
 /// @throws DomainError if there is no filter, two have one name, or a value is out of range
 /// @source own derivation; test: stand/pressure_only_test.cpp (simulated stands)
+template <Deferred...>
 [[nodiscard]] inline PressureOnlyOrder pressure_only_order(const PressureOnlyReadings& input) {
     constexpr auto where = "pressure_only_order";
     const std::size_t n = input.filters.size();

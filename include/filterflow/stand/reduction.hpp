@@ -16,6 +16,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
@@ -88,11 +89,13 @@ std::vector<Uncertain<Q>> readings_of(const Instrument& source, const std::vecto
     return result;
 }
 
+template <Deferred...>
 [[noreturn]] inline void throw_missing_reading(const char* missing, const char* method) {
     throw DomainError(std::string("reduce_filter_readings: ") + missing +
                       " not given; required by a stand whose flow is " + method);
 }
 
+template <Deferred...>
 inline MeasuredFlow measured_flow(const StandReading& r, const TestStand& stand, const AirState& air) {
     const auto of = [&](const auto& method) -> MeasuredFlow {
         using Method = std::remove_cvref_t<decltype(method)>;
@@ -125,6 +128,7 @@ inline MeasuredFlow measured_flow(const StandReading& r, const TestStand& stand,
     return std::visit(of, stand.flow);
 }
 
+template <Deferred...>
 inline void add_once(std::vector<std::string>& to, const std::vector<std::string>& sentences) {
     for (const std::string& s : sentences) {
         if (std::find(to.begin(), to.end(), s) == to.end()) to.push_back(s);
@@ -132,6 +136,7 @@ inline void add_once(std::vector<std::string>& to, const std::vector<std::string
 }
 
 /// One reading; the tare may be none.
+template <Deferred...>
 inline ReducedReading reduce(const StandReading& r, const TestStand& stand, const ElementFit* tare) {
     constexpr auto where = "reduce_filter_readings";
     check_air(r.air, where);
@@ -164,6 +169,7 @@ inline ReducedReading reduce(const StandReading& r, const TestStand& stand, cons
     return result;
 }
 
+template <Deferred...>
 inline StandReduction reduce_all(std::span<const StandReading> readings, const TestStand& stand,
                                  const ElementFit* tare) {
     constexpr auto where = "reduce_filter_readings";
@@ -199,6 +205,7 @@ inline StandReduction reduce_all(std::span<const StandReading> readings, const T
 /// @return reduced readings, those with a flow as ElementReading, and flags
 /// @throws DomainError that names the reading, if it lacks what the flow method needs or is not physical
 /// @source balance of mass; test: stand/reduction_test.cpp
+template <Deferred...>
 [[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings,
                                                            const TestStand& stand) {
     return detail::reduce_all(readings, stand, nullptr);
@@ -216,6 +223,7 @@ inline StandReduction reduce_all(std::span<const StandReading> readings, const T
 ///         they shall be corrected), and flags
 /// @throws DomainError as reduce_filter_readings without tare and as net_of_tare
 /// @source as net_of_tare; test: stand/reduction_test.cpp
+template <Deferred...>
 [[nodiscard]] inline StandReduction reduce_filter_readings(std::span<const StandReading> readings,
                                                            const TestStand& stand, const ElementFit& tare) {
     return detail::reduce_all(readings, stand, &tare);

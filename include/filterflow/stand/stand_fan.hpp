@@ -17,6 +17,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -50,6 +51,7 @@ namespace detail {
 
 /// Every flow at which the curve has a pressure. A curve is monotone between its knots, so that each segment holds
 /// one at most; a flat segment at that pressure gives its two ends.
+template <Deferred...>
 inline std::vector<double> flows_at_pressure(const MonotoneCubic& curve, double pressure) {
     std::vector<double> flows;
     const std::span<const double> knots = curve.knots();
@@ -70,6 +72,7 @@ inline std::vector<double> flows_at_pressure(const MonotoneCubic& curve, double 
     return flows;
 }
 
+template <Deferred...>
 inline std::string flow_list(const std::vector<double>& flows) {
     std::string text;
     for (std::size_t i = 0; i < flows.size(); ++i) text += (i == 0 ? "" : ", ") + number_text(flows[i]);
@@ -92,6 +95,7 @@ inline std::string flow_list(const std::vector<double>& flows) {
 /// @return status, every flow inside the table, and the chosen one
 /// @throws DomainError if the factor or the density is not > 0, or the pressure is not finite
 /// @source inverse of the fan's curve, fan laws at constant speed; test: stand/stand_fan_test.cpp
+template <Deferred...>
 inline InferredFlow flow_from_fan_table(const StandFan& fan, const Uncertain<Pressure>& pressure, const AirState& air) {
     constexpr auto where = "flow_from_fan_table";
     const double factor = detail::require_positive(where, "pressure_factor", fan.pressure_factor.value, "-");

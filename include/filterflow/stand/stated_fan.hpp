@@ -10,6 +10,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -62,6 +63,7 @@ T stated_fan_flow(const StatedFanValues<T>& fan, const T& p) {
     return T(2.0) * left / (fan.linear + sqrt(fan.linear * fan.linear + T(4.0) * fan.quadratic * left));
 }
 
+template <Deferred...>
 inline void check(const StatedFan& fan, const char* where) {
     require_positive(where, "shut_off_pressure", fan.shut_off_pressure.value.value(), "Pa");
     require_positive(where, "free_flow", fan.free_flow.value.value(), "m3/s");
@@ -83,6 +85,7 @@ inline void check(const StatedFan& fan, const char* where) {
 /// @return flow [m3/s], with the uncertainty of the ends and of the pressure
 /// @throws DomainError outside the validity
 /// @source root of the quadratic above; test: stand/pressure_only_test.cpp
+template <Deferred...>
 inline Uncertain<VolumeFlow> stated_fan_flow(const StatedFan& fan, const Uncertain<Pressure>& pressure) {
     constexpr auto where = "stated_fan_flow";
     detail::check(fan, where);

@@ -15,6 +15,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
@@ -32,6 +33,7 @@ namespace filterflow {
 /// @return fitted curve; its parameters are shared by everything that the tare is taken off
 /// @throws DomainError as fit_element
 /// @source common practice for the exponent of empty ducts (no source); test: stand/tare_test.cpp
+template <Deferred...>
 [[nodiscard]] inline ElementFit fit_tare(std::span<const ElementReading> empty_stand, const AirState& stated_air) {
     double least = std::numeric_limits<double>::infinity();
     double greatest = 0.0;
@@ -48,6 +50,7 @@ namespace filterflow {
 
 namespace detail {
 
+template <Deferred...>
 inline ElementReading net_reading(const ElementReading& raw, const ElementFit& tare, const char* where,
                                   const std::string& which) {
     const Uncertain<Pressure> own = pressure_drop(tare, raw.flow, raw.air);
@@ -79,6 +82,7 @@ inline ElementReading net_reading(const ElementReading& raw, const ElementFit& t
 /// @throws DomainError if a net pressure is negative by more than three of its standard uncertainties: the tare,
 ///         the taps, the zero or the flow of that reading is wrong
 /// @source subtraction at equal flow; test: stand/tare_test.cpp
+template <Deferred...>
 [[nodiscard]] inline std::vector<ElementReading> net_of_tare(std::span<const ElementReading> readings,
                                                              const ElementFit& tare) {
     std::vector<ElementReading> net;
@@ -99,6 +103,7 @@ inline ElementReading net_reading(const ElementReading& raw, const ElementFit& t
 /// @return sentences on extrapolation, on an assumed form, and on a net pressure below zero or within its noise
 /// @throws DomainError as pressure_drop(ElementFit)
 /// @source own; test: stand/tare_test.cpp
+template <Deferred...>
 inline std::vector<std::string> tare_flags(const ElementReading& reading, const ElementFit& tare) {
     std::vector<std::string> flags;
     const auto flow_text = [](VolumeFlow q) { return detail::number_text(q.value()) + " m3/s"; };

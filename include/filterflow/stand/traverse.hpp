@@ -14,6 +14,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/stand/traverse_positions.hpp>
@@ -54,6 +55,7 @@ struct TraverseFlow {
 namespace detail {
 
 /// Number of readings that a checked section has.
+template <Deferred...>
 inline std::size_t traverse_size(const TraverseSection& section, const char* where) {
     require_non_negative(where, "rule_uncertainty", section.rule_uncertainty, "-");
     if (section.shape == SectionShape::circle) {
@@ -67,6 +69,7 @@ inline std::size_t traverse_size(const TraverseSection& section, const char* whe
            traverse_fractions(section.rule, section.shape, section.points_along_height).size();
 }
 
+template <Deferred...>
 inline Uncertain<double> traverse_area(const TraverseSection& section) {
     constexpr double pi = 3.141592653589793;
     if (section.shape == SectionShape::circle) {
@@ -94,6 +97,7 @@ inline Uncertain<double> traverse_area(const TraverseSection& section) {
 /// @return positions; shape (diameters * points_per_diameter) or (points_along_height * points_along_width)
 /// @throws DomainError if a size is not > 0 or the rule has no such number of positions
 /// @source ISO 3966; test: stand/traverse_test.cpp
+template <Deferred...>
 inline std::vector<TraversePoint> traverse_points(const TraverseSection& section) {
     constexpr double pi = 3.141592653589793;
     constexpr auto where = "traverse_points";
@@ -142,6 +146,7 @@ BasicVelocity<T> pitot_velocity(const BasicPressure<T>& velocity_pressure, const
     const T density = detail::require_positive(where, "air density", air.density.value(), "kg/m3");
     return BasicVelocity<T>::from_value(sqrt(T(2.0) * p / density));
 }
+template <Deferred...>
 inline Velocity pitot_velocity(const Pressure& velocity_pressure, const AirState& air) {
     return pitot_velocity<double>(velocity_pressure, air);
 }
@@ -159,6 +164,7 @@ inline Velocity pitot_velocity(const Pressure& velocity_pressure, const AirState
 ///         section is needed), or all are zero
 /// @source ISO 3966; evenness from memory of ANSI/ASHRAE 111; the rule's 1 % from memory of ISO 3966 (2 % at 95 %
 ///         for the whole method); test: stand/traverse_test.cpp
+template <Deferred...>
 inline TraverseFlow traverse_flow(const TraverseSection& section, std::span<const Uncertain<Velocity>> velocities) {
     constexpr auto where = "traverse_flow";
     const std::size_t n = detail::traverse_size(section, where);
@@ -209,6 +215,7 @@ inline TraverseFlow traverse_flow(const TraverseSection& section, std::span<cons
 /// @throws DomainError as traverse_flow of velocities; a velocity pressure of zero has no uncertainty of first
 ///         order and is refused like a negative one (tube reversed, or too little flow to read)
 /// @source ISO 3966; test: stand/traverse_test.cpp
+template <Deferred...>
 inline TraverseFlow traverse_flow(const TraverseSection& section,
                                   std::span<const Uncertain<Pressure>> velocity_pressures, const AirState& air) {
     constexpr auto where = "traverse_flow";

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -39,6 +40,7 @@ struct TraverseLine {
 namespace detail {
 
 /// From the near wall to the middle, as a part of the diameter or side; mirrored for the other half.
+template <Deferred...>
 inline std::vector<double> half_fractions(TraverseRule rule, SectionShape shape, std::size_t points) {
     if (shape == SectionShape::circle && rule == TraverseRule::log_linear) {
         if (points == 6) return {0.0321, 0.1349, 0.3207};
@@ -81,6 +83,7 @@ inline std::vector<double> half_fractions(TraverseRule rule, SectionShape shape,
 /// @throws DomainError if the rule has no such number of positions for that shape
 /// @source ISO 3966 and ASHRAE Fundamentals (log rules, from memory); US EPA Method 1 (equal area);
 ///         test: stand/traverse_test.cpp
+template <Deferred...>
 inline std::vector<double> traverse_fractions(TraverseRule rule, SectionShape shape, std::size_t points) {
     constexpr auto where = "traverse_fractions";
     const bool circle = shape == SectionShape::circle;
@@ -109,6 +112,7 @@ inline std::vector<double> traverse_fractions(TraverseRule rule, SectionShape sh
 /// @return one sentence for each position out of place; empty if all are in place
 /// @throws DomainError if the rule has no such number of positions, or a length is out of range
 /// @source ISO 3966; test: stand/traverse_test.cpp
+template <Deferred...>
 inline std::vector<std::string> traverse_position_flags(const TraverseLine& line) {
     constexpr auto where = "traverse_position_flags";
     const double length = detail::require_positive(where, "length", line.length.value(), "m");

@@ -4,6 +4,7 @@
 // Portable air cleaners: what they deliver, what a decay test says of it, how much a reduction takes.
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/zone/room.hpp>
 
@@ -35,6 +36,7 @@ BasicVolumeFlow<T> clean_air_delivery(const BasicAirCleaner<T>& cleaner) {
     detail::require_between(where, "running_fraction", cleaner.running_fraction, 0.0, 1.0, "-");
     return BasicVolumeFlow<T>::from_value(flow * cleaner.efficiency * cleaner.running_fraction);
 }
+template <Deferred...>
 inline VolumeFlow clean_air_delivery(const AirCleaner& cleaner) { return clean_air_delivery<double>(cleaner); }
 
 /// Two decays in one closed room.
@@ -64,6 +66,7 @@ BasicVolumeFlow<T> clean_air_delivery(const BasicDecayTest<T>& decay) {
     detail::require_non_negative(where, "with_cleaner less natural", T(with - natural), "1/s");
     return BasicVolumeFlow<T>::from_value(volume * (with - natural));
 }
+template <Deferred...>
 inline VolumeFlow clean_air_delivery(const DecayTest& decay) { return clean_air_delivery<double>(decay); }
 
 /// Clean air delivery that lowers a room's concentration by a share, whatever its particles come from.
@@ -84,6 +87,7 @@ BasicVolumeFlow<T> clean_air_for_reduction(const BasicRoom<T>& room, const T& re
     return BasicVolumeFlow<T>::from_value(loss_rate<T>(room).value() * room.volume.value() * reduction /
                                           (T(1.0) - reduction));
 }
+template <Deferred...>
 inline VolumeFlow clean_air_for_reduction(const Room& room, double reduction) {
     return clean_air_for_reduction<double>(room, reduction);
 }

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/zone/size_table.hpp>
 
@@ -76,6 +77,7 @@ inline DepositionTable deposition_in_a_townhouse(CentralFan fan) {
 /// @throws DomainError if the diameter lies outside the table, or the table has fewer than two points, points out of
 ///         order or a rate that is not > 0
 /// @source interpolation of the table's source; test: zone/deposition_test.cpp
+template <Deferred...>
 inline Rate deposition_rate(const DepositionTable& table, Length diameter) {
     constexpr auto where = "deposition_rate";
     const auto& points = table.points;

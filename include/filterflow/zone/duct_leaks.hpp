@@ -8,6 +8,7 @@
 
 #include <filterflow/airflow/duct_leakage.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -41,6 +42,7 @@ struct LeakyDucts {
 /// @return flows lost and drawn in [m3/s]
 /// @throws DomainError as duct_leakage_flow
 /// @source as duct_leakage_flow; test: zone/room_test.cpp
+template <Deferred...>
 inline DuctLeaks duct_leaks(const LeakyDucts& ducts) {
     DuctLeaks leaks;
     if (ducts.supply) leaks.supply_lost = duct_leakage_flow(*ducts.supply, ducts.supply_pressure);

@@ -16,6 +16,7 @@
 #include <filterflow/capture/fractional_efficiency.hpp>
 #include <filterflow/capture/mass_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -75,6 +76,7 @@ struct EfficiencyPart {
 };
 
 /// The dust's sizes cut by what is known of the efficiency.
+template <Deferred...>
 inline std::vector<EfficiencyPart> efficiency_parts(const FractionalEfficiency& efficiency,
                                                     const DustOfInterest& dust) {
     std::vector<EfficiencyPart> parts;

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/zone/size_table.hpp>
 
@@ -48,6 +49,7 @@ inline PenetrationTable penetration_in_two_houses() {
 /// @return table
 /// @throws DomainError if the share is not from 0 to 1
 /// @source definition; test: zone/deposition_test.cpp
+template <Deferred...>
 inline PenetrationTable penetration_of_all_sizes(double share) {
     using namespace units;
     detail::require_between("penetration_of_all_sizes", "share", share, 0.0, 1.0, "-");
@@ -65,6 +67,7 @@ inline PenetrationTable penetration_of_all_sizes(double share) {
 /// @throws DomainError if the diameter lies outside the table, or the table has fewer than two points, points out of
 ///         order or a share that is not from 0 to 1
 /// @source interpolation of the table's source; test: zone/deposition_test.cpp
+template <Deferred...>
 inline double crack_penetration(const PenetrationTable& table, Length diameter) {
     constexpr auto where = "crack_penetration";
     const auto& points = table.points;

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/zone/duct_leaks.hpp>
 
@@ -114,6 +115,7 @@ BasicRate<T> loss_rate(const BasicRoom<T>& room) {
     detail::check(room, "loss_rate");
     return BasicRate<T>::from_value(detail::room_balance(room, T(0.0), room.running_fraction).loss);
 }
+template <Deferred...>
 inline Rate loss_rate(const Room& room) { return loss_rate<double>(room); }
 
 /// Concentration in a room after everything has been steady for long.
@@ -137,6 +139,7 @@ BasicMassConcentration<T> steady_concentration(const BasicRoom<T>& room, BasicMa
     detail::require_positive(where, "loss rate of the room", balance.loss, "1/s");
     return BasicMassConcentration<T>::from_value(balance.gain / balance.loss);
 }
+template <Deferred...>
 inline MassConcentration steady_concentration(const Room& room, MassConcentration outdoor) {
     return steady_concentration<double>(room, outdoor);
 }
@@ -172,6 +175,7 @@ BasicMassConcentration<T> concentration_after(const BasicRoom<T>& room, const Ba
     const T x = balance.loss * time;
     return BasicMassConcentration<T>::from_value(first * exp(-x) + balance.gain * time * detail::mean_decay(x));
 }
+template <Deferred...>
 inline MassConcentration concentration_after(const Room& room, const RoomStart& start) {
     return concentration_after<double>(room, start);
 }
@@ -191,6 +195,7 @@ T indoor_outdoor_ratio(const BasicRoom<T>& room) {
     quiet.source = BasicMassFlow<T>::from_value(T(0.0));
     return steady_concentration(quiet, BasicMassConcentration<T>::from_value(T(1.0))).value();
 }
+template <Deferred...>
 inline double indoor_outdoor_ratio(const Room& room) { return indoor_outdoor_ratio<double>(room); }
 
 /// A concentration under a fan that cycles, and its course.
@@ -249,6 +254,7 @@ BasicCyclingConcentration<T> cycling_concentration(const BasicRoom<T>& room, con
     using C = BasicMassConcentration<T>;
     return {C::from_value(mean), C::from_value(falls ? start : stop), C::from_value(falls ? stop : start)};
 }
+template <Deferred...>
 inline CyclingConcentration cycling_concentration(const Room& room, const FanCycle& cycle) {
     return cycling_concentration<double>(room, cycle);
 }

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/zone/room.hpp>
 
@@ -90,6 +91,7 @@ std::vector<BasicPhaseConcentration<T>> room_course(const std::vector<BasicRoomP
     const T first = detail::require_non_negative(where, "initial", initial.value(), "kg/m3");
     return detail::course_from(std::span<const BasicRoomPhase<T>>(phases), first);
 }
+template <Deferred...>
 inline std::vector<PhaseConcentration> room_course(const std::vector<RoomPhase>& phases, MassConcentration initial) {
     return room_course<double>(phases, initial);
 }
@@ -119,6 +121,7 @@ std::vector<BasicPhaseConcentration<T>> repeating_course(const std::vector<Basic
     const T from_nothing = detail::course_from(all, T(0.0)).back().end.value();
     return detail::course_from(all, T(from_nothing / -expm1(-decay)));
 }
+template <Deferred...>
 inline std::vector<PhaseConcentration> repeating_course(const std::vector<RoomPhase>& phases) {
     return repeating_course<double>(phases);
 }

@@ -11,6 +11,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/particle/particle_motion.hpp>
 #include <filterflow/zone/deposition.hpp>
@@ -42,6 +43,7 @@ inline double boundary_layer_integral(double schmidt, double radius_plus) {
     return 3.64 * s * s * (part(4.3) - part(radius_plus)) + 39.0;
 }
 
+template <Deferred...>
 inline void check(const SmoothWalledRoom& room, const char* where) {
     require_positive(where, "volume", room.volume.value(), "m3");
     require_non_negative(where, "walls", room.walls.value(), "m2");
@@ -68,6 +70,7 @@ inline void check(const SmoothWalledRoom& room, const char* where) {
 /// @throws DomainError if an argument is outside its range or the particle is too large
 /// @source Lai and Nazaroff 2000, J. Aerosol Sci. 31:463 (from memory, checked against quadrature of its profile);
 ///         test: zone/deposition_test.cpp
+template <Deferred...>
 inline Rate smooth_wall_deposition(const SmoothWalledRoom& room, Length diameter, const AirState& air) {
     constexpr auto where = "smooth_wall_deposition";
     detail::check(room, where);
@@ -96,6 +99,7 @@ inline Rate smooth_wall_deposition(const SmoothWalledRoom& room, Length diameter
 /// @return table, named by its theory and friction velocity
 /// @throws DomainError as smooth_wall_deposition
 /// @source as smooth_wall_deposition; test: zone/deposition_test.cpp
+template <Deferred...>
 inline DepositionTable smooth_wall_table(const SmoothWalledRoom& room, const AirState& air) {
     const std::string speed = detail::number_text(100.0 * room.friction_velocity.value());
     DepositionTable table{"smooth walls, friction velocity " + speed + " cm/s (Lai and Nazaroff 2000)", {}};
