@@ -86,9 +86,25 @@ inline std::string rounded_by(double value, double half_width, int most_decimals
     return to_decimals(value, std::min(most_decimals, std::max(decimals_of(half_width), least)));
 }
 
-/// "320 to 2200", both ends rounded by half of what lies between them.
+/// Decimals for a value and its interval: those that half its width deserves; where the value is an end of it (an age
+/// that cuts a life) as many as say that end.
+inline int decimals_of(double value, double lower, double upper) {
+    int decimals = decimals_of(0.5 * (upper - lower));
+    if (value != lower && value != upper) return decimals;
+    const auto off = [&] {
+        const double unit = std::pow(10.0, -decimals);
+        return std::abs(std::round(value / unit) * unit - value);
+    };
+    while (decimals < 3 && off() > 5e-5 * std::abs(value)) ++decimals;
+    return decimals;
+}
+
+/// "320 to 2200", both ends rounded by half of what lies between them, or to so many decimals.
 inline std::string range_words(double lower, double upper) {
     const int decimals = decimals_of(0.5 * (upper - lower));
+    return to_decimals(lower, decimals) + " to " + to_decimals(upper, decimals);
+}
+inline std::string range_words(double lower, double upper, int decimals) {
     return to_decimals(lower, decimals) + " to " + to_decimals(upper, decimals);
 }
 
