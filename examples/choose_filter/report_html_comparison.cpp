@@ -75,6 +75,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const LimitsVerdict verdict = limits_verdict(input, candidate);
         if (!verdict.failed.empty()) tag("bad", "fails a limit");
         else if (!verdict.known()) tag("plain", "limits not all known");
+        else if (!verdict.doubted.empty()) tag("plain", "a limit in doubt");
         // Where a least airflow is given and met, less air than now is something to know and no fault.
         if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
