@@ -31,5 +31,6 @@ printf '%-48s %8s %8s %8s\n' "instructions an item" typed raw ratio
 for program in "$build"/bench/*_instructions_*; do
     typed=$(per_item "$program" typed)
     raw=$(per_item "$program" raw)
-    printf '%-48s %8d %8d %8s\n' "$(basename "$program")" "$typed" "$raw" "$(awk "BEGIN {printf \"%.3f\", $typed / $raw}")"
+    printf '%-48s %8d %8d %8s\n' "$(basename "$program")" "$typed" "$raw" \
+        "$(awk "BEGIN {printf \"%.3f\", $typed / $raw}")"
 done

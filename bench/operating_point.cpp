@@ -60,15 +60,20 @@ void scalar(benchmark::State& state) {
     const FanCurve fan = ten_point_fan();
     const auto list = systems();
     const AirState air = fan_table_air();
+    std::size_t missing = 0;   // told after the loop: a call in it would make it keep its numbers in memory
     for (auto _ : state) {
         double sum = 0.0;
         for (const SystemCurve& system : list) {
             const OperatingFlow point = operating_flow(fan, system, air);
-            if (!point.flow) state.SkipWithError("no crossing");
+            if (!point.flow) {
+                ++missing;
+                continue;
+            }
             sum += point.flow->value();
         }
         benchmark::DoNotOptimize(sum);
     }
+    if (missing > 0) state.SkipWithError("no crossing");
     state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
 }
 BENCHMARK(scalar)->Name("operating_point/scalar");
@@ -134,16 +139,21 @@ void three_sensitivities(benchmark::State& state) {
     const FanCurve fan = ten_point_fan();
     const auto list = systems();
     const AirState air = fan_table_air();
+    std::size_t missing = 0;   // told after the loop: a call in it would make it keep its numbers in memory
     for (auto _ : state) {
         double sum = 0.0;
         for (const SystemCurve& system : list) {
             const OperatingFlowChanges changes = operating_flow_changes(fan, system, air);
-            if (!changes.flow) state.SkipWithError("no crossing");
+            if (!changes.flow) {
+                ++missing;
+                continue;
+            }
             sum += changes.flow->value() + changes.for_constant.value() + changes.for_linear.value() +
                    changes.for_quadratic.value();
         }
         benchmark::DoNotOptimize(sum);
     }
+    if (missing > 0) state.SkipWithError("no crossing");
     state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(problem_count));
 }
 BENCHMARK(three_sensitivities)->Name("operating_point/three_sensitivities");

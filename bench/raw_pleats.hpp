@@ -61,8 +61,8 @@ inline RawDrop raw_drop(const RawFilter& f, double flow, const RawAir& air) {
         refuse(f, flow, air);
     }
     const double pitch = f.width / f.count, open = pitch - 2.0 * f.thickness;
-    if (!(open > 0.0) || !(f.thickness < f.depth) || f.fold_radius > 0.0 || f.shape != PleatShape::rectangular || f.inertial_factor != 0.0 ||
-        f.gap_share != 0.5) {
+    if (!(open > 0.0) || !(f.thickness < f.depth) || f.fold_radius > 0.0 || f.shape != PleatShape::rectangular ||
+        f.inertial_factor != 0.0 || f.gap_share != 0.5) {
         throw DomainError("raw_drop: not a case of the twin");
     }
     const double inlet = f.gap_share * open, outlet = open - inlet;

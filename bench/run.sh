@@ -26,8 +26,9 @@ build=build/bench
 mkdir -p build
 cmake -S . -B "$build" -DCMAKE_BUILD_TYPE=Release -DFILTERFLOW_BUILD_TESTS=OFF -DFILTERFLOW_BUILD_EXAMPLES=OFF \
       -DFILTERFLOW_BUILD_BENCH=ON > "$build.log" 2>&1 || { cat "$build.log" >&2; exit 1; }
-[ -f "$build/bench/flags.txt" ] || { echo "bench/run.sh: Google Benchmark was not found (libbenchmark-dev)" >&2; exit 1; }
-cmake --build "$build" -j "$(nproc)" > "$build.log" 2>&1 || { cat "$build.log" >&2; exit 1; }
+[ -f "$build/bench/flags.txt" ] ||
+    { echo "bench/run.sh: Google Benchmark was not found (libbenchmark-dev)" >&2; exit 1; }
+cmake --build "$build" -j "$(nproc)" --target benchmarks > "$build.log" 2>&1 || { cat "$build.log" >&2; exit 1; }
 
 parts=$(mktemp -d)
 trap 'rm -rf "$parts"' EXIT

@@ -103,7 +103,7 @@ inline RawFlow raw_operating_flow(const RawFan& fan, const RawSystem& system, co
     const detail::PolynomialSystem polynomial = raw_polynomial(system, air, fan.stated_air.density / air.density);
     if (!(fan.falls && polynomial.complete)) throw DomainError("raw_operating_flow: not a case of the fast way");
     const detail::FallingFanRoot root =
-        detail::falling_fan_root(fan.pressure, polynomial.constant, polynomial.linear, polynomial.quadratic);
+        detail::falling_fan_root<false>(fan.pressure, polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
     return {root.status, root.flow};
 }

@@ -8,12 +8,15 @@ endif()
 add_library(filterflow_warnings INTERFACE)
 target_compile_options(filterflow_warnings INTERFACE ${FILTERFLOW_WARNING_FLAGS})
 
-# Several sources of a target as one (CMake's unity build), by option: what they share is compiled once. Their names at
-# the top then meet, so a local name may hide another source's: -Wshadow stays with builds of single sources.
+# The sources of a target as one (CMake's unity build), or so many at a time, by option: what they share is compiled
+# once. Their names at the top then meet, so a local name may hide another source's: -Wshadow stays with builds of
+# single sources.
 target_compile_options(filterflow_warnings INTERFACE $<$<BOOL:$<TARGET_PROPERTY:UNITY_BUILD>>:-Wno-shadow>)
-function(filterflow_join_sources target)
+function(filterflow_join_sources target)   # filterflow_join_sources(TARGET [SOURCES_AT_A_TIME])
+  set(size 0 ${ARGN})   # 0: all
+  list(GET size -1 size)
   if(FILTERFLOW_JOIN_SOURCES)
-    set_target_properties(${target} PROPERTIES UNITY_BUILD ON UNITY_BUILD_BATCH_SIZE 6)
+    set_target_properties(${target} PROPERTIES UNITY_BUILD ON UNITY_BUILD_BATCH_SIZE ${size})
   endif()
 endfunction()
 

@@ -72,7 +72,8 @@ int main() {
     }
     std::printf("\n\n# verdicts on the data\n");
     for (const SizeEfficiency& e : efficiency.ranges) {
-        for (const std::string& verdict : e.quality) std::printf("# %s: %s\n", range_text(e.range).c_str(), verdict.c_str());
+        for (const std::string& verdict : e.quality)
+            std::printf("# %s: %s\n", range_text(e.range).c_str(), verdict.c_str());
     }
     const Velocity face_velocity = 1.5 * m_per_s;
     MinimumEfficiencyCurves clean_only;

@@ -29,7 +29,8 @@ difference, doubt = ff.pressure_drop_difference(filters["fine"], filters["coarse
 print("difference ", np.round(difference.to("Pa"), 1), "Pa, standard uncertainties", np.round(doubt.to("Pa"), 1))
 
 # Where each runs in the building's air handler, and from which resistance on the airflow is too little.
-fan = ff.fan_curve(flow=ff.quantity([800, 1200, 1600, 2000], "cfm"), pressure=ff.quantity([1.10, 0.95, 0.62, 0.10], "inH2O"),
+fan = ff.fan_curve(flow=ff.quantity([800, 1200, 1600, 2000], "cfm"),
+                   pressure=ff.quantity([1.10, 0.95, 0.62, 0.10], "inH2O"),
                    power=ff.quantity([560, 640, 700, 720], "W"), stated_air=ff.fan_table_air(), kind="external static")
 ducts = ff.system_from_design_point("1500 cfm", "0.4 inH2O", ff.fan_table_air())
 least_airflow = ff.quantity("1350 cfm")
@@ -63,7 +64,8 @@ life = ff.filter_life(installation)
 print(f"{life.reason} after {life.time.to('h'):.0f} running hours")
 prices = dict(filters="24 money", labour="15 money", electricity="0.24 money/kWh", annual_volume="8e6 m3")
 change = ff.find_change_interval(installation, **prices)
-print(f"{change.reason}: change every {change.interval.to('h'):.0f} h, {change.annual_cost.to('money'):.0f} money a year")
+print(f"{change.reason}: change every {change.interval.to('h'):.0f} h, "
+      f"{change.annual_cost.to('money'):.0f} money a year")
 dust = ff.quantity([20, 40, 60, 80, 100], "ug/m3")
 swept = ff.find_change_intervals(installation, dust_concentration=dust, **prices)
 print("change after", np.round(swept.interval.to("h")), "h in dust of", dust.to("ug/m3"), "ug/m3")

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 // Filters put in order by peak counts: half a gram of mineral test dust on each, a counter in the box below.
 //
-// The readings are invented: pleats on the bench of the Tern Lane Arts Centre, which does not exist. Each filter had two
-// runs with a fresh specimen, and there were two runs without any. dust_test_caution() goes with every such test.
+// The readings are invented: pleats on the bench of the Tern Lane Arts Centre, which does not exist. Each filter had
+// two runs with a fresh specimen, and there were two runs without any. dust_test_caution() goes with every such test.
 #include <cstdio>
 #include <string>
 #include <vector>
@@ -59,7 +59,8 @@ void print(const PeakCountOrder& order) {
         }
         for (const std::string& note : f.notes) std::printf("# %s: %s\n", f.name.c_str(), note.c_str());
     }
-    for (const PeakCountRefusal& r : order.refused) std::printf("# refused, %s: %s\n", r.what.c_str(), r.reason.c_str());
+    for (const PeakCountRefusal& r : order.refused)
+        std::printf("# refused, %s: %s\n", r.what.c_str(), r.reason.c_str());
     for (const std::string& text : order.rests_on) std::printf("# rests on %s\n", text.c_str());
     for (const std::string& text : order.would_help) std::printf("# would help: %s\n", text.c_str());
 }

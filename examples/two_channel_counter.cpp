@@ -18,7 +18,8 @@ using namespace filterflow::units;
 namespace {
 
 void print_estimate(const FractionalEfficiency& efficiency, const Velocity& face_velocity) {
-    const AirState air = moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
+    const AirState air =
+        moist_air({.temperature = from_celsius(21), .pressure = 101.3 * kPa, .relative_humidity = 0.4});
     const std::array<SizeRange, 2> bands{efficiency.ranges[0].range, efficiency.ranges[1].range};
     const BandDraws draws = band_draws(bands, typical_capture_prior(), air);
     const BandEstimate estimate = estimate_from_bands(efficiency, draws);
@@ -81,9 +82,10 @@ int main() {
     }
     for (const auto& [name, dust] : {std::pair{"PM2.5", urban_pm25()}, {"PM10", rural_pm10()}}) {
         const MassEfficiency removed = mass_efficiency(efficiency, dust);
-        std::printf("\nshare of %s removed: estimate %.0f %%, bounds %.0f to %.0f %%; %.0f %% of the mass was measured\n",
-                    name, 100 * removed.estimate.value, 100 * removed.bounds.lower, 100 * removed.bounds.upper,
-                    100 * removed.measured_share);
+        std::printf(
+            "\nshare of %s removed: estimate %.0f %%, bounds %.0f to %.0f %%; %.0f %% of the mass was measured\n", name,
+            100 * removed.estimate.value, 100 * removed.bounds.lower, 100 * removed.bounds.upper,
+            100 * removed.measured_share);
         for (const std::string& assumption : removed.assumptions) std::printf("  %s\n", assumption.c_str());
     }
     const Velocity face_velocity = 1.5 * m_per_s;

@@ -100,15 +100,16 @@ Evaluation evaluate(const char* title, const FlowReading& nozzle) {
 
     const auto [drop, flow] = propagate<9>(corrected_drop, inputs);
     std::printf("%s\n", title);
-    std::printf("  flow on the bench %.3f m3/s +- %.3f (standard uncertainty)\n", flow.value, flow.standard_uncertainty());
+    std::printf("  flow on the bench %.3f m3/s +- %.3f (standard uncertainty)\n", flow.value,
+                flow.standard_uncertainty());
     std::printf("  budget of the drop at 0.070 m3/s, 1.204 kg/m3\n");
     for (const BudgetRow<double>& row : uncertainty_budget(drop, BudgetRows::by_name).rows) {
         std::printf("    %-26s %-11s %5.2f Pa %5.1f %%\n", row.name.c_str(), words(row.shape), row.contribution,
                     100.0 * row.share);
     }
     const ExpandedUncertainty<double> expanded = expanded_uncertainty(drop);
-    std::printf("  first order: %.1f Pa, standard uncertainty %.1f Pa, k = %.2f (%.0f degrees of freedom)\n", drop.value,
-                drop.standard_uncertainty(), expanded.coverage_factor, expanded.degrees_of_freedom);
+    std::printf("  first order: %.1f Pa, standard uncertainty %.1f Pa, k = %.2f (%.0f degrees of freedom)\n",
+                drop.value, drop.standard_uncertainty(), expanded.coverage_factor, expanded.degrees_of_freedom);
 
     const int digits = 1;
     const MonteCarloResult drawn = monte_carlo(corrected_drop, inputs, {.seed = 2026, .significant_digits = digits,

@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: BSL-1.0
 """count_results.py JUNIT_XML CTEST_STATUS: prints "passed failed".
 
-A Catch2 executable and a run of Python's unittest count by their test cases, any other test of ctest as one. A test that did not run, or
-that failed without a summary of its cases (a crash), counts as one failure; so does a ctest that failed without a
-failed test.
+A Catch2 executable and a run of Python's unittest count by their test cases, any other test of ctest as one. A test
+that did not run, or that failed without a summary of its cases (a crash), counts as one failure; so does a ctest that
+failed without a failed test.
 """
 import re
 import sys

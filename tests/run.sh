@@ -90,7 +90,7 @@ configuration() {
     fi
 }
 
-configuration release all all_verify_interface_header_sets
+configuration release all
 
 if [[ $fast == 0 ]]; then
     export FILTERFLOW_SWEEP_FACTOR="$sanitizer_sweep"

@@ -187,7 +187,8 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
             static const char* const months[] = {"January", "February", "March",     "April",   "May",      "June",
                                                  "July",    "August",   "September", "October", "November", "December"};
             if (!c.calendar) return std::string();
-            const Time shortest = c.calendar->from[c.calendar->shortest], longest = c.calendar->from[c.calendar->longest];
+            const Time shortest = c.calendar->from[c.calendar->shortest];
+            const Time longest = c.calendar->from[c.calendar->longest];
             if (longest / shortest < 1.01) return std::string("no season");
             return std::string(months[c.calendar->shortest]) + "; " + months[c.calendar->longest];
         });

@@ -73,7 +73,7 @@ class Filter:
         self.media_area, self.loss = media_area, loss                # m2; entry and exit loss coefficient
         self.charge = charge                                         # strength of charged capture
         self.pleats, self.pleat_depth = pleats, pleat_depth          # count over the width; m
-        self.growth, self.straight_from = growth, straight_from      # kg/m2 of medium: scale of the exponential, its end
+        self.growth, self.straight_from = growth, straight_from      # kg/m2 of medium: scale of exponential, its end
         self.arrestance = arrestance                                 # of the dust: at first, and gain towards the end
         self.dust_steps = dust_steps                                 # g fed, totals
 
@@ -304,7 +304,8 @@ def main():
 
     write(directory, "empty_stand.csv", "Bare test section, fan knob turned down in seven steps.", bench,
           pressure_rows(manometer, nozzle, None))
-    write(directory, "correlation_counts.csv", "No filter in place: how the downstream line counts beside the upstream one.",
+    write(directory, "correlation_counts.csv",
+          "No filter in place: how the downstream line counts beside the upstream one.",
           ["place", "duration [s]"] + channels, [[r[0], "60"] + r[1:] for r in count_rows(noise, None)])
     for tested in FILTERS:
         write(directory, tested.key + "_pressure.csv", "Clean, fan knob turned down in five steps.", bench,
@@ -312,14 +313,17 @@ def main():
         write(directory, tested.key + "_counts.csv", "Clean, one-minute samples in turn, at 1.5 m/s.",
               ["place", "duration [s]"] + channels, [[r[0], "60"] + r[1:] for r in count_rows(noise, tested)])
         if tested.key != "flat_pad":
-            write(directory, tested.key + "_discharged_counts.csv", "A second specimen, discharged first; samples as before.",
+            write(directory, tested.key + "_discharged_counts.csv",
+                  "A second specimen, discharged first; samples as before.",
                   ["place", "duration [s]"] + channels,
                   [[r[0], "60"] + r[1:] for r in count_rows(noise, tested, charged=False)])
-        write(directory, tested.key + "_loading.csv", "Mineral test dust fed in steps at full fan speed; dust behind the filter weighed.",
+        write(directory, tested.key + "_loading.csv",
+              "Mineral test dust fed in steps at full fan speed; dust behind the filter weighed.",
               ["dust fed [g]", "dust passed [g]"] + bench, loading_rows(noise, manometer, nozzle, tested))
     table = ["flow [cfm]", "static pressure [inH2O]", "power [W]"]
     write(directory, "fan_belt.csv", "Fan table, one belt speed, electric power at the plug.", table, belt_fan_rows())
-    write(directory, "fan_drive.csv", "Fan table under a speed drive that holds 1600 cfm up to 2.2 inH2O.", table, drive_fan_rows())
+    write(directory, "fan_drive.csv", "Fan table under a speed drive that holds 1600 cfm up to 2.2 inH2O.", table,
+          drive_fan_rows())
 
 
 if __name__ == "__main__":

@@ -54,7 +54,8 @@ def concentration(day, hour, chance):
 def main():
     here = pathlib.Path(__file__).resolve().parent
     target = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else here / "runtime.csv"
-    lines = ["# Invented by make_runtime.py: a year of the air handler of the Tern Lane Arts Centre, which is invented, too.",
+    lines = ["# Invented by make_runtime.py: a year of the air handler of the Tern Lane Arts Centre, which is "
+             "invented, too.",
              "hour,running,dust [ug/m3]"]
     chance = noise()
     for day in range(365):

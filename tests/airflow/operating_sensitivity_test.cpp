@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // First-order answers of operating points: against differences, against dual numbers, and in what they mean.
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <random>
@@ -11,6 +12,7 @@
 #include <filterflow/numeric/dual.hpp>
 
 #include "airflow/airflow_fans.hpp"
+#include "airflow/random_fans.hpp"
 #include "support/catch.hpp"
 #include "support/sweep.hpp"
 
@@ -120,6 +122,48 @@ TEST_CASE("sensitivities agree with dual numbers on random systems", "[own]") {
     CHECK(met > test::sweep_length(300) / 2);
 }
 
+TEST_CASE("the answer that the last step of a solve leaves is one over the slope at the crossing", "[own]") {
+    // The crossing followed in extended precision, and what rounding of slope and flow may do to the quotient.
+    std::mt19937_64 random(43);
+    std::uniform_real_distribution<double> unit(0.0, 1.0), decades(-2.0, 2.0);
+    std::size_t met = 0;
+    double worst = 0.0, worst_of_flow = 0.0;
+    for (std::size_t i = 0; i < test::sweep_length(200000); ++i) {
+        const FanCurve fan = test::random_fan(random, true);
+        const double a = i % 3 == 0 ? 0.0 : 400.0 * (unit(random) - 0.1);
+        const double b = i % 4 == 0 ? 0.0 : 100.0 * std::pow(10.0, decades(random));
+        const double c = i % 5 == 0 ? 0.0 : 10.0 * std::pow(10.0, 2.0 * decades(random));
+        const detail::FallingFanRoot root = detail::falling_fan_root(fan.pressure_curve(), a, b, c);
+        const detail::FallingFanRoot without = detail::falling_fan_root<false>(fan.pressure_curve(), a, b, c);
+        REQUIRE(root.status == without.status);
+        if (root.status != OperatingStatus::single_crossing) continue;
+        worst_of_flow = std::max(worst_of_flow, std::abs(root.flow - without.flow) / root.flow);
+        const CubicSegment& piece = fan.pressure_curve().segments()[root.segment];
+        const long double x0 = fan.pressure_curve().knots()[root.segment];
+        long double q = root.flow, slope = 0.0L, bend = 0.0L;
+        for (int k = 0; k < 3; ++k) {
+            const long double t = q - x0;
+            const long double p = piece.c0 + t * (piece.c1 + t * (piece.c2 + t * piece.c3)) - (a + q * (b + q * c));
+            slope = piece.c1 + t * (2 * piece.c2 + t * 3 * piece.c3) - (b + 2 * c * q);
+            bend = 2 * piece.c2 + 6 * t * piece.c3 - 2 * c;
+            q -= k < 2 ? p / slope : 0.0L;
+        }
+        // All but flat: rounding decides, and may send Newton's step away.
+        if (!(slope < -1.0L && std::abs(q - root.flow) < 1e-12L * root.flow)) continue;
+        ++met;
+        const long double t = q - x0;
+        const long double of_fan =
+            std::abs(piece.c1) + std::abs(t) * (std::abs(2 * piece.c2) + std::abs(3 * piece.c3 * t));
+        const double rounding =
+            2.2e-16 * static_cast<double>((of_fan + b + 2 * c * q + std::abs(bend) * q) / -slope);
+        const double error = static_cast<double>(std::abs(root.answer * slope - 1.0L));
+        worst = std::max(worst, error / (1e-12 + 30.0 * rounding));
+    }
+    CHECK(met > test::sweep_length(200000) / 3);
+    CHECK(worst < 1.0);
+    CHECK(worst_of_flow < 1e-14);
+}
+
 TEST_CASE("the textbook form of a small added resistance", "[own]") {
     // d ln Q = -(dp/p) / (n - f): n and f are the slopes of ln p over ln Q of system and fan.
     const FanCurve fan = fan_curve(test::reference_fan_table("FC_PSC_synthetic"));
@@ -170,4 +214,5 @@ TEST_CASE("no operating point, no sensitivities", "[own]") {
     CHECK_THROWS_WITH(operating_flow_changes(turning, SystemCurve{.constant_pressure = 9 * Pa}, air),
                       Contains("both flat"));
     CHECK_THROWS_AS(operating_sensitivities(turning, SystemCurve{.constant_pressure = 9 * Pa}, air), NoSolution);
+    CHECK_THROWS_WITH(operating_state(turning, SystemCurve{.constant_pressure = 9 * Pa}, air), Contains("both flat"));
 }

@@ -138,7 +138,8 @@ TEST_CASE("a charged medium is that of the electret theory, and captures more", 
     // -ln P is interpolated between 42 sizes, 1 % off at most here.
     CHECK(std::log(draws.penetration[0]) == Approx(std::log(penetration(layer, Particle{1 * um}, air))).epsilon(1e-2));
     CHECK(draws.penetration[0] < 0.5 * uncharged);
-    // The medium's curve itself, finer than any band: 0.346 um is the smallest size of E1, 0.15 um below what bands ask.
+    // The medium's curve itself, finer than any band: 0.346 um is the smallest size of E1,
+    // 0.15 um below what bands ask.
     const detail::SizeNodes nodes;
     const detail::DrawnMedium medium = detail::drawn_medium(certain_prior(40 * uC_per_m2), air, nodes, 3);
     for (const double size : {0.15, 0.346, 1.0, 5.0}) {
@@ -162,7 +163,9 @@ TEST_CASE("intervals of the averages hold the truth as often as they say", "[own
     for (std::size_t t = 0; t < trials; ++t) {
         const CapturePrior truth = random_truth(short_prior(), random);
         const BandDraws one = band_draws(two_bands, truth, duct_design_air());
-        const auto read = [&](std::size_t b) { return std::clamp(one.penetration[b] + 0.03 * normal(random), 0.0, 1.0); };
+        const auto read = [&](std::size_t b) {
+            return std::clamp(one.penetration[b] + 0.03 * normal(random), 0.0, 1.0);
+        };
         const BandEstimate estimate = estimate_from_bands(measured(read(0), read(1), 0.03), short_draws());
         if (!estimate.averages) continue;
         ++judged;
@@ -315,6 +318,7 @@ TEST_CASE("priors and bands that are none are refused", "[own]") {
     FractionalEfficiency one = measured(0.4, 0.1, 0.02);
     one.ranges.pop_back();
     CHECK_THROWS_WITH(estimate_from_bands(one, short_draws()), Contains("no efficiency in the band above 2.5 um"));
-    CHECK_THROWS_WITH(estimate_from_bands(measured(0.4, 0.1, 0.0), short_draws()), Contains("upper end of the penetration"));
+    CHECK_THROWS_WITH(estimate_from_bands(measured(0.4, 0.1, 0.0), short_draws()),
+                      Contains("upper end of the penetration"));
     CHECK_THROWS_WITH(estimate_from_bands(measured(0.4, 0.1, 0.02), BandDraws{}), Contains("do not fit together"));
 }

@@ -30,7 +30,8 @@ void check_series(const ReferenceTable& table, const std::string& input, const s
     const CountRatio ratio = count_ratio({up, down, up_background, down_background});
     const auto individual = numbers(table, output + ": individual ratios");
     REQUIRE(ratio.individual.size() == individual.size());
-    for (std::size_t i = 0; i < individual.size(); ++i) CHECK(ratio.individual[i] == Approx(individual[i]).margin(1e-9));
+    for (std::size_t i = 0; i < individual.size(); ++i)
+        CHECK(ratio.individual[i] == Approx(individual[i]).margin(1e-9));
     CHECK(ratio.value == Approx(numbers(table, output + ": mean")[0]).margin(1e-9));
     CHECK(ratio.standard_deviation == Approx(numbers(table, output + ": sample standard deviation")[0]).margin(1e-9));
     CHECK(ratio.spread_half_width == Approx(numbers(table, output + ": half width t*s/sqrt(n)")[0]).margin(1e-9));
@@ -121,8 +122,8 @@ TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
     const std::size_t trials = test::sweep_length(10000);
     const double noise = 5.0 * std::sqrt(0.95 * 0.05 / static_cast<double>(trials));
     std::mt19937_64 random(97);
-    for (const Case& c : {Case{2000, 600, 0, 0.956, 0.985}, Case{400, 20, 0, 0.965, 0.985}, Case{100, 1, 0, 0.99, 0.995},
-                          Case{500, 40, 5, 0.975, 0.99}}) {
+    for (const Case& c : {Case{2000, 600, 0, 0.956, 0.985}, Case{400, 20, 0, 0.965, 0.985},
+                          Case{100, 1, 0, 0.99, 0.995}, Case{500, 40, 5, 0.975, 0.99}}) {
         std::poisson_distribution<int> up(c.upstream), down(c.downstream), background(std::max(c.background, 1e-9));
         std::size_t counting = 0, wider = 0;
         for (std::size_t t = 0; t < trials; ++t) {
@@ -142,7 +143,8 @@ TEST_CASE("intervals cover the ratio in simulated counts", "[own]") {
         }
         const double share = static_cast<double>(counting) / static_cast<double>(trials);
         const double share_wider = static_cast<double>(wider) / static_cast<double>(trials);
-        INFO("upstream " << c.upstream << ", downstream " << c.downstream << ": " << share << ", wider " << share_wider);
+        INFO("upstream " << c.upstream << ", downstream " << c.downstream << ": " << share << ", wider "
+                         << share_wider);
         CHECK(share >= 0.95 - noise);
         CHECK(share <= c.greatest_counting + noise);
         CHECK(share_wider >= 0.95 - noise);

@@ -178,9 +178,9 @@ TEST_CASE("samples without a filter are judged as those with one", "[own]") {
 }
 
 TEST_CASE("intervals cover the penetration in simulated counts, correlation ratio and background measured", "[own]") {
-    // 10 000 tests a case, each with samples without a filter and backgrounds. As in count_ratio_test.cpp: five standard
-    // deviations of a share of 0.95 are allowed either way. The wider of two intervals counts on both sides of the ratio,
-    // which is conservative: 98.1 and 98.2 % were held.
+    // 10 000 tests a case, each with samples without a filter and backgrounds. As in count_ratio_test.cpp: five
+    // standard deviations of a share of 0.95 are allowed either way. The wider of two intervals counts on both sides of
+    // the ratio, which is conservative: 98.1 and 98.2 % were held.
     struct Case {
         double upstream, penetration, correlation, background;
     };
@@ -190,7 +190,8 @@ TEST_CASE("intervals cover the penetration in simulated counts, correlation rati
     std::mt19937_64 random(53);
     for (const Case& c : {Case{2000, 0.3, 0.95, 2}, Case{300, 0.05, 0.9, 1}}) {
         std::poisson_distribution<int> up(c.upstream), background(c.background);
-        std::poisson_distribution<int> behind((c.upstream - c.background) * c.penetration * c.correlation + c.background);
+        std::poisson_distribution<int> behind((c.upstream - c.background) * c.penetration * c.correlation +
+                                              c.background);
         std::poisson_distribution<int> without((c.upstream - c.background) * c.correlation + c.background);
         const auto drawn = [&](std::poisson_distribution<int>& from, std::size_t n) {
             std::vector<double> counts;

@@ -176,7 +176,8 @@ TEST_CASE("loss factors refuse what is no reading of one counter", "[own]") {
     const CounterLoss loss{.dead_time = 5e-6 * s};
     const SizeRangeCounts good = band(0.3, 0.5, {100, 100}, {50});
     SizeRangeCounts other = band(0.5, 1.0, {100, 100, 100}, {50});
-    CHECK_THROWS_WITH(with_loss_factors(std::vector{good, other}, loss), Contains("number of upstream samples in 0.5-1 um = 3"));
+    CHECK_THROWS_WITH(with_loss_factors(std::vector{good, other}, loss),
+                      Contains("number of upstream samples in 0.5-1 um = 3"));
     other = band(0.5, 1.0, {100, 100}, {50});
     other.sample_time = 20 * s;
     CHECK_THROWS_WITH(with_loss_factors(std::vector{good, other}, loss), Contains("the same in every range"));
@@ -188,7 +189,8 @@ TEST_CASE("loss factors refuse what is no reading of one counter", "[own]") {
     wrong.loss_factors.upstream = {1.1};
     CHECK_THROWS_WITH(fractional_efficiency(std::vector{wrong}), Contains("number of upstream loss factors = 1"));
     wrong.loss_factors.upstream = {1.1, 0.9};
-    CHECK_THROWS_WITH(fractional_efficiency(std::vector{wrong}), Contains("upstream loss factor = 0.9; required: >= 1"));
+    CHECK_THROWS_WITH(fractional_efficiency(std::vector{wrong}),
+                      Contains("upstream loss factor = 0.9; required: >= 1"));
     const std::vector<double> up{100, 100}, down{10}, factors{1.0};
     CHECK_THROWS_WITH(count_ratio({up, down, {}, {}, 1.0, factors, {}}), Contains("number of loss factors = 1"));
 }

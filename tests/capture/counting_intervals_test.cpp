@@ -22,8 +22,8 @@ TEST_CASE("Poisson limits agree with printed ones", "[outside]") {
 }
 
 TEST_CASE("Poisson limits of one standard deviation, from memory", "[own]") {
-    // tests/reference/poisson_limits.csv, last two columns: as in Gehrels 1986 (from memory), to four digits. SciPy's of
-    // the same probability are in counting_limits.csv.
+    // tests/reference/poisson_limits.csv, last two columns: as in Gehrels 1986 (from memory), to four digits. SciPy's
+    // of the same probability are in counting_limits.csv.
     const ReferenceTable table("poisson_limits.csv");
     for (const ReferenceRow& row : table) {
         const Interval<double> one_sigma = poisson_interval(row.number("n"), 2 * 0.8413 - 1);
@@ -70,11 +70,12 @@ TEST_CASE("binomial limits agree with computed ones", "[own]") {
 TEST_CASE("the ratio of two Poisson rates agrees with computed cases", "[own]") {
     const ReferenceTable table("poisson_ratio.csv");   // conditional limits computed beside the table's making
     for (const ReferenceRow& row : table) {
-        const Interval<double> limits = poisson_ratio_interval({.downstream_count = row.number("downstream_count"),
-                                                                .downstream_exposure = row.number("downstream_exposure"),
-                                                                .upstream_count = row.number("upstream_count"),
-                                                                .upstream_exposure = row.number("upstream_exposure")},
-                                                               row.number("confidence"));
+        const Interval<double> limits =
+            poisson_ratio_interval({.downstream_count = row.number("downstream_count"),
+                                    .downstream_exposure = row.number("downstream_exposure"),
+                                    .upstream_count = row.number("upstream_count"),
+                                    .upstream_exposure = row.number("upstream_exposure")},
+                                   row.number("confidence"));
         CHECK(limits.lower == Approx(row.number("exact_conditional_lo")).epsilon(1e-7).margin(1e-15));
         CHECK(limits.upper == Approx(row.number("exact_conditional_hi")).epsilon(1e-7));
     }
@@ -93,7 +94,8 @@ TEST_CASE("limits of counts agree with those of SciPy", "[outside]") {
             limits = binomial_interval({.successes = count, .trials = row.number("of")}, probability);
         }
         if (row["kind"] == "ratio") {
-            limits = poisson_ratio_interval({.downstream_count = count, .upstream_count = row.number("of")}, probability);
+            limits =
+                poisson_ratio_interval({.downstream_count = count, .upstream_count = row.number("of")}, probability);
         }
         CHECK(limits.lower == Approx(row.number("lower")).epsilon(1e-9).margin(1e-15));
         CHECK(limits.upper == Approx(row.number("upper")).epsilon(1e-9));

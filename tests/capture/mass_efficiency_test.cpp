@@ -89,7 +89,8 @@ TEST_CASE("sizes not measured leave bounds, an input and an assumption in words"
     CHECK(mass.bounds.upper == Approx(0.4 * (1 - missing) + missing).epsilon(1e-9));
     REQUIRE(mass.assumptions.size() == 1);
     CHECK_THAT(mass.assumptions[0], Contains("0.3-0.5 um") && Contains("not measured, taken as in 0.5-2.5 um"));
-    CHECK(mass.estimate.standard_uncertainty() == Approx(std::hypot(0.01, missing * 0.6 / std::sqrt(3.0))).epsilon(1e-6));
+    CHECK(mass.estimate.standard_uncertainty() ==
+          Approx(std::hypot(0.01, missing * 0.6 / std::sqrt(3.0))).epsilon(1e-6));
 
     // The open band gives the estimate of what lies above it, but counts as not measured.
     const MassEfficiency coarse = mass_efficiency(two, rural_pm10());
@@ -101,7 +102,8 @@ TEST_CASE("sizes not measured leave bounds, an input and an assumption in words"
     CHECK(coarse.estimate.value == Approx(0.4 * part(0.3, 2.5) + 0.9 * part(2.5, 10)).epsilon(1e-9));
     CHECK(coarse.bounds.lower == Approx(0.4 * part(0.5, 2.5)).epsilon(1e-9));
     CHECK(coarse.bounds.upper == Approx(0.4 * part(0.5, 2.5) + part(0.3, 0.5) + part(2.5, 10)).epsilon(1e-9));
-    CHECK_THAT(coarse.assumptions.back(), Contains("taken as above 2.5 um, whose particles lie mostly at its lower end"));
+    CHECK_THAT(coarse.assumptions.back(),
+               Contains("taken as above 2.5 um, whose particles lie mostly at its lower end"));
 
     DustOfInterest stated = rural_pm10();
     stated.efficiency_rises_above_measured = true;

@@ -65,7 +65,8 @@ TEST_CASE("filters far apart are put in order, close ones are tied", "[own]") {
     CHECK(mentions(order.would_help, "fine and also fine"));
     // Second method for the interval: first-order uncertainty, counting and repeatability.
     const Interval<double>& limits = of(order, "coarse").interval;
-    CHECK(std::log(limits.upper / limits.lower) == Approx(2 * 1.96 * std::hypot(0.2, 1 / std::sqrt(8000.0))).epsilon(0.02));
+    CHECK(std::log(limits.upper / limits.lower) ==
+          Approx(2 * 1.96 * std::hypot(0.2, 1 / std::sqrt(8000.0))).epsilon(0.02));
 }
 
 TEST_CASE("being tied does not carry over", "[own]") {
@@ -111,7 +112,8 @@ TEST_CASE("nothing but background leaves an upper limit, and a place in the orde
 }
 
 TEST_CASE("repeatability is told from repeated runs, as their pooled scatter", "[own]") {
-    PeakCountTest test = test_of({{"a", {run(1000, 0), run(1300, 0)}}, {"b", {run(2500, 0), run(2000, 0), run(2300, 0)}}});
+    PeakCountTest test =
+        test_of({{"a", {run(1000, 0), run(1300, 0)}}, {"b", {run(2500, 0), run(2000, 0), run(2300, 0)}}});
     const PeakCountOrder order = peak_count_order(test);
     const double la = std::log(1.3), middle = (std::log(2500.0) + std::log(2000.0) + std::log(2300.0)) / 3;
     double squares = la * la / 2;
@@ -165,9 +167,11 @@ TEST_CASE("the decay factor is that of a box stepped through time", "[own]") {
         one.flow = flow * m3_per_h;
         one.feed_time = feed * s;
         one.sample_time = sample * s;
-        CHECK(peak_decay_factor(one, 0.05 * m3, Rate::from_value(deposition)) == Approx(1 / (mean * volume)).epsilon(1e-3));
+        CHECK(peak_decay_factor(one, 0.05 * m3, Rate::from_value(deposition)) ==
+              Approx(1 / (mean * volume)).epsilon(1e-3));
     }
-    CHECK_THROWS_WITH(peak_decay_factor(run(100), 0.05 * m3, Rate::from_value(0.0)), Contains("flow or feed_time is not given"));
+    CHECK_THROWS_WITH(peak_decay_factor(run(100), 0.05 * m3, Rate::from_value(0.0)),
+                      Contains("flow or feed_time is not given"));
 }
 
 TEST_CASE("unlike runs are refused, or corrected where box, flow and feed are known", "[own]") {
@@ -205,7 +209,8 @@ TEST_CASE("unlike runs are refused, or corrected where box, flow and feed are kn
     CHECK_THAT(refusal(peak_count_order(test), "corrected penetration"), Contains("the correction would be a guess"));
     test.box_volume = 0.1 * m3;
     test.filters[0].runs[0].feed_time.reset();
-    CHECK_THAT(refusal(peak_count_order(test), "corrected penetration"), Contains("time of feeding of tight is not known"));
+    CHECK_THAT(refusal(peak_count_order(test), "corrected penetration"),
+               Contains("time of feeding of tight is not known"));
     test = test_of({{"a", {made(2e5, 15)}}, {"b", {made(2e5, 15)}}});
     test.filters[0].runs[0].feed_time = 10 * s;
     test.dose_repeatability = 0.1;
@@ -257,8 +262,8 @@ TEST_CASE("intervals of relative penetration hold the truth as often as they say
         bool stated;
         double greatest;
     };
-    for (const Case& c : {Case{0.3, 0.15, 1, true, 0.97}, Case{0.01, 0.15, 1, true, 0.985}, Case{0.3, 0.15, 3, false, 0.98},
-                          Case{0.3, 0.3, 2, true, 0.975}}) {
+    for (const Case& c : {Case{0.3, 0.15, 1, true, 0.97}, Case{0.01, 0.15, 1, true, 0.985},
+                          Case{0.3, 0.15, 3, false, 0.98}, Case{0.3, 0.3, 2, true, 0.975}}) {
         std::size_t held = 0;
         for (std::size_t t = 0; t < trials; ++t) {
             const auto make = [&](double mean) {
@@ -286,7 +291,8 @@ TEST_CASE("intervals of relative penetration hold the truth as often as they say
 TEST_CASE("what is no test by peak count is refused", "[own]") {
     CHECK_THROWS_WITH(peak_count_order(test_of({})), Contains("number of filters = 0"));
     CHECK_THROWS_WITH(peak_count_order(test_of({{"a", {}}})), Contains("number of runs of a = 0"));
-    CHECK_THROWS_WITH(peak_count_order(test_of({{"a", {run(1)}}, {"a", {run(2)}}})), Contains("two filters are called a"));
+    CHECK_THROWS_WITH(peak_count_order(test_of({{"a", {run(1)}}, {"a", {run(2)}}})),
+                      Contains("two filters are called a"));
     CHECK_THROWS_WITH(peak_count_order(test_of({{"a", {run(-1)}}})), Contains("peak_count of a = -1 particles"));
     PeakCountTest test = test_of({{"a", {run(1)}}});
     test.filters[0].runs[0].dose = 0 * g;

@@ -96,8 +96,8 @@ TEST_CASE("the image force's term by its published equation in other units", "[o
 }
 
 TEST_CASE("an electret's groups from its charges one by one", "[own]") {
-    // Second method: charge sigma cos(theta) on the fibre as line charges round its circumference. The fibre's substance
-    // answers with bound charge, (e_f - 1) eps0 times the field inside, which is even: found by iteration.
+    // Second method: charge sigma cos(theta) on the fibre as line charges round its circumference. The fibre's
+    // substance answers with bound charge, (e_f - 1) eps0 times the field inside, which is even: found by iteration.
     const double d = 0.4e-6, slip = 1.4, mu = 1.81e-5, f = 5e-6, u = 0.1, sigma = 2e-5, e0 = 8.8541878128e-12;
     const double pi = std::numbers::pi, radius = f / 2, mobility = slip / (3 * pi * mu * d);
     const auto field = [&](double charge, double x) {   // on the axis of the dipole, x from the centre

@@ -101,8 +101,8 @@ TEST_CASE("a few coarse readings do not tell a charge from finer fibres", "[own]
 }
 
 TEST_CASE("a charge may be needed and yet not be told apart from the fibres", "[own]") {
-    // Five sizes at one velocity, without noise: no fibres without charge come near, but much or little charge on fine or
-    // coarse fibres do almost alike.
+    // Five sizes at one velocity, without noise: no fibres without charge come near, but much or little charge on fine
+    // or coarse fibres do almost alike.
     FibreFitInput input = readings_of(8.66, 0.12, 32.0, 0.0, 1);
     FibreLayer layer{.medium = {.thickness = input.thickness, .geometric_fibre_diameter = 8.66 * um, .solidity = 0.12},
                      .velocity = 0.1 * m_per_s,

@@ -17,8 +17,8 @@ using namespace single_fibre_table;
 using filterflow::test::ReferenceTable;
 
 TEST_CASE("size of greatest penetration with the published constants of Lee and Liu, from memory", "[own]") {
-    // Lee and Liu 1980, constants 0.885 and 1.44 (from memory; tests/reference/particle_capture_checks.csv), applied here
-    // to their groups by hand.
+    // Lee and Liu 1980, constants 0.885 and 1.44 (from memory; tests/reference/particle_capture_checks.csv), applied
+    // here to their groups by hand.
     const std::string constants =
         ReferenceTable("particle_capture_checks.csv").row("id", "most penetrating size")["expected"];
     const double of_size = std::stod(constants);

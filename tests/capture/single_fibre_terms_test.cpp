@@ -134,10 +134,10 @@ TEST_CASE("interception is the streamline one particle radius off the fibre", "[
 }
 
 TEST_CASE("slip on the fibre lets streamlines closer by 1.996 Kn/R", "[own]") {
-    // Second method: the stream function r sin theta (A + B/r^2 + C ln r + D r^2) in the cell of Kuwabara with Maxwell's
-    // slip at the fibre, u_t = 0.998 Kn r d(u_t/r)/dr, no flow through it, and at the rim no vorticity and the whole
-    // flow. The ratio of both streamlines one particle radius off the fibre, first order in Kn and R. A constant of
-    // 1.9996, which is read, too, would be 0.2 % off.
+    // Second method: the stream function r sin theta (A + B/r^2 + C ln r + D r^2) in the cell of Kuwabara with
+    // Maxwell's slip at the fibre, u_t = 0.998 Kn r d(u_t/r)/dr, no flow through it, and at the rim no vorticity and
+    // the whole flow. The ratio of both streamlines one particle radius off the fibre, first order in Kn and R. A
+    // constant of 1.9996, which is read, too, would be 0.2 % off.
     const auto streamline = [](double a, double r, double knudsen) {
         const double slip = 0.998 * knudsen;
         // A + B + D = 0: no flow through the fibre. C = -4 D/a: no vorticity at the rim.

@@ -86,18 +86,21 @@ TEST_CASE("the fine pleat looks better as read than it is", "[own]") {
     const FilterResult& deep = filters[index_of(filters, "4-inch pleat")];
     const std::size_t common = 1;   // 400 fpm
     const double read = as_read(fine) / as_read(deep);
-    const double corrected = fine.pressure_at_velocities.at(common)->value / deep.pressure_at_velocities.at(common)->value;
+    const double corrected =
+        fine.pressure_at_velocities.at(common)->value / deep.pressure_at_velocities.at(common)->value;
     // As read about twice the lightest filter; at one flow more than three times.
     CHECK(read < 2.2);
     CHECK(corrected > 3.2);
     // No other filter gains as much from the stand's slowing fan.
     for (const FilterResult& filter : filters) {
         if (filter.name == fine.name) continue;
-        const double other = (filter.pressure_at_velocities.at(common)->value / deep.pressure_at_velocities.at(common)->value) /
-                             (as_read(filter) / as_read(deep));
+        const double other =
+            (filter.pressure_at_velocities.at(common)->value / deep.pressure_at_velocities.at(common)->value) /
+            (as_read(filter) / as_read(deep));
         CHECK(other < corrected / read);
     }
-    // The order stands: on one falling fan curve it can only change where element curves cross (stand/pressure_only.hpp).
+    // The order stands: on one falling fan curve it can only change where element curves cross
+    // (stand/pressure_only.hpp).
     for (const FilterResult& a : filters) {
         for (const FilterResult& b : filters) {
             if (!(as_read(a) < as_read(b))) continue;

@@ -39,7 +39,9 @@ void check(const std::vector<BadInput>& inputs) {
 
 }   // namespace
 
-TEST_CASE("the study that the others are made of is read", "[own]") { CHECK(message_of({}) == "read without an error"); }
+TEST_CASE("the study that the others are made of is read", "[own]") {
+    CHECK(message_of({}) == "read without an error");
+}
 
 TEST_CASE("files that are not there, or hold nothing", "[own]") {
     check({
@@ -467,7 +469,8 @@ hint: 'dust fed' is the total so far, not the portion of this step)"},
 }
 
 TEST_CASE("a text that is not UTF-8 is refused before the parser meets it", "[own]") {
-    for (const char* bad : {"\xB0", "\xC0\x80", "\xE0\x80\x80", "\xED\xA0\x80", "\xF5\x80\x80\x80", "\xF0\x80\x80\x80", "\xC3"}) {
+    for (const char* bad :
+         {"\xB0", "\xC0\x80", "\xE0\x80\x80", "\xED\xA0\x80", "\xF5\x80\x80\x80", "\xF0\x80\x80\x80", "\xC3"}) {
         const std::string text = std::string("[study]\ntitle = '''caf") + bad + "'''\n";
         try {
             (void)read_study("study.toml", MemoryFiles({{"study.toml", text}}));
@@ -481,7 +484,8 @@ TEST_CASE("a text that is not UTF-8 is refused before the parser meets it", "[ow
         }
     }
     // Two, three and four bytes are read.
-    CHECK(message_of({{"study.toml", "Two pleats", "\xC2\xB0 \xE2\x82\xAC \xF0\x9F\x8C\xAC"}}) == "read without an error");
+    CHECK(message_of({{"study.toml", "Two pleats", "\xC2\xB0 \xE2\x82\xAC \xF0\x9F\x8C\xAC"}}) ==
+          "read without an error");
 }
 
 TEST_CASE("a study file that is not there", "[own]") {
@@ -547,8 +551,9 @@ hint: is it in cents, and the price of filters is not? Both are in the currency 
       |                                                                ^
 hint: the choices are 'induction', 'electronically commutated, constant torque', 'electronically commutated, constant airflow')"},
     });
-    CHECK_THAT(message_of({{"study.toml", R"(dust_equivalence = "1.5 +- 40 %")", R"(dust_equivalence = "1.5 +- 1.5")"}}),
-               Contains("'dust_equivalence' = 1.5 +- 1.5 has an interval that reaches 0"));
+    CHECK_THAT(
+        message_of({{"study.toml", R"(dust_equivalence = "1.5 +- 40 %")", R"(dust_equivalence = "1.5 +- 1.5")"}}),
+        Contains("'dust_equivalence' = 1.5 +- 1.5 has an interval that reaches 0"));
     CHECK_THAT(message_of({{"study.toml", R"(dust_equivalence = "1.5 +- 40 %")", "dust_equivalence = -1"}}),
                Contains("'dust_equivalence' = -1 is out of range; allowed: 0.001 to 1000"));
     CHECK_THAT(message_of({{"study.toml", R"("1.5 +- 40 %")", "1.5"}}),
@@ -559,10 +564,11 @@ hint: the choices are 'induction', 'electronically commutated, constant torque',
           "read without an error");
     CHECK_THAT(message_of({{"study.toml", "title = \"Two pleats\"", R"(comparison_flows = ["0 cfm"])"}}),
                Contains("the comparison flow 0 m3/s is out of range; allowed: above 0, up to 1000 m3/s"));
-    CHECK_THAT(message_of({{"study.toml", R"(pressure = "external static"})",
-                            R"(pressure = "external static", motor = "electronically commutated, constant airflow"})"}}),
-               Contains("contradicts [[system]] control = \"fixed speed\"") &&
-                   EndsWith("hint: set control = \"holds airflow\""));
+    CHECK_THAT(
+        message_of({{"study.toml", R"(pressure = "external static"})",
+                     R"(pressure = "external static", motor = "electronically commutated, constant airflow"})"}}),
+        Contains("contradicts [[system]] control = \"fixed speed\"") &&
+            EndsWith("hint: set control = \"holds airflow\""));
     const auto of_room = [](const std::string& room) {
         return message_of({{"study.toml", R"(limits = {least_airflow = "800 cfm"})", "room = {" + room + "}"}});
     };

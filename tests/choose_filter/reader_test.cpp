@@ -109,7 +109,9 @@ TEST_CASE("the room that a system serves is read", "[own]") {
         return study_of(edited(two_pleats(), {{"study.toml", R"(limits = {least_airflow = "800 cfm"})", room}}));
     };
     const RoomInput room = with(R"(room = {volume = "420 m3", outdoor_air = "60 m3/h", infiltration = "0.3 1/h", )"
-                                R"(penetration = "80 %", outdoor_pm25 = "10 ug/m3 +- 20 %"})").systems.at(0).room.value();
+                                R"(penetration = "80 %", outdoor_pm25 = "10 ug/m3 +- 20 %"})")
+                               .systems.at(0)
+                               .room.value();
     CHECK(room.volume.value() == 420.0);
     CHECK(room.outdoor_air->value() == Approx(60.0 / 3600).epsilon(1e-12));
     CHECK(room.infiltration->value() == Approx(0.3 / 3600).epsilon(1e-12));
@@ -158,7 +160,8 @@ TEST_CASE("a counter with two channels gives two bands, and no class", "[own]") 
 TEST_CASE("more particles downstream than upstream is a warning with size and likely cause", "[own]") {
     const StudyResult result = study_result(study_of(edited(
         two_pleats(), {{"counts.csv", "6640,236", "16640,236"}, {"counts.csv", "6725,221", "16725,221"}})));
-    CHECK(any_contains(result.filters[0].warnings, "counts 0.5-2.5 um: more particles behind the filter than before it"));
+    CHECK(
+        any_contains(result.filters[0].warnings, "counts 0.5-2.5 um: more particles behind the filter than before it"));
     CHECK(any_contains(result.filters[0].warnings, "likely a leak"));
     const StudyResult good = study_result(study_of(two_pleats()));
     CHECK_FALSE(any_contains(good.filters[0].warnings, "more particles behind"));
@@ -196,7 +199,8 @@ pressure = "b.csv"
 
 TEST_CASE("the flow is inferred from the stand's fan table", "[own]") {
     // Readings at points of the table, in the table's air: the flows are the table's.
-    const StudyResult result = study_result(study_of({{"study.toml", R"(
+    const StudyResult result =
+        study_result(study_of({{"study.toml", R"(
 [stand]
 air = {temperature = "20 degC", pressure = "101.325 kPa", relative_humidity = "0 %"}
 flow = "fan table"
@@ -207,8 +211,8 @@ width = "20 in"
 height = "20 in"
 pressure = "a.csv"
 )"},
-                                                      {"fan.csv", "flow [m3/h],static pressure [Pa]\n0,300\n720,270\n1440,180\n2160,40\n"},
-                                                      {"a.csv", "fan pressure [Pa],pressure [Pa]\n180,60\n270,22\n"}}));
+                               {"fan.csv", "flow [m3/h],static pressure [Pa]\n0,300\n720,270\n1440,180\n2160,40\n"},
+                               {"a.csv", "fan pressure [Pa],pressure [Pa]\n180,60\n270,22\n"}}));
     const auto& readings = result.filters.at(0).readings;
     REQUIRE(readings.size() == 2);
     CHECK(readings[0].flow->value.value() == Approx(0.4).epsilon(1e-9));
@@ -240,12 +244,13 @@ TEST_CASE("what a reading contradicts is told at its line, in words of the trade
     const std::string net = refusal_of({{"thin.csv", "600,36", "600,0"}});
     CHECK_THAT(net, StartsWith("thin.csv:3:5: filter 'thin pleat': reading 2 (thin.csv:3): net pressure = -4.34") &&
                         Contains("the empty stand alone takes 4.34") && Contains("    3 | 600,0\n"));
-    const std::string flat = refusal_of(
-        {{"loading.csv", "",
-          "dust fed [g],dust passed [g],flow [cfm],pressure [Pa]\n0,0,980,73\n5,0.6,980,73\n10,1.3,980,72.5\n20,2.5,980,73\n"}});
-    CHECK_THAT(flat, StartsWith("loading.csv:5:12: filter 'thin pleat': loading readings: the pressure does not grow with the "
-                                "dust beyond the scatter of the readings") &&
-                         Contains("Likely the dust did not reach the filter"));
+    const std::string flat = refusal_of({{"loading.csv", "",
+                                          "dust fed [g],dust passed [g],flow [cfm],pressure "
+                                          "[Pa]\n0,0,980,73\n5,0.6,980,73\n10,1.3,980,72.5\n20,2.5,980,73\n"}});
+    CHECK_THAT(
+        flat, StartsWith("loading.csv:5:12: filter 'thin pleat': loading readings: the pressure does not grow with the "
+                         "dust beyond the scatter of the readings") &&
+                  Contains("Likely the dust did not reach the filter"));
     for (const std::string& message : {net, flat}) {
         CHECK(message.find("reduce_filter_readings") == std::string::npos);
         CHECK(message.find("fit_loading") == std::string::npos);
@@ -269,7 +274,8 @@ TEST_CASE("files whose lines end in a carriage return alone are read", "[own]") 
 namespace {
 
 const std::string fan_line = "fan = {table = \"fan.csv\", pressure = \"external static\"}\n";
-const std::string ducts_line = "ducts = {design_flow = \"1000 cfm\", design_pressure = \"0.3 inH2O\", exponent = 1.9}\n";
+const std::string ducts_line =
+    "ducts = {design_flow = \"1000 cfm\", design_pressure = \"0.3 inH2O\", exponent = 1.9}\n";
 const std::string face_lines = "width = \"20 in\"\nheight = \"20 in\"\n";
 
 std::vector<std::string> needs_of(const std::vector<MissingFigure>& missing) {
@@ -283,7 +289,8 @@ std::vector<std::string> needs_of(const std::vector<MissingFigure>& missing) {
 TEST_CASE("a system without its fan or its ducts leaves its figures missing, and the bench half stands", "[own]") {
     const StudyResult whole = study_result(study_of(two_pleats()));
     const std::vector<std::pair<std::string, std::string>> lacking = {
-        {fan_line, "the fan table of system 'house'"}, {ducts_line, "the resistance of ducts and parts of system 'house'"}};
+        {fan_line, "the fan table of system 'house'"},
+        {ducts_line, "the resistance of ducts and parts of system 'house'"}};
     for (const auto& [line, words] : lacking) {
         const StudyResult result = study_result(study_of(edited(two_pleats(), {{"study.toml", line, ""}})));
         const SystemResult& house = result.systems.at(0);
@@ -298,7 +305,8 @@ TEST_CASE("a system without its fan or its ducts leaves its figures missing, and
         CHECK_FALSE(house.recommended.has_value());
         for (std::size_t f = 0; f < 2; ++f) {
             REQUIRE(result.filters[f].pressure_at_velocities.size() == 2);
-            CHECK(result.filters[f].pressure_at_velocities[0]->value == whole.filters[f].pressure_at_velocities[0]->value);
+            CHECK(result.filters[f].pressure_at_velocities[0]->value ==
+                  whole.filters[f].pressure_at_velocities[0]->value);
         }
         CHECK(result.filters[0].loading.has_value());
     }
@@ -319,7 +327,8 @@ TEST_CASE("filters without a face are compared at flows", "[own]") {
         CHECK(filter.pressure_at_velocities.empty());
         REQUIRE(filter.pressure_at_flows.size() == 2);
         CHECK(filter.pressure_at_flows[1]->value.value() > filter.pressure_at_flows[0]->value.value());
-        CHECK(any_contains(needs_of(filter.missing), "pressures at common face velocities: width and height of '" + filter.name));
+        CHECK(any_contains(needs_of(filter.missing),
+                           "pressures at common face velocities: width and height of '" + filter.name));
     }
     // 75 Pa read, 12 of them of the empty stand.
     CHECK(result.filters[0].raw_pressure_at_flows[1]->value() == Approx(75).epsilon(1e-9));
@@ -334,9 +343,10 @@ TEST_CASE("filters without a face are compared at flows", "[own]") {
 }
 
 TEST_CASE("an opened filter needs no face for its life, only for its face velocity", "[own]") {
-    const StudyResult result = study_result(study_of(edited(
-        two_pleats(), {{"study.toml", face_lines, "media_area = \"1.2 m2\"\n"},
-                       {"study.toml", "least_airflow = \"800 cfm\"", "least_airflow = \"800 cfm\", greatest_face_velocity = \"500 fpm\""}})));
+    const StudyResult result = study_result(
+        study_of(edited(two_pleats(), {{"study.toml", face_lines, "media_area = \"1.2 m2\"\n"},
+                                       {"study.toml", "least_airflow = \"800 cfm\"",
+                                        "least_airflow = \"800 cfm\", greatest_face_velocity = \"500 fpm\""}})));
     REQUIRE(result.filters[0].loading.has_value());
     CHECK(result.filters[0].loading->area.value() == Approx(1.2));
     const CandidateResult& thin = result.systems.at(0).candidates.at(0);
@@ -473,7 +483,8 @@ TEST_CASE("the manual lists every table and key", "[own]") {
             CHECK(section != std::string::npos);
             if (section == std::string::npos) continue;
         }
-        const std::string text = table.empty() ? manual : manual.substr(section, manual.find("\n#", section + 2) - section);
+        const std::string text =
+            table.empty() ? manual : manual.substr(section, manual.find("\n#", section + 2) - section);
         for (const std::string& key : study_keys(table)) {
             INFO(table << " " << key);
             CHECK(text.find("`" + key + "`") != std::string::npos);

@@ -35,7 +35,8 @@ TEST_CASE("every row of the CSV has the columns of its header", "[own]") {
     CHECK(rows[1][column("recommended")] == "yes");
     CHECK(rows[2][column("candidate")] == "quote \" in a name");
     const auto& best = s.result.systems[0].candidates[4];
-    CHECK(std::stod(rows[1][column("airflow_clean [m3/h]")]) == Approx(3600.0 * best.clean->flow.value.value()).epsilon(1e-14));
+    CHECK(std::stod(rows[1][column("airflow_clean [m3/h]")]) ==
+          Approx(3600.0 * best.clean->flow.value.value()).epsilon(1e-14));
     const double cost = best.annual_cost->value.value();
     const double lower = std::stod(rows[1][column("annual_cost lower [pounds]")]);
     const double upper = std::stod(rows[1][column("annual_cost upper [pounds]")]);

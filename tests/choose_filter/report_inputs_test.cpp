@@ -78,10 +78,10 @@ TEST_CASE("a claimed life stands beside the forecast, and a sentence where they 
     CHECK(claims[0].forecast_months->value == Approx(2.0).epsilon(1e-12));
     CHECK(claims[0].forecast_months->upper == Approx(2.0 + 1.959964 * 50.0 / 350.0).epsilon(1e-6));
     CHECK(claims[0].differ);
-    CHECK(claims[0].sentence == "The package of '" + s.study.filters[0].name + "' claims 3 months; in '" +
-                                    s.study.systems[0].name +
-                                    "' the forecast is 2.00 ± 0.28 months between changes (cost optimum), shorter than claimed "
-                                    "by more than its interval.");
+    CHECK(claims[0].sentence ==
+          "The package of '" + s.study.filters[0].name + "' claims 3 months; in '" + s.study.systems[0].name +
+              "' the forecast is 2.00 ± 0.28 months between changes (cost optimum), shorter than claimed "
+              "by more than its interval.");
     CHECK(contains(inputs_html(s.study, s.result), "shorter than claimed by more than its interval"));
     const auto rows = filterflow::test::csv_rows(results_csv(s.study, s.result));
     const auto column = [&](const std::string& name) {
@@ -126,7 +126,8 @@ TEST_CASE("pressures at common flows are on the page, in both files and on the t
     const std::string page = report_page(study, result);
     CHECK(contains(page, table));
     CHECK(markup_faults(page).empty());
-    CHECK(contains(page, "the fitted curve at one flow, 1189 m³/h (700.0 cfm)"));   // the drawing of as read and corrected
+    CHECK(contains(page,
+                   "the fitted curve at one flow, 1189 m³/h (700.0 cfm)"));   // the drawing of as read and corrected
     CHECK(contains(console_table(study, result), "pressure at 1189 m³/h [Pa]"));
 
     const auto rows = filterflow::test::csv_rows(filters_csv(study, result));
@@ -149,7 +150,8 @@ TEST_CASE("pressures at common flows are on the page, in both files and on the t
 TEST_CASE("a system without a fan has a page of its own figures missing", "[own]") {
     const StudyInput study = read_study(
         "study.toml",
-        MemoryFiles(edited(two_pleats(), {{"study.toml", "fan = {table = \"fan.csv\", pressure = \"external static\"}\n", ""}})));
+        MemoryFiles(edited(two_pleats(),
+                           {{"study.toml", "fan = {table = \"fan.csv\", pressure = \"external static\"}\n", ""}})));
     const StudyResult result = study_result(study);
     const std::string page = report_page(study, result);
     CHECK(markup_faults(page).empty());
@@ -163,8 +165,9 @@ TEST_CASE("a system without a fan has a page of its own figures missing", "[own]
 }
 
 TEST_CASE("a filter without a face says so where its pressure would stand", "[own]") {
-    const StudyInput study = read_study(
-        "study.toml", MemoryFiles(edited(two_pleats(), {{"study.toml", "width = \"20 in\"\nheight = \"20 in\"\n", ""}})));
+    const StudyInput study =
+        read_study("study.toml",
+                   MemoryFiles(edited(two_pleats(), {{"study.toml", "width = \"20 in\"\nheight = \"20 in\"\n", ""}})));
     const StudyResult result = study_result(study);
     const std::string page = report_page(study, result);
     CHECK(markup_faults(page).empty());

@@ -80,11 +80,11 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
     CHECK_FALSE(contains(page, "QZ0"));        // no stand-in for a name is left
     CHECK_FALSE(contains(page, "GNUPLOT"));
     std::size_t last = 0;
-    for (const char* part : {"id=\"recommendation\"", "id=\"system-1\"", "id=\"cost-parts-1\"", "id=\"fan-system-1\"",
-                             "id=\"cost-interval-1\"", "id=\"airflow-power-1\"", "id=\"system-2\"", "id=\"inputs\"", "id=\"bench\"",
-                             "id=\"raw-corrected\"", "id=\"pressure-flow\"", "id=\"efficiency-size\"",
-                             "id=\"pressure-dust\"", "id=\"bench-details\"", "id=\"missing\"", "id=\"warnings\"",
-                             "id=\"method\"", "id=\"cautions\""}) {
+    for (const char* part :
+         {"id=\"recommendation\"", "id=\"system-1\"", "id=\"cost-parts-1\"", "id=\"fan-system-1\"",
+          "id=\"cost-interval-1\"", "id=\"airflow-power-1\"", "id=\"system-2\"", "id=\"inputs\"", "id=\"bench\"",
+          "id=\"raw-corrected\"", "id=\"pressure-flow\"", "id=\"efficiency-size\"", "id=\"pressure-dust\"",
+          "id=\"bench-details\"", "id=\"missing\"", "id=\"warnings\"", "id=\"method\"", "id=\"cautions\""}) {
         CAPTURE(part);
         const std::size_t at = page.find(part);
         REQUIRE(at != std::string::npos);

@@ -62,7 +62,8 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
     std::vector<ElementReading> tare;
     for (const double q : {0.2, 0.4, 0.6, 0.8}) {
         tare.push_back({invented_flow(q, 0.01 * q, "flow"),
-                        uncertain(Pressure::from_value(4 * q + 22 * q * q), Pressure::from_value(0.4), "reading"), air});
+                        uncertain(Pressure::from_value(4 * q + 22 * q * q), Pressure::from_value(0.4), "reading"),
+                        air});
     }
     stand_result.tare = fit_element(tare, air);
     stand_result.flags = {"pipe diameter 0.30 m above the 0.63 m the standard covers is not the case; invented flag"};
@@ -111,8 +112,8 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
             for (const SizeRange& range : minimum_efficiency_size_ranges()) {
                 const double x = std::log(geometric_mean(range) / units::um / 0.4);
                 const double e = 1.0 - (1.0 - made.efficiency) * std::exp(-0.22 * x * x - 0.1 * x);
-                efficiency.ranges.push_back(
-                    stated_efficiency(range, uncertain(std::clamp(e, 0.0, 0.995), 0.01 + 0.004 * std::abs(x), "counts")));
+                efficiency.ranges.push_back(stated_efficiency(
+                    range, uncertain(std::clamp(e, 0.0, 0.995), 0.01 + 0.004 * std::abs(x), "counts")));
             }
             efficiency.ranges.back().quality = {"fewer than 500 particles upstream: sample longer (invented)"};
             filter.efficiency = efficiency;
@@ -139,8 +140,9 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
             const double q = 0.6 - 0.02 * step;
             const double factor = resistance_factor(loading.law, per_area * units::g_per_m2);
             const double p = (factor * made.r * q + made.s * q * q) * (1.0 + 0.015 * std::cos(2.0 * step));
-            filter.loading_readings.push_back({invented_flow(q, 0.006, "flow"), Pressure::from_value(p + 20),
-                                               uncertain(Pressure::from_value(p), Pressure::from_value(1.2), "reading")});
+            filter.loading_readings.push_back(
+                {invented_flow(q, 0.006, "flow"), Pressure::from_value(p + 20),
+                 uncertain(Pressure::from_value(p), Pressure::from_value(1.2), "reading")});
             loading.greatest_retained = per_area * units::g_per_m2;
         }
         loading.average_arrestance = uncertain(0.6 + 0.05 * static_cast<double>(f), 0.02, "arrestance");
@@ -228,10 +230,12 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
             if (c != 0) {
                 candidate.pm25_removal = candidate.lasting_pm25_removal = uncertain(removal, 0.02, "counts");
                 candidate.pm10_removal = uncertain(std::min(0.99, removal + 0.1), 0.015, "counts");
-                candidate.clean_air_pm25 = invented_flow(removal * candidate.clean->flow.value.value(), 0.02, "clean air");
+                candidate.clean_air_pm25 =
+                    invented_flow(removal * candidate.clean->flow.value.value(), 0.02, "clean air");
             } else {
-                candidate.missing = {{"PM2.5 removal and clean air", "particle counts of filter '" + candidate.name + "'"},
-                                     {"PM10 removal", "particle counts of filter '" + candidate.name + "'"}};
+                candidate.missing = {
+                    {"PM2.5 removal and clean air", "particle counts of filter '" + candidate.name + "'"},
+                    {"PM10 removal", "particle counts of filter '" + candidate.name + "'"}};
             }
             const double energy = 4.2 * candidate.middle->power->value.value();
             candidate.annual_energy = uncertain(energy * units::kWh, 0.02 * energy * units::kWh, "energy");
@@ -242,7 +246,8 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
             const double filter_cost = changes * (filter_price + 6.0);
             Uncertain<Money> energy_cost(Money::from_value(energy * price.value));
             energy_cost.gradient.add(price.gradient, energy);
-            candidate.annual_filter_cost = uncertain(Money::from_value(filter_cost), Money::from_value(0.05 * filter_cost), "dust");
+            candidate.annual_filter_cost =
+                uncertain(Money::from_value(filter_cost), Money::from_value(0.05 * filter_cost), "dust");
             candidate.annual_cost = energy_cost + *candidate.annual_filter_cost;
             candidate.present_value = scaled(*candidate.annual_cost, 8.2);
             if (c != 0) {
@@ -258,24 +263,29 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
                                           m.filter_pressure.value, m.power->value});
                 const double interval = hours * (0.1 + 1.3 * share);
                 candidate.cost_rate.push_back(
-                    {interval * units::h, Money::from_value(energy * price.value * (0.96 + 0.04 * std::pow(interval / hours, 2)) +
-                                                            filter_cost * hours / interval)});
+                    {interval * units::h,
+                     Money::from_value(energy * price.value * (0.96 + 0.04 * std::pow(interval / hours, 2)) +
+                                       filter_cost * hours / interval)});
             }
             if (c == 2 && !holds) {
-                candidate.failed_limits = {"airflow 2520 m³/h at the end of the interval, below the least allowed 2592 m³/h"};
+                candidate.failed_limits = {
+                    "airflow 2520 m³/h at the end of the interval, below the least allowed 2592 m³/h"};
                 candidate.below_present_airflow = true;
             }
             out.candidates.push_back(candidate);
         }
         out.ranking = {4, 1, 3, 0, 5, 6, 2};
-        for (std::size_t place = 0; place < (holds ? 7u : 6u); ++place) out.candidates[out.ranking[place]].rank = place + 1;
+        for (std::size_t place = 0; place < (holds ? 7u : 6u); ++place)
+            out.candidates[out.ranking[place]].rank = place + 1;
         out.candidates[4].tied_with = {study.candidates[1].name};
         out.candidates[1].tied_with = {study.candidates[4].name};
         out.recommended = 4;
         out.conditional = holds;
-        out.recommendation = "Install '" + study.candidates[4].name +
-                             "' and change it every 3900 running hours (invented): it costs least at equal service and meets "
-                             "the limits; it is not told apart from '" + study.candidates[1].name + "' in yearly cost.";
+        out.recommendation =
+            "Install '" + study.candidates[4].name +
+            "' and change it every 3900 running hours (invented): it costs least at equal service and meets "
+            "the limits; it is not told apart from '" +
+            study.candidates[1].name + "' in yearly cost.";
         out.warnings = {"the dust equivalence is assumed, not measured (invented)"};
         result.systems.push_back(out);
     }

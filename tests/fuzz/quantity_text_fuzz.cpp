@@ -51,7 +51,8 @@ void try_text(std::string_view text) {
             printed = to_string(quantity, name, 17);
         } catch (const Error&) {
             // Refused only where the number in this unit is too large for double precision.
-            if (std::abs(value) < 0.5 * unit.factor * std::numeric_limits<double>::max()) fail("not printed", text, name);
+            if (std::abs(value) < 0.5 * unit.factor * std::numeric_limits<double>::max())
+                fail("not printed", text, name);
             continue;
         }
         double back = 0.0;

@@ -12,14 +12,14 @@ using namespace filterflow::units;
 
 namespace {
 
-const AirState standard = duct_design_air();
+const AirState design_air = duct_design_air();
 
 FanCurve fan() {
     FanTable table;   // invented
     const double rows[][3] = {{0.3, 520, 610}, {0.6, 505, 690}, {0.9, 470, 780},
                               {1.2, 390, 850}, {1.5, 260, 880}, {1.9, 60, 860}};
     for (const auto& row : rows) table.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
-    table.stated_air = standard;
+    table.stated_air = design_air;
     return fan_curve(table);
 }
 
@@ -27,7 +27,7 @@ template <class T>
 BasicFilterStage<T> stage(T linear, double efficiency, double final_drop) {
     BasicFilterStage<T> s;
     s.clean = {BasicLinearResistance<T>::from_value(linear), BasicQuadraticResistance<T>::from_value(T(12.0)),
-               standard};
+               design_air};
     s.law = {LoadingForm::smooth,
              ReferenceArea::media,
              BasicMassPerArea<T>::from_value(T(0.05)),
@@ -43,11 +43,11 @@ template <class T>
 BasicFilterLifeInput<T> installation(std::vector<BasicFilterStage<T>> stages, const T& concentration, double years) {
     BasicFilterLifeInput<T> input{.fan = fan()};
     input.ducts.power_laws.push_back(
-        {BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), standard});
+        {BasicPressure<T>::from_value(T(140.0)), BasicVolumeFlow<T>::from_value(T(1.0)), T(2.0), design_air});
     input.stages = std::move(stages);
     input.dust = {BasicMassConcentration<T>::from_value(concentration), T(1.0)};
     input.running_fraction = T(0.5);
-    input.air = air_as<T>(standard);
+    input.air = air_as<T>(design_air);
     input.horizon = BasicTime<T>::from_value(T(years * 8760 * 3600));
     return input;
 }

@@ -60,9 +60,9 @@ TEST_CASE("each model equals its table", "[own]") {
 }
 
 TEST_CASE("theories of fibres across the flow agree with an exact solution for a square array", "[outside]") {
-    // Drag of a cylinder per length over mu U: F = (pi/4) d^2/(a k). A series in the solidity and a cell that is no square
-    // are not that array. No source was found that says how near they are: the bounds are what is found, rounded up,
-    // and what docs/media.md says.
+    // Drag of a cylinder per length over mu U: F = (pi/4) d^2/(a k). A series in the solidity and a cell that is no
+    // square are not that array. No source was found that says how near they are: the bounds are what is found, rounded
+    // up, and what docs/media.md says.
     const ReferenceTable checks("media_checks.csv");
     const double at_005 = checks.row("id", "square_array_005").number("expected_value");
     const double at_020 = checks.row("id", "square_array_020").number("expected_value");

@@ -12,7 +12,8 @@ Pressure friction_of(FanningFactor fanning, const AirState& air) {
 #ifdef MISTAKE
     const KnownFriction friction{.friction_factor = fanning, .length = 10 * m, .hydraulic_diameter = 0.2 * m};
 #else
-    const KnownFriction friction{.friction_factor = darcy_factor(fanning), .length = 10 * m, .hydraulic_diameter = 0.2 * m};
+    const KnownFriction friction{
+        .friction_factor = darcy_factor(fanning), .length = 10 * m, .hydraulic_diameter = 0.2 * m};
 #endif
     return pressure_drop(friction, 5 * m_per_s, air);
 }

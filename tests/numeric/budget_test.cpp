@@ -22,11 +22,13 @@ TEST_CASE("GUM H.1: the budget of the end gauge", "[outside]") {
     const auto get = [&](const char* item) { return test::example_cell(table, "GUM H.1", item); };
     const auto input = [&](const char* item) {
         const std::string text = get(item);
-        return uncertain(std::stod(text), test::number_after(text, "u", 0), item, test::number_after(text, "dof", HUGE_VAL));
+        return uncertain(std::stod(text), test::number_after(text, "u", 0), item,
+                         test::number_after(text, "dof", HUGE_VAL));
     };
     const auto rectangular = [&](const char* item, double rough) {
         const std::string text = get(item);
-        return plus_minus(std::stod(text), test::number_after(text, "half width", 0), StatedMeaning::rectangular, item, rough);
+        return plus_minus(std::stod(text), test::number_after(text, "half width", 0), StatedMeaning::rectangular, item,
+                          rough);
     };
     const Uncertain<double> d = input("d0 / nm") + input("d1 random") + input("d2 systematic");
     const Uncertain<double> theta =
@@ -62,9 +64,11 @@ TEST_CASE("EURACHEM/CITAC A1: the budget of the cadmium standard", "[outside]") 
     const std::array inputs{
         uncertain(std::stod(get("m / mg")), test::number_after(get("m / mg"), "u", 0), "m"),
         plus_minus(std::stod(get("P")), test::number_after(get("P"), "half width", 0), StatedMeaning::rectangular, "P"),
-        plus_minus(std::stod(volume), test::number_after(volume, "triangular half width", 0), StatedMeaning::triangular, "V") +
+        plus_minus(std::stod(volume), test::number_after(volume, "triangular half width", 0), StatedMeaning::triangular,
+                   "V") +
             uncertain(0.0, test::number_after(volume, "plus normal u", 0), "V") +
-            plus_minus(0.0, test::number_after(volume, "plus rectangular half width", 0), StatedMeaning::rectangular, "V")};
+            plus_minus(0.0, test::number_after(volume, "plus rectangular half width", 0), StatedMeaning::rectangular,
+                       "V")};
     const auto c = propagate<3>([](const auto& x) { return std::array{1000.0 * x[0] * x[1] / x[2]}; }, inputs)[0];
     const UncertaintyBudget<double> budget = uncertainty_budget(c, BudgetRows::by_name);
     REQUIRE(budget.rows.size() == 3);
@@ -86,7 +90,8 @@ TEST_CASE("shares of a budget add up, and rows stand by their weight", "[own]") 
     Uncertain<Pressure> sum = shared;
     for (int i = 0; i < 12; ++i) sum = sum + uncertain(10 * Pa, 0.3 * Pa, "display");
     sum = sum + uncertain(0 * Pa, 0 * Pa, "exact") - scaled(shared, 0.5);
-    const UncertaintyBudget<Pressure> each = uncertainty_budget(sum), named = uncertainty_budget(sum, BudgetRows::by_name);
+    const UncertaintyBudget<Pressure> each = uncertainty_budget(sum),
+                                      named = uncertainty_budget(sum, BudgetRows::by_name);
     CHECK(each.rows.size() == 14);
     REQUIRE(named.rows.size() == 3);
     for (const auto* budget : {&each, &named}) {

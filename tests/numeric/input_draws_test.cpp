@@ -24,12 +24,14 @@ using namespace filterflow;
 
 namespace {
 
-std::vector<std::vector<double>> drawn(const std::vector<Uncertain<double>>& inputs, std::size_t n, std::uint64_t first = 0) {
+std::vector<std::vector<double>> drawn(const std::vector<Uncertain<double>>& inputs, std::size_t n,
+                                       std::uint64_t first = 0) {
     std::vector<double> all(inputs.size() * n);
     InputDraws(inputs, 17).fill(first, all);
     std::vector<std::vector<double>> rows;
     for (std::size_t k = 0; k < inputs.size(); ++k) {
-        rows.emplace_back(all.begin() + static_cast<std::ptrdiff_t>(k * n), all.begin() + static_cast<std::ptrdiff_t>((k + 1) * n));
+        rows.emplace_back(all.begin() + static_cast<std::ptrdiff_t>(k * n),
+                          all.begin() + static_cast<std::ptrdiff_t>((k + 1) * n));
     }
     return rows;
 }
@@ -48,7 +50,8 @@ TEST_CASE("chi-squared draws against Boost.Math", "[outside]") {
         const boost::math::chi_squared_distribution<> reference(nu);
         std::vector<double> x(test::sweep_length(15000));
         fill_chi_squared(nu, {.seed = 4, .input = 9}, 0, x);
-        CHECK(test::kolmogorov_statistic(x, [&](double v) { return cdf(reference, v); }) < test::kolmogorov_critical_1_percent);
+        CHECK(test::kolmogorov_statistic(x, [&](double v) { return cdf(reference, v); }) <
+              test::kolmogorov_critical_1_percent);
     }
     std::vector<double> whole(100), part(40);
     fill_chi_squared(5.0, {.seed = 4}, 7, whole);
@@ -76,7 +79,8 @@ TEST_CASE("a mean of few readings is drawn as Student's t", "[outside]") {
         const auto rows = drawn({block[0], block[1], difference, x}, test::sweep_length(30000));
         CHECK(test::kolmogorov_statistic(rows[3], [&](double v) { return cdf(reference, (v - x.value) / spread); }) <
               test::kolmogorov_critical_1_percent);
-        for (std::size_t i = 0; i < 100; ++i) REQUIRE(rows[2][i] == Approx(rows[0][i] - 2.0 * rows[1][i]).epsilon(1e-12));
+        for (std::size_t i = 0; i < 100; ++i)
+            REQUIRE(rows[2][i] == Approx(rows[0][i] - 2.0 * rows[1][i]).epsilon(1e-12));
     }
 }
 
@@ -97,9 +101,11 @@ TEST_CASE("draws have the shapes that were stated", "[own]") {
     check(2, [](double x) { return 0.5 + std::asin(std::clamp((x - 5.0) / 2.0, -1.0, 1.0)) / 3.14159265358979; });
     check(4, [](double x) { return 0.5 * std::erfc(-(x - 5.0) / 2.0 / std::sqrt(2.0)); });
     check(5, [](double x) { return 0.5 * std::erfc(-std::log(x / 5.0) / std::log(1.8) / std::sqrt(2.0)); });
-    CHECK(*std::max_element(rows[3].begin(), rows[3].end()) == Approx(5.0 + 2.0 * 1.3).margin(0.05));   // limits +- 30 %
+    CHECK(*std::max_element(rows[3].begin(), rows[3].end()) ==
+          Approx(5.0 + 2.0 * 1.3).margin(0.05));   // limits +- 30 %
     CHECK(inputs[5].value == Approx(5.0 * std::exp(0.5 * std::log(1.8) * std::log(1.8))));
-    for (const double x : rows[6]) REQUIRE((std::abs(x - 1.0) < 1e-12 || std::abs(x - 2.0) < 1e-12 || std::abs(x - 9.0) < 1e-12));
+    for (const double x : rows[6])
+        REQUIRE((std::abs(x - 1.0) < 1e-12 || std::abs(x - 2.0) < 1e-12 || std::abs(x - 9.0) < 1e-12));
     for (std::size_t k = 0; k < inputs.size(); ++k) {
         const test::SampleMoments moments = test::sample_moments(rows[k]);
         CHECK(std::abs(moments.mean - inputs[k].value) < 4.0 * std::sqrt(moments.variance / static_cast<double>(n)));
@@ -109,7 +115,8 @@ TEST_CASE("draws have the shapes that were stated", "[own]") {
 TEST_CASE("what values share they share in every draw", "[own]") {
     const std::size_t n = test::sweep_length(100000);
     const Uncertain<double> shared = uncertain(0.0, 2.0, "shared"), own = uncertain(10.0, 1.0, "own");
-    const Uncertain<double> first = own + shared, second = scaled(shared, -0.5) + uncertain(3.0, 0.2, "other"), exact(4.0);
+    const Uncertain<double> first = own + shared, second = scaled(shared, -0.5) + uncertain(3.0, 0.2, "other"),
+                            exact(4.0);
     const auto rows = drawn({first, second, own, exact, first - own}, n);
     for (std::size_t i = 0; i < n; ++i) REQUIRE(rows[4][i] == Approx(rows[0][i] - rows[2][i]).margin(1e-12));
     CHECK(std::all_of(rows[3].begin(), rows[3].end(), [](double x) { return x == 4.0; }));
@@ -119,7 +126,8 @@ TEST_CASE("what values share they share in every draw", "[own]") {
     const double expected = covariance(first.gradient, second.gradient);
     // Standard error of a covariance of normal values: ((u_a^2 u_b^2 + u_ab^2)/n)^0.5
     CHECK(std::abs(mean_product(da, db) - expected) <
-          4.0 * std::sqrt((first.gradient.variance() * second.gradient.variance() + expected * expected) / static_cast<double>(n)));
+          4.0 * std::sqrt((first.gradient.variance() * second.gradient.variance() + expected * expected) /
+                          static_cast<double>(n)));
     // In parts, whichever, the draws are the same; inputs made earlier elsewhere do not matter.
     const auto part = drawn({first, second, own, exact, first - own}, 333, 777);
     for (std::size_t k = 0; k < 5; ++k) CHECK(std::equal(part[k].begin(), part[k].end(), rows[k].begin() + 777));
@@ -148,7 +156,8 @@ TEST_CASE("an input known by bounds is drawn between them and spread about its e
     CHECK(*std::min_element(x.begin(), x.end()) > 0.2);
     CHECK(*std::max_element(x.begin(), x.end()) < 0.9);
     std::vector<double> values = x;
-    CHECK(test::kolmogorov_statistic(values, [](double v) { return (v - 0.2) / 0.7; }) < test::kolmogorov_critical_1_percent);
+    CHECK(test::kolmogorov_statistic(values, [](double v) { return (v - 0.2) / 0.7; }) <
+          test::kolmogorov_critical_1_percent);
     CHECK(bounded_input({"exact", 0.4, 0.4, 0.4})->standard_uncertainty == 0.0);
     CHECK_THROWS_AS(bounded_input({"turned", 0.4, 0.5, 0.4}), DomainError);
     CHECK_THROWS_AS(bounded_input({"no number", std::nan(""), 0.0, 1.0}), DomainError);

@@ -31,8 +31,9 @@ TEST_CASE("each slice of each input is drawn once", "[own]") {
             CHECK(std::all_of(drawn.begin(), drawn.end(), [](int count) { return count == 1; }));
             if (n >= 64 && k > 0) {   // in another order than the first input's
                 CHECK_FALSE(std::equal(u.begin(), u.begin() + static_cast<std::ptrdiff_t>(n),
-                                       u.begin() + static_cast<std::ptrdiff_t>(k * n),
-                                       [&](double a, double b) { return std::abs(a - b) < 1.0 / static_cast<double>(n); }));
+                                       u.begin() + static_cast<std::ptrdiff_t>(k * n), [&](double a, double b) {
+                                           return std::abs(a - b) < 1.0 / static_cast<double>(n);
+                                       }));
             }
         }
     }
@@ -48,7 +49,8 @@ TEST_CASE("all orders are as likely", "[own]") {
     const double expected = static_cast<double>(n) / 24.0;
     double chi_squared = 0.0;
     for (const auto& [order, count] : counts) chi_squared += (count - expected) * (count - expected) / expected;
-    CHECK(chi_squared < 41.64);   // exceeded in one case of a hundred with 23 degrees of freedom (any table, from memory)
+    CHECK(chi_squared <
+          41.64);   // exceeded in one case of a hundred with 23 degrees of freedom (any table, from memory)
     CHECK(chi_squared > 10.20);   // and fallen short of in another one
 }
 
@@ -93,6 +95,7 @@ TEST_CASE("hypercubes refuse what they cannot fill", "[own]") {
     const std::vector<RandomDistribution> two(2), none;
     CHECK_THROWS_WITH(fill_latin_hypercube(two, {}, x), Contains("a multiple of the number of inputs"));
     CHECK_THROWS_AS(fill_latin_hypercube(none, {}, x), DomainError);
-    CHECK_THROWS_AS(fill_latin_hypercube(std::vector<RandomDistribution>{UniformDistribution{1.0, 0.0}}, {}, x), DomainError);
+    CHECK_THROWS_AS(fill_latin_hypercube(std::vector<RandomDistribution>{UniformDistribution{1.0, 0.0}}, {}, x),
+                    DomainError);
     fill_latin_hypercube(none, {}, std::span<double>());
 }

@@ -60,7 +60,7 @@ TEST_CASE("end slopes are the three-point ones, kept monotone", "[own]") {
     CHECK(rising.slope(1.0) == Approx(2.0).epsilon(1e-14));
     CHECK(rising.slope(5.0) == Approx(10.0).epsilon(1e-14));
     CHECK(MonotoneCubic({0.0, 1.0, 2.0}, {0.0, 0.1, 5.0}).slope(0.0) == 0.0);                  // would turn: flat
-    CHECK(MonotoneCubic({0.0, 1.0, 2.0}, {0.0, 0.1, -9.0}).slope(0.0) == Approx(0.3));         // at most thrice the secant
+    CHECK(MonotoneCubic({0.0, 1.0, 2.0}, {0.0, 0.1, -9.0}).slope(0.0) == Approx(0.3));   // at most thrice the secant
     CHECK(MonotoneCubic({0.0, 2.0}, {1.0, 0.0}).slope(0.7) == Approx(-0.5));                   // two knots: a line
 }
 
@@ -71,7 +71,8 @@ TEST_CASE("a monotone cubic passes the knots and stays between them", "[own]") {
         const MonotoneCubic c(p.x, p.y);
         CHECK(c.direction() == -1);
         double previous = c.value(p.x.front());
-        for (std::size_t i = 0; i < p.x.size(); ++i) CHECK(c.value(p.x[i]) == Approx(p.y[i]).epsilon(1e-13).margin(1e-13));
+        for (std::size_t i = 0; i < p.x.size(); ++i)
+            CHECK(c.value(p.x[i]) == Approx(p.y[i]).epsilon(1e-13).margin(1e-13));
         for (int i = 1; i <= 300; ++i) {
             const double x = std::min(p.x.front() + (p.x.back() - p.x.front()) * i / 300.0, p.x.back());
             const double y = c.value(x);
@@ -100,9 +101,11 @@ TEST_CASE("value, slope and inverse carry derivatives", "[own]") {
     CHECK(c.argument_at(0.0) == 4.0);
     CHECK(c.argument_at(4.0) == Approx(2.5).epsilon(1e-14));
     // Ordinates with derivatives: the curve moves with them.
-    const BasicMonotoneCubic<Slope> moved({0.0, 1.0, 2.5, 4.0}, {Slope::input(9.0, 0), Slope(8.0), Slope(4.0), Slope(0.0)});
+    const BasicMonotoneCubic<Slope> moved({0.0, 1.0, 2.5, 4.0},
+                                          {Slope::input(9.0, 0), Slope(8.0), Slope(4.0), Slope(0.0)});
     const double e = 1e-6;
-    const MonotoneCubic up({0.0, 1.0, 2.5, 4.0}, {9.0 + e, 8.0, 4.0, 0.0}), down({0.0, 1.0, 2.5, 4.0}, {9.0 - e, 8.0, 4.0, 0.0});
+    const MonotoneCubic up({0.0, 1.0, 2.5, 4.0}, {9.0 + e, 8.0, 4.0, 0.0}),
+        down({0.0, 1.0, 2.5, 4.0}, {9.0 - e, 8.0, 4.0, 0.0});
     CHECK(moved.value(0.4).derivative[0] == Approx((up.value(0.4) - down.value(0.4)) / (2 * e)).epsilon(1e-7));
     CHECK(moved.argument_at(8.3).derivative[0] ==
           Approx((up.argument_at(8.3) - down.argument_at(8.3)) / (2 * e)).epsilon(1e-6));
@@ -112,7 +115,8 @@ TEST_CASE("a monotone cubic refuses what is no table and does not extrapolate", 
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     CHECK_THROWS_AS(MonotoneCubic({1.0}, {1.0}), DomainError);
     CHECK_THROWS_AS(MonotoneCubic({1.0, 2.0}, {1.0}), DomainError);
-    CHECK_THROWS_WITH(MonotoneCubic({1.0, 1.0}, {1.0, 2.0}), Contains("knot 2 = 1") && Contains("> the knot before, 1"));
+    CHECK_THROWS_WITH(MonotoneCubic({1.0, 1.0}, {1.0, 2.0}),
+                      Contains("knot 2 = 1") && Contains("> the knot before, 1"));
     CHECK_THROWS_AS(MonotoneCubic({1.0, nan}, {1.0, 2.0}), DomainError);
     CHECK_THROWS_AS(MonotoneCubic({1.0, 2.0}, {nan, 2.0}), DomainError);
     const MonotoneCubic c({0.0, 1.0, 2.0}, {2.0, 1.0, 0.5});
@@ -128,7 +132,8 @@ TEST_CASE("a monotone cubic refuses what is no table and does not extrapolate", 
 
 TEST_CASE("a curve of known pieces is the curve they came from", "[own]") {
     const MonotoneCubic c({0.0, 1.0, 2.5, 3.0}, {2.0, 1.0, 0.5, -1.0});
-    const MonotoneCubic again = MonotoneCubic::of_segments({c.knots().begin(), c.knots().end()}, {c.segments().begin(), c.segments().end()});
+    const MonotoneCubic again =
+        MonotoneCubic::of_segments({c.knots().begin(), c.knots().end()}, {c.segments().begin(), c.segments().end()});
     for (double x = 0.0; x <= 3.0; x += 0.125) {
         CHECK(again.value(x) == c.value(x));
         CHECK(again.slope(x) == c.slope(x));
@@ -141,5 +146,7 @@ TEST_CASE("a curve of known pieces is the curve they came from", "[own]") {
     CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0}, {}), DomainError);
     CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0, 2.0}, {line}), DomainError);
     CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 0.0}, {line}), DomainError);
-    CHECK_THROWS_AS(MonotoneCubic::of_segments({0.0, 1.0}, {CubicSegment{std::numeric_limits<double>::infinity(), 0.0, 0.0, 0.0}}), DomainError);
+    CHECK_THROWS_AS(
+        MonotoneCubic::of_segments({0.0, 1.0}, {CubicSegment{std::numeric_limits<double>::infinity(), 0.0, 0.0, 0.0}}),
+        DomainError);
 }

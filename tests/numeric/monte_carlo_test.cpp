@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
-// Monte Carlo propagation against the worked examples of JCGM 101 and against closed forms; when it stops, what it says of
-// first order, and how often its intervals cover.
+// Monte Carlo propagation against the worked examples of JCGM 101 and against closed forms; when it stops, what it says
+// of first order, and how often its intervals cover.
 
 #include <algorithm>
 #include <array>
@@ -59,7 +59,8 @@ TEST_CASE("JCGM 101 9.2.2 and 9.2.3: sums of four normals and of four rectangula
         const MonteCarloResult y = monte_carlo(sum_of_four, normal ? normals : rectangulars, million())[0];
         CHECK(y.values.size() == million().greatest_draws);
         CHECK(y.estimate == Approx(0.0).margin(tolerance));
-        CHECK(y.standard_uncertainty == Approx(std::stod(test::example_cell(table, example, "u"))).margin(0.5 * tolerance));
+        CHECK(y.standard_uncertainty ==
+              Approx(std::stod(test::example_cell(table, example, "u"))).margin(0.5 * tolerance));
         CHECK(y.symmetric.lower == Approx(-end).margin(tolerance));
         CHECK(y.symmetric.upper == Approx(end).margin(tolerance));
         CHECK(y.shortest.upper - y.shortest.lower == Approx(2.0 * end).margin(2.0 * tolerance));
@@ -82,8 +83,8 @@ TEST_CASE("JCGM 101 9.2.4: one rectangular input ten times as wide", "[outside]"
 }
 
 TEST_CASE("JCGM 101 9.3: calibration of a mass", "[outside]") {
-    // Digits from memory. First order u = 0.0539 mg, as it does not see the densities; Monte Carlo 1.2341 mg, u = 0.0754 mg,
-    // shortest interval 1.0834 to 1.3825 mg.
+    // Digits from memory. First order u = 0.0539 mg, as it does not see the densities; Monte Carlo 1.2341 mg, u =
+    // 0.0754 mg, shortest interval 1.0834 to 1.3825 mg.
     const std::array inputs{uncertain(100000.000, 0.050, "m_Rc / mg"), uncertain(1.234, 0.020, "dm_Rc / mg"),
                             between_limits(1.10, 1.30, "air"), between_limits(7000.0, 9000.0, "rho_W"),
                             between_limits(7950.0, 8050.0, "rho_R")};
@@ -213,7 +214,8 @@ TEST_CASE("EURACHEM/CITAC A1 and GUM H.3 by Monte Carlo", "[outside]") {
     CHECK(b.estimate == Approx(std::stod(at_30)).margin(2e-5));
     CHECK(b.standard_uncertainty ==
           Approx(test::number_after(at_30, "u", 0) * std::sqrt(9.0 / 7.0)).epsilon(0.005 * widened()));
-    CHECK(check_first_order(propagate<2>(predict, std::array{line[0], line[1]})[0], b, 1).status == FirstOrderStatus::holds);
+    CHECK(check_first_order(propagate<2>(predict, std::array{line[0], line[1]})[0], b, 1).status ==
+          FirstOrderStatus::holds);
 }
 
 TEST_CASE("numerical tolerances of JCGM 101 7.9.2", "[outside]") {
@@ -255,15 +257,17 @@ TEST_CASE("of linear models Monte Carlo gives mean and spread of first order", "
         for (double& f : factors) f = unit(random);
         const Uncertain<double> shared = uncertain(0.0, 0.5, "shared");
         const auto block = correlated_block(std::array{1.0, 2.0}, std::array{1.0, -0.6, -0.6, 2.0}, "fit", HUGE_VAL);
-        const std::array inputs{uncertain(3.0, 1.0, "a") + shared, plus_minus(2.0, 1.0, StatedMeaning::rectangular, "b") - shared,
-                                block[0], block[1], plus_minus(0.0, 2.0, StatedMeaning::triangular, "c")};
+        const std::array inputs{uncertain(3.0, 1.0, "a") + shared,
+                                plus_minus(2.0, 1.0, StatedMeaning::rectangular, "b") - shared, block[0], block[1],
+                                plus_minus(0.0, 2.0, StatedMeaning::triangular, "c")};
         const auto model = [&](const auto& x) {
             auto y = factors[0] * x[0];
             for (std::size_t i = 1; i < 5; ++i) y += factors[i] * x[i];
             return std::array{y, -y};
         };
         const auto first = propagate<5>(model, inputs);
-        const auto drawn = monte_carlo(model, inputs, {.seed = round, .significant_digits = 9, .greatest_draws = 100000});
+        const auto drawn =
+            monte_carlo(model, inputs, {.seed = round, .significant_digits = 9, .greatest_draws = 100000});
         const double u = first[0].standard_uncertainty(), n = 100000.0;
         CHECK(std::abs(drawn[0].estimate - first[0].value) < 4.0 * u / std::sqrt(n));
         CHECK(std::abs(drawn[0].standard_uncertainty / u - 1.0) < 4.0 / std::sqrt(2.0 * n));
@@ -296,7 +300,8 @@ TEST_CASE("Monte Carlo stops when the digits are stable, and not before", "[own]
     CHECK_FALSE(cut[0].is_stable);
     CHECK(cut[0].values.size() == 100000);
     // Of an exact input everything is exact.
-    const auto exact = monte_carlo([](const auto& x) { return std::array{2.0 * x[0]}; }, std::array{Uncertain<double>(3.0)}, {});
+    const auto exact =
+        monte_carlo([](const auto& x) { return std::array{2.0 * x[0]}; }, std::array{Uncertain<double>(3.0)}, {});
     CHECK(exact[0].is_stable);
     CHECK(exact[0].standard_uncertainty == 0.0);
     CHECK(exact[0].shortest.lower == 6.0);
@@ -317,7 +322,8 @@ TEST_CASE("a mean of three readings has an interval, but no standard deviation",
     CHECK(y.is_stable);
     CHECK(y.symmetric.upper == Approx(5.0 + 4.302652730 / std::sqrt(3.0)).margin(0.1));   // t of 0.975, any table
     const std::array four{4.0, 5.0, 6.0, 5.0};
-    CHECK(monte_carlo(model, std::array{repeated(std::span<const double>(four), "mean")}, {.significant_digits = 1})[0].has_spread);
+    CHECK(monte_carlo(model, std::array{repeated(std::span<const double>(four), "mean")}, {.significant_digits = 1})[0]
+              .has_spread);
 }
 
 TEST_CASE("the check of first order holds, fails or does not tell", "[own]") {
@@ -338,8 +344,8 @@ TEST_CASE("the check of first order holds, fails or does not tell", "[own]") {
 }
 
 TEST_CASE("intervals cover what they say, in simulation", "[own]") {
-    // A pressure read three times on a display, with a calibration; its exponential. The true value is known here. So few
-    // readings that Student's t decides: with two, Welch and Satterthwaite's approximation itself covers 0.89 only.
+    // A pressure read three times on a display, with a calibration; its exponential. The true value is known here. So
+    // few readings that Student's t decides: with two, Welch and Satterthwaite's approximation itself covers 0.89 only.
     std::mt19937_64 random(55);
     std::normal_distribution<double> normal;
     const std::size_t trials = test::sweep_length(40000);
@@ -350,7 +356,8 @@ TEST_CASE("intervals cover what they say, in simulation", "[own]") {
         std::array<double, 3> readings;
         const double calibration = 0.8 * normal(random);   // the error left, of 0.8 standard uncertainty
         for (double& reading : readings) reading = std::round(truth + calibration + 2.0 * normal(random));
-        const Uncertain<double> p = repeated(std::span<const double>(readings), "scatter") + uncertain(0.0, 0.8, "calibration");
+        const Uncertain<double> p =
+            repeated(std::span<const double>(readings), "scatter") + uncertain(0.0, 0.8, "calibration");
         const Interval<double> interval = coverage_interval(p);
         first_order_covers += interval.contains(truth);
         // Without the degrees of freedom it would cover too rarely.

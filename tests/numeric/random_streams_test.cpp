@@ -60,7 +60,8 @@ TEST_CASE("Threefry4x64-20 gives Random123's known answers", "[outside]") {
     for (const ReferenceRow& row : table) {
         CHECK(threefry_words(words_of(row["counter"]), words_of(row["key"])) == words_of(row["words"]));
     }
-    static_assert(threefry_words(RandomWords{}, RandomWords{})[0] == 0x09218ebde6c85537);   // usable at compile time, too
+    static_assert(threefry_words(RandomWords{}, RandomWords{})[0] ==
+                  0x09218ebde6c85537);   // usable at compile time, too
 }
 
 #ifdef FILTERFLOW_HAS_RANDOM123

@@ -21,17 +21,18 @@ const ElementaryInput& input_of(const auto& x) { return *x.gradient.terms().fron
 
 TEST_CASE("statements of the GUM's examples give its standard uncertainties", "[outside]") {
     // JCGM 100:2008, all from memory. 4.3.3: a mass with 240 ug at three standard deviations: 80 ug.
-    CHECK(certified(1000.000325, {.expanded_uncertainty = 240e-6, .coverage_factor = 3.0}, "mass").standard_uncertainty() ==
-          Approx(80e-6));
+    CHECK(certified(1000.000325, {.expanded_uncertainty = 240e-6, .coverage_factor = 3.0}, "mass")
+              .standard_uncertainty() == Approx(80e-6));
     // 4.3.4: a resistor with 129 uohm at 99 %, taken as normal: 129/2.58 = 50 uohm.
-    CHECK(certified(10.000742, {.expanded_uncertainty = 129e-6, .coverage_factor = 2.58}, "resistor").standard_uncertainty() ==
-          Approx(50e-6));
+    CHECK(certified(10.000742, {.expanded_uncertainty = 129e-6, .coverage_factor = 2.58}, "resistor")
+              .standard_uncertainty() == Approx(50e-6));
     // 4.3.7, example 1: copper's expansion 16.52e-6/K within 0.40e-6/K, rectangular: 0.23e-6/K.
     CHECK(plus_minus(16.52e-6, 0.40e-6, StatedMeaning::rectangular, "expansion").standard_uncertainty() ==
           Approx(0.23e-6).epsilon(0.005));
     // 4.3.7, example 2: a voltmeter within 14e-6 of the reading and 2e-6 of the range, at 0.928571 V of 1 V: 8.7 uV.
-    const Uncertain<double> volt = within_accuracy(
-        0.928571, {.of_reading = 14e-6, .of_full_scale = 2e-6, .full_scale = 1.0}, StatedMeaning::rectangular, "voltmeter");
+    const Uncertain<double> volt =
+        within_accuracy(0.928571, {.of_reading = 14e-6, .of_full_scale = 2e-6, .full_scale = 1.0},
+                        StatedMeaning::rectangular, "voltmeter");
     CHECK(volt.standard_uncertainty() == Approx(8.7e-6).epsilon(0.005));
     // F.2.2.1: u = 0.29 of the step of a display.
     CHECK(displayed(5.0, 1.0, "display").standard_uncertainty() == Approx(0.29).epsilon(0.005));
@@ -40,7 +41,8 @@ TEST_CASE("statements of the GUM's examples give its standard uncertainties", "[
     // H.1: half widths known within 10 % and 50 %: 50 and 2 degrees of freedom.
     CHECK(degrees_of_freedom_of_judgement(0.10) == Approx(50.0));
     CHECK(degrees_of_freedom_of_judgement(0.50) == Approx(2.0));
-    // 4.4.3: twenty temperatures with a mean of 100.14 and a standard deviation of 1.49 degrees: 0.33, 19 degrees of freedom.
+    // 4.4.3: twenty temperatures with a mean of 100.14 and a standard deviation of 1.49 degrees: 0.33, 19 degrees of
+    // freedom.
     const std::array temperatures{96.90, 98.18, 98.25, 98.61, 99.03, 99.49,  99.56,  99.74,  99.89,  100.07,
                                   100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72};
     const Uncertain<double> mean = repeated(std::span<const double>(temperatures), "temperature");
@@ -64,7 +66,8 @@ TEST_CASE("each meaning has its divisor and its shape", "[own]") {
     check(StatedMeaning::arcsine, 2.0, InputShape::arcsine);
     check(StatedMeaning::standard_uncertainty, 1.0, InputShape::normal);
     check(StatedMeaning::twice_standard, 4.0, InputShape::normal);
-    check(StatedMeaning::normal_95_percent, 3.8414588206941245, InputShape::normal);   // 95 % point of chi-squared with one
+    check(StatedMeaning::normal_95_percent, 3.8414588206941245,
+          InputShape::normal);   // 95 % point of chi-squared with one
     CHECK(input_of(plus_minus(0.0, 1.0, StatedMeaning::rectangular, "x", 0.2)).degrees_of_freedom == Approx(12.5));
     const Uncertain<double> between = between_limits(2.0, 8.0, "x");
     CHECK(between.value == 5.0);

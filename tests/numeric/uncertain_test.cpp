@@ -35,7 +35,8 @@ TEST_CASE("GUM H.1: the end gauge's length, uncertainty and effective degrees of
     const auto get = [&](const char* item) { return test::example_cell(table, "GUM H.1", item); };
     const auto input = [&](const char* item) {
         const std::string text = get(item);
-        return uncertain(std::stod(text), test::number_after(text, "u", 0), item, test::number_after(text, "dof", infinity));
+        return uncertain(std::stod(text), test::number_after(text, "u", 0), item,
+                         test::number_after(text, "dof", infinity));
     };
     const auto rectangular = [&](const char* item) {
         const std::string text = get(item);
@@ -47,7 +48,8 @@ TEST_CASE("GUM H.1: the end gauge's length, uncertainty and effective degrees of
     CHECK(d.gradient.effective_degrees_of_freedom() == Approx(std::stod(get("dof of d"))).epsilon(0.02));
     const std::string cyclic = get("Delta cyclic");
     const Uncertain<double> theta =
-        input("theta mean") + uncertain(0.0, test::number_after(cyclic, "half width", 0) / std::sqrt(2.0), "cyclic variation");
+        input("theta mean") +
+        uncertain(0.0, test::number_after(cyclic, "half width", 0) / std::sqrt(2.0), "cyclic variation");
     CHECK(theta.standard_uncertainty() == Approx(std::stod(get("u(theta)"))).epsilon(1e-5));
 
     const Uncertain<double> da = rectangular("da / 1/K");
@@ -115,7 +117,8 @@ TEST_CASE("EURACHEM/CITAC A1: the cadmium standard", "[outside]") {
     const ReferenceTable table("gum_examples.csv");
     const auto get = [&](const char* item) { return test::example_cell(table, "EURACHEM", item); };
     const std::string volume = get("V / mL");
-    const Uncertain<double> cadmium = uncertain(std::stod(get("m / mg")), test::number_after(get("m / mg"), "u", 0), "m");
+    const Uncertain<double> cadmium =
+        uncertain(std::stod(get("m / mg")), test::number_after(get("m / mg"), "u", 0), "m");
     const Uncertain<double> purity =
         uncertain(std::stod(get("P")), test::number_after(get("P"), "rectangular half width", 0) / std::sqrt(3.0), "P");
     const Uncertain<double> v =

@@ -4,24 +4,14 @@
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/particle/slip.hpp>
 
+#include "particle/stated_gas.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
 using filterflow::test::ReferenceTable;
-
-namespace {
-
-AirState gas(double kelvin, double viscosity, double pascal = 101325) {
-    AirState air = duct_design_air();
-    air.temperature = Temperature::from_value(kelvin);
-    air.viscosity = DynamicViscosity::from_value(viscosity);
-    air.pressure = Pressure::from_value(pascal);
-    return air;
-}
-
-}   // namespace
+using stated_gas::gas;
 
 TEST_CASE("slip correction of the textbook table", "[outside]") {
     // tests/reference/particle_capture_checks.csv: Seinfeld and Pandis 2006, Table 9.3, mean free path 65.1 nm.

@@ -51,7 +51,8 @@ def check_ranks(folder, program, mpirun):
         out = folder / f"ranks {ranks}"
         together = run(mpirun, "-n", ranks, program, *scenario(out))
         require((out / "results.csv").read_bytes() == expected, f"{ranks} ranks give the bytes of one process")
-        require(together.stdout == alone.stdout.replace(str(folder / "alone"), str(out)), "and the summary is printed once")
+        require(together.stdout == alone.stdout.replace(str(folder / "alone"), str(out)),
+                "and the summary is printed once")
     out = folder / "two ranks of two threads"
     run(mpirun, "-n", "2", program, *scenario(out), "--threads", "2")
     require((out / "results.csv").read_bytes() == expected, "two ranks of two threads, too")
@@ -75,7 +76,8 @@ def check_ranks(folder, program, mpirun):
 
     wrong = folder / "wrong.csv"
     wrong.write_text("candidate,linear [Pa s/m3]\npad,40\n")
-    refused = run(mpirun, "-n", "2", program, "--scenario", "9", "--candidates", wrong, "--out", folder / "none", status=1)
+    refused = run(mpirun, "-n", "2", program, "--scenario", "9", "--candidates", wrong,
+                  "--out", folder / "none", status=1)
     require(refused.stderr.count("the column 'quadratic' is missing") == 1 and not (folder / "none").exists(),
             "an error is told by one rank, nothing is written, none waits for the other")
 
@@ -87,7 +89,8 @@ def check_columns(folder, program):
         rows = list(csv.DictReader(file))
     with scipy.io.netcdf_file(folder / "results.nc", "r", mmap=False) as file:
         dimensions, variables = file.dimensions, file.variables
-        require(dimensions["system"] == 14 and dimensions["candidate"] == 6, "its dimensions are systems and candidates")
+        require(dimensions["system"] == 14 and dimensions["candidate"] == 6,
+                "its dimensions are systems and candidates")
 
         def text(name, index):
             return b"".join(variables[name][index]).rstrip(b"\0").decode()
@@ -110,8 +113,9 @@ def check_columns(folder, program):
             for column in ("status", "changed_by", "present", "best", "extrapolated"):
                 meanings = variables[column].flag_meanings.decode().split(" ")
                 same = same and meanings[variables[column][at]] == (row[column] or "none").replace(" ", "_")
-            masks = zip(variables["failed_limits"].flag_masks, variables["failed_limits"].flag_meanings.decode().split(" "))
-            failed = [meaning for mask, meaning in masks if variables["failed_limits"][at] & mask]
+            limits = variables["failed_limits"]
+            masks = zip(limits.flag_masks, limits.flag_meanings.decode().split(" "))
+            failed = [meaning for mask, meaning in masks if limits[at] & mask]
             same = same and failed == [name.replace(" ", "_") for name in row["failed_limits"].split("; ") if name]
             if not same:
                 sys.exit(f"failed: row {i + 1} differs")

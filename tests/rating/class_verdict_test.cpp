@@ -46,10 +46,12 @@ TEST_CASE("draws fall into the classes of the table", "[own]") {
     double total = 0.0;
     for (const MinimumEfficiencyVerdict& verdict : verdicts.values) total += verdict.probability;
     CHECK(total == Approx(1.0));
-    CHECK(minimum_efficiency_verdict_text(verdicts, 295 * fpm) ==
-          "minimum efficiency reporting value of the filter as measured, clean: likely 11, 12; possible 13; excluded 1 to "
-          "10, 14 to 16 (the standard, which goes by the lowest of all states, may find less): estimate from bench data "
-          "by ANSI/ASHRAE 52.2-2017 at 1.50 m/s (295 fpm), not a rating");
+    CHECK(
+        minimum_efficiency_verdict_text(verdicts, 295 * fpm) ==
+        "minimum efficiency reporting value of the filter as measured, clean: likely 11, 12; possible 13; excluded 1 "
+        "to "
+        "10, 14 to 16 (the standard, which goes by the lowest of all states, may find less): estimate from bench data "
+        "by ANSI/ASHRAE 52.2-2017 at 1.50 m/s (295 fpm), not a rating");
 }
 
 TEST_CASE("another edition's table gives other classes", "[own]") {
@@ -65,7 +67,8 @@ TEST_CASE("another edition's table gives other classes", "[own]") {
     CHECK(of(minimum_efficiency_verdicts(weaker), 7).verdict == ClassVerdict::likely);
     // The words are those of the rule that the verdicts were told by.
     CHECK_THAT(minimum_efficiency_verdict_text(older, 2.0 * m_per_s),
-               Contains("likely 9;") && Contains("by the superseded table of ANSI/ASHRAE 52.2-1999 to -2012 at 2.00 m/s") &&
+               Contains("likely 9;") &&
+                   Contains("by the superseded table of ANSI/ASHRAE 52.2-1999 to -2012 at 2.00 m/s") &&
                    Contains("not a test velocity of the standard"));
     const MinimumEfficiencyRule whole{MinimumEfficiencyEdition::edition_2017, AverageRounding::to_whole_percent};
     const BandEstimate close = estimate_of({{{0.1, 0.346, 0.747}, 1.0}});   // 35 and 75 % by whole per cent

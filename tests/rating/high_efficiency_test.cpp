@@ -37,8 +37,8 @@ double local_limit(const ReferenceRow& row) {
 }   // namespace
 
 TEST_CASE("classes of high efficiency are those of the standards", "[outside]") {
-    // tests/reference/high_efficiency_classes.csv: EN 1822-1 read in three agreeing secondary copies; ISO 29463-1, limits
-    // of the whole filter from 35 H on, read in an open-access book.
+    // tests/reference/high_efficiency_classes.csv: EN 1822-1 read in three agreeing secondary copies; ISO 29463-1,
+    // limits of the whole filter from 35 H on, read in an open-access book.
     std::size_t rows = 0;
     for (const auto& row : ReferenceTable("high_efficiency_classes.csv")) {
         const bool en = row["standard"] == "EN 1822-1";

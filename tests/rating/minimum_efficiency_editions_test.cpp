@@ -6,6 +6,7 @@
 #include <filterflow/rating/loading_test_conditions.hpp>
 #include <filterflow/rating/minimum_efficiency.hpp>
 
+#include "rating/printed_cell.hpp"
 #include "rating/rating_curves.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
@@ -15,18 +16,13 @@ using namespace filterflow::units;
 using namespace rating_curves;
 using filterflow::test::ReferenceRow;
 using filterflow::test::ReferenceTable;
+using printed_cell::lower_end;
 
 namespace {
 
 using Edition = MinimumEfficiencyEdition;
 constexpr MinimumEfficiencyRule until_2012{Edition::editions_1999_to_2012, AverageRounding::as_computed};
 constexpr MinimumEfficiencyRule whole_percent{Edition::edition_2017, AverageRounding::to_whole_percent};
-
-/// Lower end of a cell of the printed table: "20-34.9", ">=85", "<50" (nothing required), "".
-double lower_end(const std::string& cell) {
-    if (cell.empty() || cell[0] == '<') return 0.0;
-    return std::stod(cell.substr(cell.rfind(">=", 0) == 0 ? 2 : 0));
-}
 
 }   // namespace
 

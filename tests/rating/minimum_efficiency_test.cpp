@@ -230,7 +230,8 @@ TEST_CASE("below 5 arrestance decides, and is asked for", "[own]") {
     CHECK_FALSE(unknown.estimate.has_value());
     CHECK(any_contains(unknown.missing, "average arrestance"));
     CHECK(unknown.reasons == std::vector<std::string>{"average arrestance was not measured"});
-    const MinimumEfficiencyRating known = minimum_efficiency_rating(by_group(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
+    const MinimumEfficiencyRating known =
+        minimum_efficiency_rating(by_group(0, 2, 12), uncertain(0.72, 0.03, "weighing"));
     CHECK(known.estimate == 3);
     CHECK(known.lowest == 2);
     CHECK(known.highest == 4);

@@ -21,7 +21,8 @@ TEST_CASE("groups are those of the standard", "[outside]") {
     // tests/reference/iso16890_groups.csv: as secondary explanations state them.
     const ReferenceTable table("iso16890_groups.csv");
     REQUIRE(table.size() == 4);
-    for (const auto group : {ParticulateMatterGroup::coarse, ParticulateMatterGroup::pm10, ParticulateMatterGroup::pm25}) {
+    for (const auto group :
+         {ParticulateMatterGroup::coarse, ParticulateMatterGroup::pm10, ParticulateMatterGroup::pm25}) {
         const auto& row = table.row("group", particulate_matter_group_name(group));
         CHECK(final_resistance(group) / Pa == row.number("final_resistance_Pa"));
     }
@@ -72,9 +73,10 @@ TEST_CASE("no class has a value below 50 %, even where conditioning seems to rai
     CHECK(by_value.ePM1_min->value > 0.5);
     CHECK(by_value.finer_group_limit == "ePM1 = 42.5 %, group ISO ePM1 requires 50.0 %");
     CHECK(by_value.finer_group_shortfall == Approx(7.5));
-    CHECK_THAT(particulate_matter_text(by_value, 1 * m_per_s),
-               Contains(by_value.class_text + " (ePM1 is 42.5 %, below ePM1,min of 55.0 %: values begin at 50 %, so ISO "
-                                              "ePM1 counts as not reached): estimate"));
+    CHECK_THAT(
+        particulate_matter_text(by_value, 1 * m_per_s),
+        Contains(by_value.class_text + " (ePM1 is 42.5 %, below ePM1,min of 55.0 %: values begin at 50 %, so ISO "
+                                       "ePM1 counts as not reached): estimate"));
     CHECK_THAT(particulate_matter_text(exchanged, 1 * m_per_s),
                Contains("so ISO ePM1 counts as not reached)") && Contains("so ISO ePM2.5 counts as not reached)"));
     CHECK(probability(by_value.probabilities, by_value.class_text) == Approx(1.0).epsilon(1e-12));
@@ -92,7 +94,8 @@ TEST_CASE("no class has a value below 50 %, even where conditioning seems to rai
         const auto result = particulate_matter_class(curve(before), curve(after));
         CHECK(*result.group == plain.group);
         CHECK(probability(result.probabilities, result.class_text) == Approx(1.0).epsilon(1e-12));
-        for (const ClassProbability& c : particulate_matter_class(curve(before, 0.02), curve(after, 0.02)).probabilities) {
+        for (const ClassProbability& c :
+             particulate_matter_class(curve(before, 0.02), curve(after, 0.02)).probabilities) {
             if (c.name.rfind("ISO ePM", 0) != 0 || c.name.find('>') != std::string::npos) continue;
             CHECK(std::stoi(c.name.substr(c.name.find(' ', 4))) >= 50);
         }

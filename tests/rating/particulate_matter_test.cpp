@@ -64,7 +64,8 @@ TEST_CASE("efficiencies and class of the worked example", "[own]") {
     };
     check("ePM1", *result.ePM1_untreated, *result.ePM1_min, *result.ePM1);
     check("ePM2.5 (channel 8 taken whole to 3.0 um)", *result.ePM25_untreated, *result.ePM25_min, *result.ePM25);
-    CHECK(100 * result.ePM10_untreated->value == Approx(table.row("item", "ePM10").number("untreated_pct")).margin(1e-4));
+    CHECK(100 * result.ePM10_untreated->value ==
+          Approx(table.row("item", "ePM10").number("untreated_pct")).margin(1e-4));
     CHECK(100 * result.ePM10->value == Approx(table.row("item", "ePM10").number("average_pct")).margin(1e-4));
     CHECK(result.class_text == table.row("item", "finest group met")["average_pct"]);
     CHECK(result.class_text == "ISO ePM10 75 %");
@@ -109,7 +110,8 @@ TEST_CASE("missing channels and uncertainty bound the class", "[own]") {
     CHECK(result.highest_class == "ISO ePM1 90 %");   // 0.9 (1 - 0.313) + 0.313 = 0.931
     CHECK(result.missing.size() == 2);
 
-    const ParticulateMatterClass uncertain_class = particulate_matter_class(flat_curve(0.51, 0.04), flat_curve(0.51, 0.04));
+    const ParticulateMatterClass uncertain_class =
+        particulate_matter_class(flat_curve(0.51, 0.04), flat_curve(0.51, 0.04));
     CHECK(uncertain_class.class_text == "ISO ePM1 50 %");
     CHECK(uncertain_class.lowest_class == "ISO Coarse, initial arrestance not measured");
     CHECK(uncertain_class.highest_class == "ISO ePM1 50 %");
@@ -118,5 +120,6 @@ TEST_CASE("missing channels and uncertainty bound the class", "[own]") {
     FractionalEfficiency none;
     CHECK(particulate_matter_class(none, none).class_text == "not determinable");
     CHECK(particulate_matter_class(none).highest_class.empty());
-    CHECK_THROWS_WITH(particulate_matter_class(flat_curve(0.4), flat_curve(0.3), 2.0), Contains("initial_arrestance = 2"));
+    CHECK_THROWS_WITH(particulate_matter_class(flat_curve(0.4), flat_curve(0.3), 2.0),
+                      Contains("initial_arrestance = 2"));
 }

@@ -163,8 +163,8 @@ TEST_CASE("each standard takes its own states, and names those that are missing"
 }
 
 TEST_CASE("means of resamples have the mean and the variance of the bootstrap", "[own]") {
-    // Of n values with mean m and variance s^2 (over n) a resample's mean has the mean m and the variance s^2/n. Numbers
-    // of rows that make one block, blocks and a rest, and single rows.
+    // Of n values with mean m and variance s^2 (over n) a resample's mean has the mean m and the variance s^2/n.
+    // Numbers of rows that make one block, blocks and a rest, and single rows.
     std::mt19937_64 random(43);
     std::uniform_real_distribution<double> unit(0.0, 1.0);
     for (const std::size_t n : {2u, 3u, 4u, 7u, 30u, 700u}) {

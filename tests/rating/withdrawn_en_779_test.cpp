@@ -5,6 +5,7 @@
 
 #include <filterflow/rating/withdrawn_en_779.hpp>
 
+#include "rating/printed_cell.hpp"
 #include "rating/rating_curves.hpp"
 #include "support/catch.hpp"
 #include "support/reference.hpp"
@@ -14,12 +15,9 @@ using namespace filterflow;
 using namespace filterflow::units;
 using namespace rating_curves;
 using filterflow::test::ReferenceTable;
+using printed_cell::lower_end;
 
 namespace {
-
-double lower_end(const std::string& cell) {
-    return cell.empty() ? 0.0 : std::stod(cell.substr(cell.rfind(">=", 0) == 0 ? 2 : 0));
-}
 
 std::size_t place(const std::string& name) {
     const auto classes = withdrawn_en_779_classes();
@@ -58,8 +56,9 @@ TEST_CASE("class of old data, its limits and its words", "[own]") {
     CHECK(fine.class_name == "F7");
     CHECK(fine.governing_limit == "minimum efficiency at 0.4 um = 37.0 %, F7 required 35.0 %");
     CHECK(fine.margin == Approx(2.0));
-    CHECK(fine.next_limit == "average efficiency at 0.4 um = 86.0 %, F8 required 90.0 %; minimum efficiency at 0.4 um = "
-                             "37.0 %, F8 required 55.0 %");
+    CHECK(fine.next_limit ==
+          "average efficiency at 0.4 um = 86.0 %, F8 required 90.0 %; minimum efficiency at 0.4 um = "
+          "37.0 %, F8 required 55.0 %");
     CHECK(withdrawn_en_779_rating({.average_efficiency = 0.91, .minimum_efficiency = 0.37}).next_limit ==
           "minimum efficiency at 0.4 um = 37.0 %, F8 required 55.0 %");
     CHECK(fine.shortfall == Approx(18.0));

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
-// Makes annuity.csv: present values of payments by the JavaScript library financial (npm), a port of the general-purpose
-// Python library numpy-financial: of equal payments at the end of each year, and of filters paid for when they are put
-// in, quarter by quarter.
+// Makes annuity.csv: present values of payments by the JavaScript library financial (npm), a port of the
+// general-purpose Python library numpy-financial: of equal payments at the end of each year, and of filters paid for
+// when they are put in, quarter by quarter.
 //
 //     node tests/reference/make_annuity_table.cjs            writes the table beside this script
 //     node tests/reference/make_annuity_table.cjs --check    makes it again and compares
@@ -28,7 +28,8 @@ if (process.argv[2] === '--check') {
   const numbers = (line) => line.split(',').slice(0, -1).join(',');
   const differs = lines.findIndex((line, i) => numbers(line) !== numbers(stored[i] ?? ''));
   if (differs >= 0 || stored.length !== lines.length) {
-    console.error(`annuity.csv: "${stored[Math.max(differs, 0)]}" where ${source} gives "${lines[Math.max(differs, 0)]}"`);
+    const at = Math.max(differs, 0);
+    console.error(`annuity.csv: "${stored[at]}" where ${source} gives "${lines[at]}"`);
     process.exit(1);
   }
   console.log(`${lines.length - 1} rows as ${source} gives them`);

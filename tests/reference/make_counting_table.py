@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: BSL-1.0
 """Makes counting_limits.csv: limits of counts and corrections for coincidence by SciPy (Debian package python3-scipy).
-Of SciPy's ways to each number it takes the one that does not call Boost.Math, on which the library rests: Cephes' inverses
-of the Poisson and binomial distributions, and SciPy's own Lambert W.
+Of SciPy's ways to each number it takes the one that does not call Boost.Math, on which the library rests: Cephes'
+inverses of the Poisson and binomial distributions, and SciPy's own Lambert W.
 
     python3 tests/reference/make_counting_table.py            writes the table beside this script
     python3 tests/reference/make_counting_table.py --check    makes it again and compares: what the test runs

@@ -27,7 +27,8 @@ def rows():
 
 def lines():
     for row in rows():
-        yield ",".join([*(format(x, ".12g") for x in row), f"Ergun 1952 by the Python library fluids {fluids.__version__}"])
+        source = f"Ergun 1952 by the Python library fluids {fluids.__version__}"
+        yield ",".join([*(format(x, ".12g") for x in row), source])
 
 
 stored_table.write_or_check(TABLE, HEADER, lines(), f"fluids {fluids.__version__}", __doc__)

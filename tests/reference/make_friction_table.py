@@ -24,7 +24,8 @@ def lines():
             cells = [f"{f(Re=reynolds, eD=roughness):.12g}" if turbulent else "" for f in TURBULENT]
             cells.append(f"{friction.Churchill_1977(Re=reynolds, eD=roughness):.12g}")
             cells.append("" if turbulent else f"{friction.friction_laminar(reynolds):.12g}")
-            yield f"{reynolds},{roughness:g},{','.join(cells)},equations as held by the Python library fluids {fluids.__version__}"
+            yield (f"{reynolds},{roughness:g},{','.join(cells)},"
+                   f"equations as held by the Python library fluids {fluids.__version__}")
 
 
 stored_table.write_or_check(TABLE, HEADER, lines(), f"fluids {fluids.__version__}", __doc__)

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: BSL-1.0
-"""Makes grille_and_screen.csv: loss coefficients of perforated plates, wire screens and sharp contractions by the Python
-library fluids (Debian package python3-fluids).
+"""Makes grille_and_screen.csv: loss coefficients of perforated plates, wire screens and sharp contractions by the
+Python library fluids (Debian package python3-fluids).
 
     python3 tests/reference/make_grille_and_screen_table.py            writes the table beside this script
     python3 tests/reference/make_grille_and_screen_table.py --check    makes it again and compares: what the test runs

@@ -57,7 +57,8 @@ def share(z1, z2, z3, r12, r13, r23):
 
 def lines():
     for case in CASES:
-        yield ",".join(f"{v:g}" for v in case) + f",{share(*case):.10g},adaptive quadrature by SciPy {scipy.__version__}"
+        source = f"adaptive quadrature by SciPy {scipy.__version__}"
+        yield ",".join(f"{v:g}" for v in case) + f",{share(*case):.10g},{source}"
 
 
 stored_table.write_or_check(TABLE, HEADER, lines(), f"SciPy {scipy.__version__}", __doc__)

@@ -23,7 +23,8 @@ for (const pressure of [101325, 84556]) {
             const [ratio, wet, dew, vapour, enthalpy, volume] =
                 psychrolib.CalcPsychrometricsFromRelHum(temperature, humidity, pressure);
             const density = psychrolib.GetMoistAirDensity(temperature, ratio, pressure);
-            lines.push([temperature, pressure, humidity, ratio, vapour, dew, wet, enthalpy, density, volume, source].join(","));
+            lines.push([temperature, pressure, humidity, ratio, vapour, dew, wet, enthalpy, density, volume, source]
+                .join(","));
         }
     }
 }

@@ -6,8 +6,8 @@ Equation:, Symbols:, Validity:, @param of each parameter, @return unless it retu
 with "test:" and a test that exists. Exempt are: the one-line twin of a documented template right before it; a
 declaration of what is defined with its comment in the same header; operators and the functions of <cmath>
 overloaded for a number type of ours. Members that are plain numbers say what they are and in which range; the type
-of the others tells, unless more is to be said. Member functions need a comment of any kind unless they are special members,
-operators or one-liners that only return something.
+of the others tells, unless more is to be said. Member functions need a comment of any kind unless they are special
+members, operators or one-liners that only return something.
 """
 import pathlib
 import re

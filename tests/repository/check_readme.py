@@ -33,7 +33,8 @@ import repository
 # Pages for those who embed the library.
 STRICT = ["docs/embed_design_tool.md", "docs/script.md", "docs/first_lesson.md"]
 
-BLOCK = re.compile(r"(?:^<!-- *(code|output|file|run)(?:: *(\S+))? *-->\s*\n)?^```(\w*)[^\n]*\n(.*?)^```\s*$", re.M | re.S)
+BLOCK = re.compile(r"(?:^<!-- *(code|output|file|run)(?:: *(\S+))? *-->\s*\n)?"
+                   r"^```(\w*)[^\n]*\n(.*?)^```\s*$", re.M | re.S)
 
 
 def contains(lines, wanted):

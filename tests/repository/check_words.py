@@ -14,7 +14,8 @@ WORDS = [
 ]
 # The only host that files name: that of the name spaces of SVG and MathML. "x" and "e.org" are made up, in tests.
 HOSTS = ["www.w3.org", "x", "e.org"]
-WORDS.append(r"\b(?:https?|ftp|git|ssh)://(?!(?:" + "|".join(re.escape(host) for host in HOSTS) + r")(?![\w.-]))[\w.-]+")
+NEEDED = "|".join(re.escape(host) for host in HOSTS)
+WORDS.append(r"\b(?:https?|ftp|git|ssh)://(?!(?:" + NEEDED + r")(?![\w.-]))[\w.-]+")
 PATTERN = re.compile("|".join(WORDS))
 TEXT = {".hpp", ".cpp", ".py", ".sh", ".md", ".txt", ".cmake", ".in", ".json", ".csv", ".toml", ".gp", ".svg", ".html",
         ".yml", ".dict", ""}

@@ -33,7 +33,8 @@ double mean_above_zero(double mean, double deviation) {
 /// Normal numbers, input by input.
 std::vector<double> normals(std::size_t inputs, std::size_t n, std::uint64_t seed) {
     std::vector<double> z(inputs * n);
-    for (std::size_t k = 0; k < inputs; ++k) fill_normals({.seed = seed, .input = k}, 0, std::span(z).subspan(k * n, n));
+    for (std::size_t k = 0; k < inputs; ++k)
+        fill_normals({.seed = seed, .input = k}, 0, std::span(z).subspan(k * n, n));
     return z;
 }
 
@@ -128,7 +129,8 @@ TEST_CASE("permuting candidates permutes what is said of them", "[own]") {
         return moved;
     };
     const auto moved_costs = permuted(costs), moved_margins = permuted(margins), moved_airflow = permuted(airflow);
-    const ChoiceStatistics one = choice_statistics({candidates, costs}, std::array{LimitDraws{"m", {candidates, margins}}});
+    const ChoiceStatistics one =
+        choice_statistics({candidates, costs}, std::array{LimitDraws{"m", {candidates, margins}}});
     const ChoiceStatistics other =
         choice_statistics({candidates, moved_costs}, std::array{LimitDraws{"m", {candidates, moved_margins}}});
     const std::array front_objectives{Objective{"cost", true, {candidates, costs}},
@@ -184,11 +186,13 @@ TEST_CASE("statistics of a choice refuse what is no set of draws", "[own]") {
     CHECK_THROWS_WITH(choice_statistics({2, five}), Contains("as many draws"));
     CHECK_THROWS_WITH(choice_statistics({2, bad}), Contains("cost = nan"));
     CHECK_THROWS_AS(choice_statistics({2, std::span<const double>()}), DomainError);
-    CHECK_THROWS_WITH(choice_statistics({2, six}, std::array{LimitDraws{"noise", {3, six}}}), Contains("candidates of limit noise"));
+    CHECK_THROWS_WITH(choice_statistics({2, six}, std::array{LimitDraws{"noise", {3, six}}}),
+                      Contains("candidates of limit noise"));
     CHECK_THROWS_WITH(choice_statistics({2, six}, std::array{LimitDraws{"noise", {2, std::span(six).first(4)}}}),
                       Contains("draws of limit noise = 2; required: 3"));
     CHECK_THROWS_AS(pareto_front({}), DomainError);
-    CHECK_THROWS_AS(pareto_front(std::array{Objective{"cost", true, {2, six}}, Objective{"airflow", false, {3, six}}}), DomainError);
+    CHECK_THROWS_AS(pareto_front(std::array{Objective{"cost", true, {2, six}}, Objective{"airflow", false, {3, six}}}),
+                    DomainError);
     const std::vector<double> many(2000, 1.0);
     CHECK_THROWS_WITH(information_value({1, many}, many), Contains("at least 2"));
     CHECK_THROWS_WITH(information_value({2, six}, six), Contains("at least 1000"));

@@ -64,7 +64,8 @@ TEST_CASE("of a normal difference first order and draws say the same", "[own][st
     }
 }
 
-TEST_CASE("a lopsided difference that no draw makes negative is tied by first order, and that is told", "[own][study]") {
+TEST_CASE("a lopsided difference that no draw makes negative is tied by first order, and that is told",
+          "[own][study]") {
     // exp(z): mean exp(0.5), spread mean (e - 1)^0.5; y - 1.96 u is below zero, no draw is.
     for (const std::size_t n : {std::size_t{200}, std::size_t{4000}}) {
         const std::vector<double> z = normal_numbers(n, 5);

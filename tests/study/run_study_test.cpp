@@ -553,8 +553,9 @@ TEST_CASE("counts with more particles behind the filter than before it carry no 
     });
     CHECK(first(odd).counts_contradict);
     CHECK(odd.systems[0].conditional);
-    CHECK_THAT(odd.systems[0].recommendation,
-               Contains("show more particles behind a filter than before it, so nothing is recommended unconditionally"));
+    CHECK_THAT(
+        odd.systems[0].recommendation,
+        Contains("show more particles behind a filter than before it, so nothing is recommended unconditionally"));
 }
 
 TEST_CASE("a gap beside the filter lowers what is removed", "[own][study]") {

@@ -27,7 +27,9 @@ public:
         }
     }
     /// Between 0 and 1 most of the time.
-    double share() { return random_() % 4 != 0 ? std::uniform_real_distribution<double>(0.0, 1.0)(random_) : (*this)(); }
+    double share() {
+        return random_() % 4 != 0 ? std::uniform_real_distribution<double>(0.0, 1.0)(random_) : (*this)();
+    }
 
 private:
     std::mt19937_64 random_;

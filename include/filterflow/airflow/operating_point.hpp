@@ -184,7 +184,7 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
         return general_operating_flow(fan, system, air, pressure_factor);
     }
     const FallingFanRoot root =
-        falling_fan_root(fan.pressure_curve(), polynomial.constant, polynomial.linear, polynomial.quadratic);
+        falling_fan_root<false>(fan.pressure_curve(), polynomial.constant, polynomial.linear, polynomial.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
     return {root.status, VolumeFlow::from_value(root.flow)};
 }

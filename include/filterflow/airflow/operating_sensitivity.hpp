@@ -65,10 +65,6 @@ struct OperatingFlowChanges {
 
 namespace detail {
 
-[[noreturn]] inline void refuse_flat_crossing() {
-    throw NoSolution("operating_sensitivities: fan and system are both flat where they meet");
-}
-
 /// The answer is written in place: it is too large to be handed on by value.
 inline void set_state(OperatingSensitivities& s, double flow, double pressure, double flow_slope,
                       double pressure_slope) {
@@ -103,12 +99,12 @@ inline SystemDrops system_drops(const SystemCurve& system, double flow, const Ai
             Pressure::from_value(other)};
 }
 
-/// At a flow in a segment of the fan's table, fan minus system of a known slope.
-inline void set_response(OperatingSensitivities& s, const FanCurve& fan, double flow, std::size_t segment, double slope,
-                         double density_ratio) {
+/// At a flow in a segment of the fan's table, with the answer of the flow to a pascal.
+inline void set_response(OperatingSensitivities& s, const FanCurve& fan, double flow, std::size_t segment,
+                         double per_pascal, double density_ratio) {
     const MonotoneCubic& table = fan.pressure_curve();
     const CubicSegment& c = table.segments()[segment];
-    const double t = flow - table.knots()[segment], per_pascal = 1.0 / slope;
+    const double t = flow - table.knots()[segment];
     set_state(s, flow, density_ratio * cubic_value(c, t), per_pascal, density_ratio * cubic_slope(c, t) * per_pascal);
     if (fan.power_curve()) {
         const CubicSegment& p = fan.power_curve()->segments()[segment];   // same knots as the pressure
@@ -125,7 +121,7 @@ inline void set_general_sensitivities(OperatingSensitivities& s, const FanCurve&
     const std::size_t segment = fan.pressure_curve().segment_of(q);
     const double fan_slope =
         cubic_slope(fan.pressure_curve().segments()[segment], q - fan.pressure_curve().knots()[segment]);
-    set_response(s, fan, q, segment, ratio * fan_slope - system_with_slope(system, q, air).slope, ratio);
+    set_response(s, fan, q, segment, 1.0 / (ratio * fan_slope - system_with_slope(system, q, air).slope), ratio);
     s.drops = system_drops(system, q, air);
 }
 
@@ -139,7 +135,7 @@ inline void set_sensitivities(OperatingSensitivities& s, const FanCurve& fan, co
     if (root.status != OperatingStatus::single_crossing) return;
     const double q = root.flow, ratio = fan_density_ratio(fan.stated_air(), air);
     const double linear = ratio * p.linear * q, quadratic = ratio * p.quadratic * q * q;
-    set_response(s, fan, q, root.segment, ratio * root.slope, ratio);
+    set_response(s, fan, q, root.segment, root.answer * scale, ratio);
     s.drops.constant = system.constant_pressure;
     s.drops.linear = Pressure::from_value(linear);
     s.drops.quadratic = Pressure::from_value(quadratic);
@@ -170,29 +166,50 @@ inline void set_sensitivities(OperatingSensitivities& s, const Fan& fan, const S
     std::visit([&](const auto& f) { set_sensitivities(s, f, system, air); }, fan);
 }
 
-/// The changes from the sensitivities of any fan.
+/// What operating_flow_changes gives, as plain numbers: the compiler keeps these in registers, quantities in memory.
+struct FlowChangeNumbers {
+    OperatingStatus status;
+    bool found = false;
+    double flow = 0.0, constant = 0.0, linear = 0.0, quadratic = 0.0, other = 0.0;
+};
+
+/// From the sensitivities of any fan.
 template <AnyFan F>
-[[gnu::cold]] OperatingFlowChanges general_flow_changes(const F& fan, const SystemCurve& system, const AirState& air) {
+[[gnu::cold]] void set_general_flow_changes(FlowChangeNumbers& changes, const F& fan, const SystemCurve& system,
+                                            const AirState& air) {
     const OperatingSensitivities s = operating_sensitivities(fan, system, air);
-    if (!s.state) return {.status = s.status};
-    return {.status = s.status, .flow = s.state->flow, .for_constant = s.per_pascal.flow * s.drops.constant.value(),
-            .for_linear = s.per_pascal.flow * s.drops.linear.value(),
-            .for_quadratic = s.per_pascal.flow * s.drops.quadratic.value(),
-            .for_other = s.per_pascal.flow * s.drops.other.value()};
+    changes.status = s.status;
+    if (!s.state) return;
+    const double per_pascal = s.per_pascal.flow.value();
+    changes.found = true;
+    changes.flow = s.state->flow.value();
+    changes.constant = per_pascal * s.drops.constant.value();
+    changes.linear = per_pascal * s.drops.linear.value();
+    changes.quadratic = per_pascal * s.drops.quadratic.value();
+    changes.other = per_pascal * s.drops.other.value();
 }
 
-/// The same where a fan falls throughout against a system of constant, linear and quadratic parts.
-/// Laid into its callers: as a call its five results would go by memory.
-[[gnu::always_inline]] inline OperatingFlowChanges falling_flow_changes(const FanCurve& fan,
-                                                                        const PolynomialSystem& p) {
+/// Where a fan falls throughout against a system of constant, linear and quadratic parts.
+[[gnu::always_inline]] inline FlowChangeNumbers falling_flow_changes(const FanCurve& fan, const PolynomialSystem& p) {
     const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
-    if (root.status != OperatingStatus::single_crossing) return {.status = root.status};
-    if (!(root.slope < -1e-300)) refuse_flat_crossing();
-    const double q = root.flow, per_pascal = 1.0 / root.slope;   // of the table
-    return {.status = root.status, .flow = VolumeFlow::from_value(q),
-            .for_constant = VolumeFlow::from_value(p.constant * per_pascal),
-            .for_linear = VolumeFlow::from_value(p.linear * q * per_pascal),
-            .for_quadratic = VolumeFlow::from_value(p.quadratic * q * q * per_pascal)};
+    if (root.status != OperatingStatus::single_crossing) return {root.status};
+    const double q = root.flow, per_pascal = root.answer, by_flow = q * per_pascal;   // of the table
+    if (!(per_pascal < 0.0)) refuse_flat_crossing("operating_sensitivities");
+    return {root.status, true, q, p.constant * per_pascal, p.linear * by_flow, (p.quadratic * q) * by_flow};
+}
+
+/// The one or the other. Laid into its callers: as a call its results would go by memory, and wait for it.
+template <AnyFan F>
+[[gnu::always_inline]] inline FlowChangeNumbers flow_change_numbers(const F& fan, const SystemCurve& system,
+                                                                    const AirState& air) {
+    if constexpr (std::same_as<F, FanCurve>) {
+        const auto p = polynomial_system(system, air, table_scale(fan.stated_air(), air, 1.0));
+        if (fan.falls_throughout() && p.complete) return falling_flow_changes(fan, p);
+    }
+    FlowChangeNumbers general{OperatingStatus::below_table};
+    set_general_flow_changes(general, fan, system, air);
+    return {general.status,   general.found,     general.flow, general.constant,
+            general.linear, general.quadratic, general.other};
 }
 
 }   // namespace detail
@@ -216,7 +233,7 @@ OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& 
     detail::set_sensitivities(s, fan, system, air);
     if (!(std::abs(s.per_pascal.flow.value()) + std::abs(s.per_pascal.pressure.value()) <=
           std::numeric_limits<double>::max())) {
-        detail::refuse_flat_crossing();
+        detail::refuse_flat_crossing("operating_sensitivities");
     }
     return s;
 }
@@ -236,11 +253,14 @@ OperatingSensitivities operating_sensitivities(const F& fan, const SystemCurve& 
 template <AnyFan F>
 [[gnu::always_inline]] inline OperatingFlowChanges operating_flow_changes(const F& fan, const SystemCurve& system,
                                                                           const AirState& air) {
-    if constexpr (std::same_as<F, FanCurve>) {
-        const auto p = detail::polynomial_system(system, air, detail::table_scale(fan.stated_air(), air, 1.0));
-        if (fan.falls_throughout() && p.complete) return detail::falling_flow_changes(fan, p);
-    }
-    return detail::general_flow_changes(fan, system, air);
+    const detail::FlowChangeNumbers n = detail::flow_change_numbers(fan, system, air);
+    OperatingFlowChanges changes{.status = n.status};
+    if (n.found) changes.flow = VolumeFlow::from_value(n.flow);
+    changes.for_constant = VolumeFlow::from_value(n.constant);
+    changes.for_linear = VolumeFlow::from_value(n.linear);
+    changes.for_quadratic = VolumeFlow::from_value(n.quadratic);
+    changes.for_other = VolumeFlow::from_value(n.other);
+    return changes;
 }
 
 /// First-order change of an operating point for a pressure added at its flow: with the drop of a part times its

@@ -4,6 +4,7 @@
 // The chosen operating point with its derivatives to whatever is uncertain about fan, system and air: solved in
 // double, then one Newton step in the dual number (implicit function theorem).
 
+#include <cmath>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -64,22 +65,29 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     return p;
 }
 
-/// A place in a fan's table, and the slope of fan minus system there [Pa s/m3].
+[[noreturn]] inline void refuse_flat_crossing(const char* where) {
+    std::string message(where);
+    message.append(": fan and system are both flat where they meet");
+    throw NoSolution(message);
+}
+
+/// A place in a fan's table, and one over the slope of fan minus system there [m3/(Pa s)].
 struct SolvedFlow {
     double flow;
     std::size_t segment;
-    double slope;
+    double answer;
 };
 
 /// One Newton step in T from a solution in double: the implicit function theorem.
 template <class T>
 BasicOperatingState<T> state_at_flow(const FanCurve& fan, const SolvedFlow& at, const BasicSystemCurve<T>& system,
                                      const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale) {
+    if (!std::isfinite(at.answer)) refuse_flat_crossing("operating_state");
     const MonotoneCubic& table = fan.pressure_curve();
     const double t = at.flow - table.knots()[at.segment];
     const T ratio = fan_density_ratio(fan.stated_air(), air), factor = fan_scale.pressure_factor * ratio;
     const T fan_here = factor * T(cubic_value(table.segments()[at.segment], t));
-    const T step = (system_pressure_drop(system, T(at.flow), air) - fan_here) * T(1.0 / at.slope);
+    const T step = (system_pressure_drop(system, T(at.flow), air) - fan_here) * T(at.answer);
     // Pressure and power are continued along the fan: the step may leave the table by rounding at its ends.
     const T pressure = fan_here + factor * T(cubic_slope(table.segments()[at.segment], t)) * step;
     BasicOperatingState<T> state{BasicVolumeFlow<T>::from_value(T(at.flow) + step),
@@ -124,7 +132,7 @@ BasicOperatingState<T> state_of_crossing(const FanCurve& fan, VolumeFlow flow, P
     const double slope =
         plain_value(fan_scale.pressure_factor) * fan_density_ratio(fan.stated_air(), here) * fan_slope -
         system_with_slope(plain, q, here).slope;
-    return state_at_flow(fan, {q, segment, slope}, system, air, fan_scale);
+    return state_at_flow(fan, {q, segment, 1.0 / slope}, system, air, fan_scale);
 }
 template <class T>
 BasicOperatingState<T> state_of_crossing(const FlowHoldingFan& fan, VolumeFlow flow, Pressure pressure,
@@ -175,7 +183,7 @@ FoundOperatingState<T> find_operating_state(const FanCurve& fan, const BasicSyst
     if (!(fan.falls_throughout() && p.complete)) return general_operating_state(fan, system, air, fan_scale);
     const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
-    return {root.status, state_at_flow(fan, {root.flow, root.segment, root.slope / scale}, system, air, fan_scale)};
+    return {root.status, state_at_flow(fan, {root.flow, root.segment, root.answer * scale}, system, air, fan_scale)};
 }
 template <class T>
 FoundOperatingState<T> find_operating_state(const Fan& fan, const BasicSystemCurve<T>& system,
@@ -211,7 +219,8 @@ void check_operation(const BasicSystemCurve<T>& system, const BasicAirState<T>& 
 /// @param  air  air at the fan and in the system
 /// @param  fan_scale  factors on the table's pressure and power, > 0
 /// @return flow [m3/s], pressure [Pa], power [W] if the table has it
-/// @throws DomainError as operating_point or if a factor is not > 0; NoSolution if operating_point would choose none
+/// @throws DomainError as operating_point or if a factor is not > 0; NoSolution if operating_point would choose none or
+///         fan and system are both flat where they meet
 /// @source implicit function theorem; test: airflow/operating_state_test.cpp against central differences
 template <AnyFan F, class T>
 BasicOperatingState<T> operating_state(const F& fan, const BasicSystemCurve<T>& system,

@@ -1,0 +1,8 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+namespace colour {
+struct Shade {
+    double depth;
+};
+}   // namespace colour
