@@ -278,9 +278,10 @@ std::vector<std::string> first_order_words(const StudyInput& study, const System
         if (v.not_told > 0) {
             text += fmt::format(", {} not told by so few draws", v.not_told);
             // The doubt of an end falls as the root of the draws; a fifth of the tolerance is asked for. A figure that
-            // does not vary has no tolerance to ask by.
+            // does not vary, or hardly does before an age, has no tolerance to ask by.
+            constexpr double reasonable = 1e9;
             const double needed = static_cast<double>(drawn.draws.used) * std::pow(5.0 * v.most_doubt, 2.0);
-            if (std::isfinite(needed)) {
+            if (needed < reasonable) {
                 text += fmt::format(" (some {} would bring the ends within a fifth of the tolerance)",
                                     significant_text(std::max(needed, static_cast<double>(drawn.draws.used)), 1));
             }

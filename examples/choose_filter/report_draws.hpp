@@ -43,7 +43,7 @@ DrawsTable limits_table(const filterflow::SystemResult&, const SystemDraws&);
 std::string doubted_words(const filterflow::SystemResult& system);
 
 /// Sentences below the tables: how it was drawn and what was lost; what would sharpen the choice; whether the
-/// first-order intervals were good enough.
+/// study's intervals were good enough.
 std::vector<std::string> how_drawn(const filterflow::StudyInput&, const StudyDraws&, std::size_t system);
 std::vector<std::string> sharpening_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
                                           const SystemDraws&);
