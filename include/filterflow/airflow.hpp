@@ -30,6 +30,7 @@
 #include <filterflow/airflow/friction_batch.hpp>
 #include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/airflow/friction_formulas.hpp>
+#include <filterflow/airflow/held_flow.hpp>
 #include <filterflow/airflow/holding_series.hpp>
 #include <filterflow/airflow/junctions.hpp>
 #include <filterflow/airflow/loss_coefficient.hpp>

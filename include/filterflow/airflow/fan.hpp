@@ -57,11 +57,13 @@ struct FlowRange {
 };
 
 /// What is not known exactly about a fan: factors on its table's pressure and power, one if the table is taken
-/// as printed.
+/// as printed, and on the flow that its drive holds.
 template <class T>
 struct BasicFanScale {
     T pressure_factor{1.0};   ///< on pressure, > 0
     T power_factor{1.0};      ///< on power, > 0
+    T held_flow_factor{1.0};  ///< on the set flow of a flow-holding fan; one, with derivatives if T has them: for
+                              ///< another value the fan is made by with_held_flow
 };
 using FanScale = BasicFanScale<double>;
 
@@ -69,6 +71,17 @@ class FanCurve;
 namespace detail {
 struct FanCurveParts;
 FanCurve assembled_fan_curve(FanCurveParts parts);
+
+template <class T>
+void check(const BasicFanScale<T>& fan_scale, const char* where) {
+    require_positive(where, "fan_scale.pressure_factor", fan_scale.pressure_factor, "-");
+    require_positive(where, "fan_scale.power_factor", fan_scale.power_factor, "-");
+    const double held = plain_value(fan_scale.held_flow_factor);
+    if (held != 1.0) {
+        throw_domain_error(where, "fan_scale.held_flow_factor", held, "-",
+                           "1 (with_held_flow makes a fan of another held flow)");
+    }
+}
 }   // namespace detail
 
 /// A fan at fixed speed: pressure and, if the table has it, power over flow. Made by fan_curve.

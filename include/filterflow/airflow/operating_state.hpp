@@ -107,15 +107,18 @@ BasicOperatingState<T> state_at_pressure(const FlowHoldingFan& fan, double press
                                          const BasicFanScale<T>& fan_scale) {
     const auto ratio = holding_ratios(fan, T(fan_density_ratio(fan.stated_air(), air)), pressure);
     const T scale = fan_scale.pressure_factor * ratio.pressure;
-    const T flow = ratio.flow * T(fan.flow_curve().value(pressure));
+    const T held = pressure <= fan.give_up_pressure().value() ? fan_scale.held_flow_factor : T(1.0);
+    const T flow = held * ratio.flow * T(fan.flow_curve().value(pressure));
     const T p = T(pressure) - (scale * T(pressure) - system_pressure_drop(system, flow, air)) / T(slope);
     const T step = p - T(pressure);
     BasicOperatingState<T> state{
         BasicVolumeFlow<T>::from_value(flow + ratio.flow * T(fan.flow_curve().slope(pressure)) * step),
         BasicPressure<T>::from_value(scale * p), std::nullopt};
     if (fan.power_curve()) {
-        const T power = T(fan.power_curve()->value(pressure)) + T(fan.power_curve()->slope(pressure)) * step;
-        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio.power * power);
+        // By the fan laws P ~ Q^3 at p ~ Q^2.
+        const T on_table = step + T(pressure) * (T(1.0) / (held * held) - T(1.0));
+        const T power = T(fan.power_curve()->value(pressure)) + T(fan.power_curve()->slope(pressure)) * on_table;
+        state.power = BasicPower<T>::from_value(fan_scale.power_factor * ratio.power * (held * held * held) * power);
     }
     return state;
 }
@@ -203,8 +206,7 @@ template <class T>
 void check_operation(const BasicSystemCurve<T>& system, const BasicAirState<T>& air, const BasicFanScale<T>& fan_scale,
                      const char* where) {
     check(system, air, where);
-    require_positive(where, "fan_scale.pressure_factor", fan_scale.pressure_factor, "-");
-    require_positive(where, "fan_scale.power_factor", fan_scale.power_factor, "-");
+    check(fan_scale, where);
 }
 
 }   // namespace detail
@@ -217,10 +219,11 @@ void check_operation(const BasicSystemCurve<T>& system, const BasicAirState<T>& 
 /// @param  fan  fan at fixed speed, flow-holding fan, or either (Fan)
 /// @param  system  what it works against, parts in T
 /// @param  air  air at the fan and in the system
-/// @param  fan_scale  factors on the table's pressure and power, > 0
+/// @param  fan_scale  factors on the table's pressure and power, > 0, and on the held flow, one, which power
+///         follows by the fan laws
 /// @return flow [m3/s], pressure [Pa], power [W] if the table has it
-/// @throws DomainError as operating_point or if a factor is not > 0; NoSolution if operating_point would choose none or
-///         fan and system are both flat where they meet
+/// @throws DomainError as operating_point or if a factor is out of its range; NoSolution if operating_point would choose
+///         none or fan and system are both flat where they meet
 /// @source implicit function theorem; test: airflow/operating_state_test.cpp against central differences
 template <AnyFan F, class T>
 BasicOperatingState<T> operating_state(const F& fan, const BasicSystemCurve<T>& system,

@@ -155,8 +155,7 @@ template <class T>
 void check(const BasicFilterLifeInput<T>& input, const char* where) {
     if (input.stages.empty()) throw_domain_error(where, "number of stages", 0.0, "", "at least 1");
     check(input.ducts, input.air, where);
-    require_positive(where, "fan_scale.pressure_factor", input.fan_scale.pressure_factor, "-");
-    require_positive(where, "fan_scale.power_factor", input.fan_scale.power_factor, "-");
+    check(input.fan_scale, where);
     require_positive(where, "dust concentration", input.dust.concentration.value(), "kg/m3");
     require_positive(where, "dust equivalence", input.dust.equivalence, "-");
     require_positive(where, "running_fraction", input.running_fraction, "-");
