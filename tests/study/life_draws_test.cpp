@@ -181,20 +181,31 @@ TEST_CASE("intervals and ties are those of draws that compute every life", "[own
         StudyInput study = poorly_known_dust();
         study.systems[0].least_airflow = 0.8 * m3_per_s;
         study.candidates[1] = {"both", {{"coarse", 130.0 * Pa, 0.3 * year}, {"fine", 200.0 * Pa, 1.0 * year}}, {}};
-        agrees_with_joint_draws(study, std::max<std::size_t>(60, sweep_length(400)), 0.06);
+        // What is not dust is taken by differences over the steps of stages changed one by one, coarser than slopes.
+        agrees_with_joint_draws(study, std::max<std::size_t>(60, sweep_length(400)), 0.12);
     }
 }
 
 TEST_CASE("a tie goes by the interval of the difference, whatever the costs' own", "[own][study]") {
     StudyInput study = poorly_known_dust();
+    {   // The coarse filter is cheaper without doubt; then it is made about as dear.
+        const SystemResult system = evaluated(study).systems[0];
+        REQUIRE(system.cost_differences.size() == 1);
+        CHECK(system.cost_differences[0].interval.upper < Money{});
+        CHECK(system.cost_differences[0].cheaper_share > 0.99);
+        CHECK(system.candidates[0].tied_with.empty());
+        const CandidateResult& coarse = system.candidates[0];
+        const double changes = coarse.annual_running_time->value / coarse.change_interval->value;
+        const Money more = system.candidates[1].annual_cost->value - coarse.annual_cost->value;
+        study.filters[0].price->value += more / changes;
+    }
     const StudyResult result = evaluated(study);
     const SystemResult& system = result.systems[0];
-    REQUIRE(system.cost_differences.size() == 1);
-    const CostDifference& d = system.cost_differences[0];
-    const bool tied_here = d.interval.contains(Money{});
-    CHECK(system.candidates[0].tied_with.empty() == !tied_here);
-    CHECK(d.cheaper_share > 0.0);
-    CHECK(d.cheaper_share < 1.0);
+    const CostDifference& d = system.cost_differences.at(0);
+    CHECK(d.interval.contains(Money{}));
+    CHECK(system.candidates[0].tied_with == std::vector<std::string>{"fine"});
+    CHECK(d.cheaper_share > 0.05);
+    CHECK(d.cheaper_share < 0.95);
     // What both share cancels: the difference is known better than two costs that share nothing would be.
     const auto width = [](const Interval<double>& i) { return i.upper - i.lower; };
     const double apart = d.interval.upper.value() - d.interval.lower.value();
@@ -205,7 +216,8 @@ TEST_CASE("a tie goes by the interval of the difference, whatever the costs' own
     std::reverse(study.candidates.begin(), study.candidates.end());
     std::reverse(study.filters.begin(), study.filters.end());
     const SystemResult turned = evaluated(study).systems[0];
-    CHECK(turned.cost_differences.at(0).interval.upper == -d.interval.lower);
+    // The draws are the same; an end is one of them, mirrored one or two places off.
+    CHECK(turned.cost_differences.at(0).interval.upper.value() == Approx(-d.interval.lower.value()).epsilon(0.02));
     CHECK(interval_of(*turned.candidates[1].change_interval).lower ==
           interval_of(*system.candidates[0].change_interval).lower);
     // Where draws cannot tell so rare ends, first order is all there is.
