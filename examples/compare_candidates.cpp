@@ -92,8 +92,8 @@ int main() {
                     *c.rank, c.name.c_str(), c.annual_cost->value / money, cost.lower / money, cost.upper / money,
                     c.change_interval->value / h, c.clean->flow.value / m3_per_s, 100.0 * c.pm25_removal->value);
     }
-    const auto more = coverage_interval(*found.candidates[1].annual_cost - *found.candidates[0].annual_cost);
-    std::printf("4-inch less 2-inch pleat: %.0f to %.0f crowns a year\n\n%s\n\n", more.lower / money,
-                more.upper / money, found.recommendation.c_str());
+    const Interval<Money> less = found.cost_differences.at(0).interval;   // of the first candidate than the second
+    std::printf("4-inch less 2-inch pleat: %.0f to %.0f crowns a year\n\n%s\n\n", -less.upper / money,
+                -less.lower / money, found.recommendation.c_str());
     for (const std::string& w : found.candidates[1].warnings) std::printf("note: %s\n", w.c_str());
 }

@@ -54,6 +54,7 @@ std::vector<std::string> limits_of(const SystemInput& system) {
 LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& candidate) {
     LimitsVerdict verdict;
     verdict.failed = candidate.failed_limits;
+    verdict.doubted = candidate.doubted_limits;
     if (!system) return verdict;
     verdict.given = !limits_of(*system).empty();
     // What nobody counted or measured fails no limit; whether it meets it is not known.
@@ -81,6 +82,7 @@ LimitsVerdict limits_verdict(const SystemInput* system, const CandidateResult& c
 std::string LimitsVerdict::words() const {
     if (!failed.empty()) return "fails: " + joined(failed, "; ");
     if (!given) return "none given";
+    if (known() && !doubted.empty()) return "meets all given, in doubt: " + joined(doubted, "; ");
     if (known()) return "meets all given";
     if (!known_clean) return "not known, as its airflow is not";
     std::vector<std::string> parts;

@@ -61,6 +61,7 @@ struct LimitsVerdict {
                                           ///< (all given ones where nothing is known), as "airflow"
     std::vector<std::string> not_known_clean;   ///< those of which is not known even with clean filters, for want of
                                                 ///< counts or of a face
+    std::vector<std::string> doubted;     ///< limits that it meets as measured, and perhaps not as it runs
     bool known_clean = false;             ///< the airflow with clean filters is known
     bool known() const { return not_known.empty() && not_known_clean.empty(); }
     std::string words() const;            ///< "meets all given", "meets those known; not known: ..."

@@ -144,7 +144,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         }
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
         text += "\n" + system_table(study, input, system);
-        std::string limits, not_known;
+        std::string limits, not_known, doubted;
         bool below = false;
         for (const std::size_t c : candidates_in_order(system)) {
             const CandidateResult& candidate = system.candidates[c];
@@ -153,6 +153,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
                 limits += wrap_text(candidate.name + ": " + joined(verdict.failed, "; "), "     ", "   - ");
             } else if (!verdict.known()) {
                 not_known += wrap_text(candidate.name + ": " + verdict.words(), "     ", "   - ");
+            } else if (!verdict.doubted.empty()) {
+                doubted += wrap_text(candidate.name + ": " + joined(verdict.doubted, "; "), "     ", "   - ");
             }
             below = below || candidate.below_present_airflow;
         }
@@ -165,6 +167,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
+        if (!doubted.empty()) text += "D  meets a limit in doubt:\n" + doubted;
         if (below) text += "B  delivers less air than the present filter does clean\n";
         if (const std::string ties = ties_text(system); !ties.empty()) {
             text += wrap_text("yearly cost not told apart, as the interval of the difference contains zero: " + ties,

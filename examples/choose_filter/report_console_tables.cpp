@@ -42,6 +42,7 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
         std::string note;
         if (!verdict.failed.empty()) note += "L";
         if (!verdict.known()) note += "U";
+        if (verdict.failed.empty() && verdict.known() && !verdict.doubted.empty()) note += "D";
         if (candidate.below_present_airflow) note += "B";
         if (!candidate.tied_with.empty()) note += "T";
         table.row({places[c], one_line(candidate.name), value("airflow_clean", candidate),

@@ -38,7 +38,8 @@ std::string ConsoleTable::text(std::size_t head_rows, std::size_t text_columns) 
             for (std::size_t i = 0; i < cells.size(); ++i) {
                 if (i > 0) line += "  ";
                 std::string cell = l < cells[i].size() ? cells[i][l] : std::string();
-                if (l > 0 && i < text_columns && !cell.empty()) cell = cut_to_width(" " + cell, widths[i]);
+                const bool goes_on = l > 0 && i < text_columns && !cell.empty();
+                if (goes_on && display_width(cell) < widths[i]) cell = " " + cell;
                 line += i < text_columns ? padded_right(std::move(cell), widths[i])
                                          : padded_left(std::move(cell), widths[i]);
             }

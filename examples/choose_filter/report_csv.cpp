@@ -16,8 +16,8 @@ using namespace filterflow;
 std::string results_csv(const StudyInput& study, const StudyResult& result, const StudyDraws* draws) {
     const auto figures = candidate_figures(study);
     std::vector<std::string> header{
-        "system",        "candidate", "rank",          "recommended",           "conditional", "below_present_airflow",
-        "failed_limits", "tied_with", "limit_reached", "change_interval_reason"};
+        "system",         "candidate", "rank",          "recommended",           "conditional", "below_present_airflow",
+        "failed_limits", "doubted_limits", "tied_with", "limit_reached", "change_interval_reason"};
     for (const CandidateFigure& figure : figures) {
         for (const char* part : {"", " lower", " upper"}) {
             header.push_back(csv_text(figure.key + part + " [" + figure.file_unit + "]"));
@@ -42,6 +42,7 @@ std::string results_csv(const StudyInput& study, const StudyResult& result, cons
                                          system.conditional ? "yes" : "no",
                                          candidate.below_present_airflow ? "yes" : "no",
                                          csv_text(joined(candidate.failed_limits, "; ")),
+                                         csv_text(joined(candidate.doubted_limits, "; ")),
                                          csv_text(joined(candidate.tied_with, "; ")),
                                          csv_text(candidate.limit_reached),
                                          csv_text(candidate.change_interval_reason)};

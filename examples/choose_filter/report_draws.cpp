@@ -80,7 +80,7 @@ std::string interval_words_of(const std::string& figure, const Interval<double>&
     return interval_text(not_negative({0.5 * (lower + upper), lower, upper})) + " " + unit;
 }
 
-/// A difference of yearly costs that first order and draws judge differently.
+/// A difference of yearly costs that the study and draws judge differently.
 std::string difference_words(const DifferenceCheck& d, const SystemResult& system, const StudyInput& study,
                              std::size_t draws) {
     const bool cheaper = d.cheaper_share >= 0.5;
@@ -93,9 +93,9 @@ std::string difference_words(const DifferenceCheck& d, const SystemResult& syste
     };
     const std::string percent = fmt::format("{:.4g} %", 100.0 * study.coverage_probability);
     return fmt::format(
-        "first order fails for the difference in yearly cost of {} and {}: it {}, but {} is cheaper in {} % of {} "
+        "the study is off for the difference in yearly cost of {} and {}: it {}, but {} is cheaper in {} % of {} "
         "draws, "
-        "{} (less by {} with {} probability; first order: {}); go by the draws",
+        "{} (less by {} with {} probability; the study: {}); go by the draws",
         low, high, d.tied_by_first_order ? "does not tell them apart" : "tells them apart", low, chance_text(share),
         draws, d.tied_by_first_order ? "which tells them apart" : "which does not tell them apart", range(d.drawn),
         percent, range(d.first_order));
@@ -189,6 +189,16 @@ DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
     return table;
 }
 
+std::string doubted_words(const SystemResult& system) {
+    std::vector<std::string> names;
+    for (const CandidateResult& c : system.candidates) {
+        if (c.failed_limits.empty() && !c.doubted_limits.empty()) names.push_back("'" + c.name + "'");
+    }
+    if (names.empty()) return "";
+    return "Removal is drawn as it was counted, at the velocity of the counts: of " + joined(names) +
+           " it is in doubt whether the limit holds, whatever share stands here.";
+}
+
 std::vector<std::string> how_drawn(const StudyInput& study, const StudyDraws& draws, std::size_t index) {
     const JointDraws& of = draws.systems.at(index).draws;
     std::vector<std::string> texts;
@@ -268,9 +278,10 @@ std::vector<std::string> first_order_words(const StudyInput& study, const System
         if (v.not_told > 0) {
             text += fmt::format(", {} not told by so few draws", v.not_told);
             // The doubt of an end falls as the root of the draws; a fifth of the tolerance is asked for. A figure that
-            // does not vary has no tolerance to ask by.
+            // does not vary, or hardly does before an age, has no tolerance to ask by.
+            constexpr double reasonable = 1e9;
             const double needed = static_cast<double>(drawn.draws.used) * std::pow(5.0 * v.most_doubt, 2.0);
-            if (std::isfinite(needed)) {
+            if (needed < reasonable) {
                 text += fmt::format(" (some {} would bring the ends within a fifth of the tolerance)",
                                     significant_text(std::max(needed, static_cast<double>(drawn.draws.used)), 1));
             }

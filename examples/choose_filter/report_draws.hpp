@@ -39,8 +39,11 @@ DrawsTable rank_table(const filterflow::StudyInput&, const filterflow::SystemRes
 /// Limits and front.
 DrawsTable limits_table(const filterflow::SystemResult&, const SystemDraws&);
 
+/// What the limits that the draws hold leave out: those met in doubt; empty if there is none.
+std::string doubted_words(const filterflow::SystemResult& system);
+
 /// Sentences below the tables: how it was drawn and what was lost; what would sharpen the choice; whether the
-/// first-order intervals were good enough.
+/// study's intervals were good enough.
 std::vector<std::string> how_drawn(const filterflow::StudyInput&, const StudyDraws&, std::size_t system);
 std::vector<std::string> sharpening_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
                                           const SystemDraws&);

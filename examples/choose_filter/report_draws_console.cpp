@@ -49,9 +49,13 @@ std::string draws_text(const StudyInput& study, const StudyResult& result, const
                               " and better in one.",
                           "   ", "   ");
     }
+    if (!limits.rows.empty()) {
+        const std::string doubted = doubted_words(system);
+        if (!doubted.empty()) text += wrap_text(doubted, "   ", "   ");
+    }
     text += list("Counted apart:", how_drawn(study, draws, index));
     text += list("What would sharpen the choice:", sharpening_words(study, system, drawn));
-    text += list("The study’s first-order intervals against the draws, to one digit of the uncertainty:",
+    text += list("The study’s intervals against the draws, to one digit of the uncertainty:",
                  first_order_words(study, system, drawn));
     return text;
 }

@@ -211,11 +211,11 @@ std::string draws_html(const StudyInput& study, const StudyResult& result, const
     html += table_html(
         limits_table(system, drawn), "Limits and front by joint draws",
         "How probable it is that each limit holds with clean filters, and whether another candidate beats it in "
-        "yearly cost, airflow and clean air at once.");
+        "yearly cost, airflow and clean air at once. " + typeset(doubted_words(system)));
     html += figure_html(front_figure(study, result, draws, index, styles));
     html += list_with_head("Counted apart", how_drawn(study, draws, index));
     html += list_with_head("What would sharpen the choice", sharpening_words(study, system, drawn));
-    html += list_with_head("First-order intervals against the draws, to one digit of the uncertainty",
+    html += list_with_head("The study’s intervals against the draws, to one digit of the uncertainty",
                            first_order_words(study, system, drawn));
     return html;
 }

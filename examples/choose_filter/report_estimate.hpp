@@ -10,6 +10,7 @@
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/study/covered_figure.hpp>
 
 #include "report_text.hpp"
 
@@ -18,27 +19,34 @@ namespace choose_filter {
 /// A number without an interval.
 inline Estimate exact(double value) { return {value, value, value}; }
 
-/// The uncertain quantity in a unit; empty where a number is not finite, so that nothing of the kind is printed.
+/// A value and its interval in a unit; empty where a number is not finite, so that nothing of the kind is printed.
 template <class Q>
-std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, double one, double probability) {
-    const auto interval = filterflow::coverage_interval(x, probability);
-    const Estimate e{filterflow::detail::in_si(x.value) / one, filterflow::detail::in_si(interval.lower) / one,
+std::optional<Estimate> estimate(const Q& value, const filterflow::Interval<Q>& interval, double one) {
+    const Estimate e{filterflow::detail::in_si(value) / one, filterflow::detail::in_si(interval.lower) / one,
                      filterflow::detail::in_si(interval.upper) / one};
     if (!std::isfinite(e.value) || !std::isfinite(e.lower) || !std::isfinite(e.upper)) return std::nullopt;
     return e;
+}
+/// The uncertain quantity in a unit: with the interval that it has, else by first order.
+template <class Q>
+std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, double one, double probability) {
+    return estimate(x.value, filterflow::coverage_interval(x, probability), one);
+}
+template <class Q>
+std::optional<Estimate> estimate(const filterflow::CoveredUncertain<Q>& x, double one, double probability) {
+    return estimate(x.value, filterflow::coverage_interval(x, probability), one);
 }
 template <class Q>
 std::optional<Estimate> estimate(const filterflow::Uncertain<Q>& x, filterflow::NamedUnit<Q> unit,
                                  double probability) {
     return estimate(x, unit.one.value(), probability);
 }
-template <class Q>
-std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& x, double one, double probability) {
+template <class X>
+std::optional<Estimate> estimate(const std::optional<X>& x, double one, double probability) {
     return x ? estimate(*x, one, probability) : std::nullopt;
 }
-template <class Q>
-std::optional<Estimate> estimate(const std::optional<filterflow::Uncertain<Q>>& x, filterflow::NamedUnit<Q> unit,
-                                 double probability) {
+template <class X, class Q>
+std::optional<Estimate> estimate(const std::optional<X>& x, filterflow::NamedUnit<Q> unit, double probability) {
     return x ? estimate(*x, unit.one.value(), probability) : std::nullopt;
 }
 

@@ -41,6 +41,13 @@ std::string service_sentence(const SystemInput* input) {
         "between changes count the {0} h a year, as the calendar will show them.", hours);
 }
 
+/// "812 (770 to 900)" with the interval on a line of its own: a column is as wide as a number and its half width.
+std::string range_below(const std::string& text) {
+    const std::size_t at = text.find(" (");
+    if (at == std::string::npos) return text;
+    return text.substr(0, at) + " <span class=\"range\">" + text.substr(at + 1) + "</span>";
+}
+
 }   // namespace
 
 std::string comparison_html(const StudyInput& study, const StudyResult& result, std::size_t index) {
@@ -75,6 +82,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const LimitsVerdict verdict = limits_verdict(input, candidate);
         if (!verdict.failed.empty()) tag("bad", "fails a limit");
         else if (!verdict.known()) tag("plain", "limits not all known");
+        else if (!verdict.doubted.empty()) tag("plain", "a limit in doubt");
         // Where a least airflow is given and met, less air than now is something to know and no fault.
         if (candidate.below_present_airflow) tag(system.conditional ? "bad" : "plain", "less air");
         if (input && !input->present_candidate.empty() && input->present_candidate == candidate.name) {
@@ -111,9 +119,10 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                 html += "not known" + notes.reference("more particles were counted behind the filter than before it: "
                                                       "see the quality of the counts");
             } else if (e) {
-                html += "<span class=\"value\">" + figure_text(figure, *e) + "</span>";
+                html += "<span class=\"value\">" + range_below(figure_text(figure, *e)) + "</span>";
                 if (!figure.second_unit.empty()) {
-                    html += "<span class=\"second\">" + estimate_text(scaled(*e, figure.second_factor)) + "</span>";
+                    html += "<span class=\"second\">" + range_below(estimate_text(scaled(*e, figure.second_factor))) +
+                            "</span>";
                 }
             } else {
                 html += "-";

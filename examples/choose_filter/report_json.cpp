@@ -84,6 +84,7 @@ Json of(const CandidateResult& candidate, const std::vector<CandidateFigure>& fi
     Json json{{"name", candidate.name},
               {"rank", candidate.rank ? Json(*candidate.rank) : Json(nullptr)},
                 {"failed_limits", candidate.failed_limits},
+                {"doubted_limits", candidate.doubted_limits},
                 {"below_present_airflow", candidate.below_present_airflow},
                 {"tied_with", candidate.tied_with},
                 {"limit_reached", candidate.limit_reached},

@@ -50,6 +50,8 @@ td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left;
 td.text { min-width: 12.5em; }
 td .second { display: block; color: var(--soft); font-size: .88em; white-space: nowrap; }
 td .value { white-space: nowrap; }
+td .range { display: block; color: var(--soft); font-size: .88em; font-weight: 400; white-space: nowrap; }
+td .second .range { font-size: 1em; }
 thead th { vertical-align: bottom; border-bottom: 1.5px solid var(--ink); }
 tbody th { font-weight: 400; min-width: 12em; } .comparison tbody th { min-width: 0; }
 tbody th .unit { color: var(--soft); white-space: nowrap; }

@@ -144,6 +144,23 @@ std::string significant_text(double value, int digits) {
     return fixed_text(value, digits - 1 - static_cast<int>(std::floor(std::log10(magnitude))));
 }
 
+namespace {
+
+/// Decimals for an estimate and its interval: where the value is an end of it (an age that cuts a life), as many as say
+/// that end.
+int decimals_of_estimate(const Estimate& e) {
+    if (e.is_share || (e.value != e.lower && e.value != e.upper)) return decimals_for(e.half_width());
+    return filterflow::detail::decimals_of(e.value, e.lower, e.upper);
+}
+
+/// "812 (770 to 900)"
+std::string lopsided_text(const Estimate& e) {
+    const int decimals = decimals_of_estimate(e);
+    return fixed_text(e.value, filterflow::detail::decimals_of_end(e.value, decimals)) + " (" + interval_text(e) + ")";
+}
+
+}   // namespace
+
 std::string estimate_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return without_trailing_zeros(significant_text(e.value, 4));
@@ -155,7 +172,8 @@ std::string estimate_text(const Estimate& e) {
                fixed_text(std::max(half, decimals == 1 ? least : 0.0), decimals);
     }
     if (cut_share || std::abs((e.upper - e.value) - (e.value - e.lower)) > 1e-6 * half) {
-        return e.is_share ? interval_text(e) : fixed_text(e.value, decimals_for(half)) + " (" + interval_text(e) + ")";
+        return e.is_share ? interval_text(e)
+                          : lopsided_text(e);
     }
     if (std::abs(e.value) >= greatest_plain || half >= greatest_plain || half < 1e-6) {
         return fmt::format("{:.3e} ± {:.1e}", e.value, half);
@@ -170,14 +188,19 @@ std::string whole_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value)) || e.value == 0.0) return fixed_text(e.value, 0);
     const int least = -static_cast<int>(std::floor(std::log10(std::abs(e.value))));
-    return fixed_text(e.value, std::min(0, std::max(decimals_for(half), least)));
+    return fixed_text(e.value, std::min(0, std::max(decimals_of_estimate(e), least)));
 }
 
 std::string interval_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return significant_text(e.value, 4);
-    const int decimals = e.is_share ? std::min(1, decimals_for(half)) : decimals_for(half);
-    return fixed_text(e.lower, decimals) + " to " + fixed_text(e.upper, decimals);
+    if (e.is_share) {
+        const int decimals = std::min(1, decimals_for(half));
+        return fixed_text(e.lower, decimals) + " to " + fixed_text(e.upper, decimals);
+    }
+    const int decimals = decimals_of_estimate(e);
+    const auto end = [&](double x) { return fixed_text(x, filterflow::detail::decimals_of_end(x, decimals)); };
+    return end(e.lower) + " to " + end(e.upper);
 }
 
 std::string exact_text(double value) { return std::isfinite(value) ? fmt::format("{}", value) : std::string(); }

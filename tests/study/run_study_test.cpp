@@ -203,8 +203,18 @@ TEST_CASE("the figures are those of the rooms called by hand", "[own][study]") {
 }
 
 TEST_CASE("a part that is not there leaves its figures out and is listed", "[own][study]") {
-    SECTION("no stand") {
+    SECTION("no stand") {   // then the pressures are compared, as of a stand without flow
         const StudyResult r = without([](StudyInput& study) { study.stand.reset(); });
+        REQUIRE(r.stand);
+        CHECK_FALSE(r.stand->tare);
+        CHECK_FALSE(r.filters[0].curve);
+        CHECK_FALSE(r.systems[0].recommended);
+    }
+    SECTION("no stand and no pressures") {
+        const StudyResult r = without([](StudyInput& study) {
+            study.stand.reset();
+            for (FilterInput& f : study.filters) f.pressure_readings.clear();
+        });
         CHECK(lists(r, "a description of the test stand"));
         CHECK_FALSE(r.stand);
         CHECK_FALSE(r.filters[0].curve);

@@ -3,14 +3,11 @@
 // inputs and other instrument errors, in plain numbers.
 #include "support/catch.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <map>
 #include <random>
 #include <string>
 #include <type_traits>
-
-#include <filterflow/study/other_limit.hpp>
 
 #include "study/study_bench.hpp"
 #include "support/sweep.hpp"
@@ -20,13 +17,9 @@ using namespace filterflow::test;
 
 namespace {
 
-/// Inputs that the sampler does not touch: what is not measured of the dust, the counts, which are held, and which
-/// limit comes first, since that rests on all of them.
+/// Inputs that the sampler does not touch: what is not measured of the dust, and the counts, which are held.
 bool sampled(const std::string& input) {
-    for (const char* held : {"not measured", "counts", "which limit"}) {
-        if (input.find(held) != std::string::npos) return false;
-    }
-    return true;
+    return input.find("not measured") == std::string::npos && input.find("counts") == std::string::npos;
 }
 
 /// Standard uncertainty from the sampled inputs alone.
@@ -197,84 +190,4 @@ TEST_CASE("stages changed one by one: derivatives over ten years stay sane", "[o
     CHECK(difference.deviation() ==
           Approx(standard_uncertainty(*both.annual_cost - *result.systems[0].candidates[0].annual_cost))
               .epsilon(tolerance));
-}
-
-TEST_CASE("an age is no exact interval where the final resistance may come first", "[own][study]") {
-    StudyInput study = study_of(FanControl::fixed_speed);
-    study.systems[0].least_airflow.reset();
-    study.candidates.resize(1);
-    study.candidates[0].stages[0].final_resistance = 110.0 * Pa;   // before the least cost
-    const CandidateResult by_pressure = evaluated(study).systems[0].candidates[0];
-    REQUIRE(by_pressure.change_interval);
-    REQUIRE(by_pressure.change_interval_reason.find("final resistance") != std::string::npos);
-    const double t = by_pressure.change_interval->value.value();
-    const double spread = std::sqrt(by_pressure.change_interval->gradient.variance());
-    const double running = *study.systems[0].hours_per_year / year;
-    for (const double lead : {-0.5, 0.2, 1.5}) {   // of the final resistance behind the age, in standard deviations
-        study.candidates[0].stages[0].greatest_age = (t - lead * spread) / running * s;
-        const CandidateResult both = evaluated(study).systems[0].candidates[0];
-        REQUIRE(both.change_interval);
-        // The mean square of the earlier of two times about the stated one, by the midpoint rule.
-        const double stated = both.change_interval->value.value();
-        const double age = t - lead * spread;
-        double square = 0.0, weight = 0.0;
-        for (double z = -8.0005; z < 8.0; z += 0.001) {
-            const double density = std::exp(-0.5 * z * z);
-            const double off = std::min(age, t + z * spread) - stated;
-            square += density * off * off;
-            weight += density;
-        }
-        INFO("final resistance " << lead << " standard deviations behind the age");
-        CHECK(stated == Approx(std::min(age, t)).epsilon(1e-6));
-        CHECK(both.change_interval->standard_uncertainty().value() == Approx(std::sqrt(square / weight)).epsilon(1e-3));
-        const bool said = std::any_of(both.warnings.begin(), both.warnings.end(), [](const std::string& w) {
-            return w.find("the intervals allow for that") != std::string::npos;
-        });
-        CHECK(said == (lead > 0.0));   // behind the final resistance the age narrows the interval
-    }
-    study.candidates[0].stages[0].final_resistance.reset();
-    study.candidates[0].stages[0].greatest_age = 0.1 * t / running * s;
-    CHECK(evaluated(study).systems[0].candidates[0].change_interval->gradient.variance() < 1e-6);
-}
-
-TEST_CASE("a figure at the earlier of two limits has the spread of the mixture", "[own][study]") {
-    // Times and figures linear in three normal inputs, drawn.
-    const InputHandle x[] = {elementary_input("x", 1.0), elementary_input("y", 1.0), elementary_input("z", 1.0)};
-    const auto linear = [&](double value, double a, double b, double c) {
-        Uncertain<double> result(value);
-        result.gradient.add(Gradient(x[0]), a);
-        result.gradient.add(Gradient(x[1]), b);
-        result.gradient.add(Gradient(x[2]), c);
-        return result;
-    };
-    const Uncertain<double> first = linear(10.0, 1.0, 0.5, 0.0), second = linear(10.8, 0.2, 1.5, 0.3);
-    const Uncertain<double> cost = linear(5.0, 0.8, -0.3, 0.4), other = linear(5.5, 0.1, 0.6, 0.4);
-    const auto order = detail::open_order(first, second);
-    REQUIRE(order);
-    const Uncertain<double> mixed = detail::mixed_figure(cost, other, second - first, *order);
-    std::mt19937 source(5);
-    std::normal_distribution<double> normal;
-    double square = 0.0, with_x = 0.0, share = 0.0;
-    const std::size_t runs = 200000;
-    for (std::size_t i = 0; i < runs; ++i) {
-        const double d[] = {normal(source), normal(source), normal(source)};
-        const auto at = [&](const Uncertain<double>& f) {
-            double value = f.value;
-            for (std::size_t k = 0; k < 3; ++k) value += f.gradient.derivative(x[k]) * d[k];
-            return value;
-        };
-        const bool switched = at(second) < at(first);
-        const double off = at(switched ? other : cost) - cost.value;
-        share += switched;
-        square += off * off;
-        with_x += off * d[0];
-    }
-    const double n = static_cast<double>(runs);
-    CHECK(order->second_first() == Approx(share / n).epsilon(0.02));
-    CHECK(mixed.gradient.variance() == Approx(square / n).epsilon(0.02));
-    // Stein's lemma: the covariance with an input is the mean derivative, but for the jump of a figure at the switch.
-    CHECK(mixed.gradient.derivative(x[0]) == Approx(with_x / n).margin(0.15));
-    // Where both are the same, nothing is added.
-    const Uncertain<double> same = detail::mixed_figure(cost, cost, second - first, *order);
-    CHECK(same.gradient.variance() == Approx(cost.gradient.variance()).epsilon(1e-9));
 }

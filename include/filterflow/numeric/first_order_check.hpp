@@ -51,6 +51,31 @@ constexpr std::string_view description(FirstOrderStatus status) {
     return "";
 }
 
+namespace detail {
+
+/// A stated interval against Monte Carlo's, in so many digits that a tolerance stands for.
+inline FirstOrderCheck check_stated(const Interval<double>& stated, double tolerance, int significant_digits,
+                                    const MonteCarloResult& monte_carlo, CoverageKind kind) {
+    FirstOrderCheck check;
+    check.probability = monte_carlo.probability;
+    check.significant_digits = significant_digits;
+    check.tolerance = tolerance;
+    check.first_order = stated;
+    check.monte_carlo = kind == CoverageKind::symmetric ? monte_carlo.symmetric : monte_carlo.shortest;
+    check.lower_difference = std::abs(check.first_order.lower - check.monte_carlo.lower);
+    check.upper_difference = std::abs(check.first_order.upper - check.monte_carlo.upper);
+    const double low_doubt = monte_carlo.end_doubts.lower, high_doubt = monte_carlo.end_doubts.upper;
+    const double delta = check.tolerance;
+    if (check.lower_difference - low_doubt > delta || check.upper_difference - high_doubt > delta) {
+        check.status = FirstOrderStatus::fails;
+    } else if (check.lower_difference + low_doubt <= delta && check.upper_difference + high_doubt <= delta) {
+        check.status = FirstOrderStatus::holds;
+    }
+    return check;
+}
+
+}   // namespace detail
+
 /// Whether the first-order interval of a value agrees with the one by Monte Carlo, in the digits that matter.
 ///
 /// Equation: d_low = |y - k u - y_low|, d_high = |y + k u - y_high|; first order holds if both <= delta
@@ -70,22 +95,9 @@ inline FirstOrderCheck check_first_order(const Uncertain<double>& first_order, c
     if (monte_carlo.values.empty()) {
         detail::throw_domain_error("check_first_order", "number of draws", 0.0, "", "those of a Monte Carlo propagation");
     }
-    FirstOrderCheck check;
-    check.probability = monte_carlo.probability;
-    check.significant_digits = significant_digits;
-    check.tolerance = numerical_tolerance(first_order.standard_uncertainty(), significant_digits);
-    check.first_order = coverage_interval(first_order, monte_carlo.probability);
-    check.monte_carlo = kind == CoverageKind::symmetric ? monte_carlo.symmetric : monte_carlo.shortest;
-    check.lower_difference = std::abs(check.first_order.lower - check.monte_carlo.lower);
-    check.upper_difference = std::abs(check.first_order.upper - check.monte_carlo.upper);
-    const double low_doubt = monte_carlo.end_doubts.lower, high_doubt = monte_carlo.end_doubts.upper;
-    const double delta = check.tolerance;
-    if (check.lower_difference - low_doubt > delta || check.upper_difference - high_doubt > delta) {
-        check.status = FirstOrderStatus::fails;
-    } else if (check.lower_difference + low_doubt <= delta && check.upper_difference + high_doubt <= delta) {
-        check.status = FirstOrderStatus::holds;
-    }
-    return check;
+    const double u = first_order.standard_uncertainty();
+    return detail::check_stated(coverage_interval(first_order, monte_carlo.probability),
+                                numerical_tolerance(u, significant_digits), significant_digits, monte_carlo, kind);
 }
 
 }   // namespace filterflow

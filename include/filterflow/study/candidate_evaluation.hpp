@@ -17,7 +17,6 @@
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/candidate_room.hpp>
-#include <filterflow/study/other_limit.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -145,12 +144,14 @@ inline void set_asked_for(const StudyInput& study, const SystemInput& system, co
     years.present_value = from_si<Money>(*figures.service_present_value);
 }
 
+/// To first order; `prepared` keeps what it was computed from.
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
-                                           Volume annual_volume, DustCaught& kept) {
+                                           Volume annual_volume, DustCaught& kept,
+                                           std::optional<PreparedCandidate>& prepared) {
     CandidateResult result;
     result.name = candidate.name;
-    auto prepared = prepared_candidate(study, system, candidate, filters, kept, result);
+    prepared = prepared_candidate(study, system, candidate, filters, kept, result);
     if (!prepared) return result;
     prepared->model.annual_volume = annual_volume;
     if (!(annual_volume.value() > 0.0)) prepared->model.with_cost = false;
@@ -174,14 +175,13 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     }
     require_final_resistances_above_clean(plain, result.clean_point.flow());
     CandidateCourse course;
-    auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
-    widen_for_other_limits(prepared->model, prepared->parameters, course, figures, result.warnings);
+    const auto figures = uncertain_figures(prepared->model, prepared->parameters, course);
     result.clean = candidate_moment(*figures.clean);
     if (figures.middle) result.middle = candidate_moment(*figures.middle);
     if (figures.end) result.end = candidate_moment(*figures.end);
     const auto take = [](const auto& from, auto& to) {
-        using Q = decltype(to->value);
-        if (from) to = from_si<std::remove_cvref_t<Q>>(*from);
+        using Q = std::remove_cvref_t<decltype(to->value)>;
+        if (from) to = from_si<Q>(*from);
     };
     take(figures.time_to_limit, result.hours_to_limit);
     take(figures.interval, result.change_interval);
@@ -206,6 +206,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));
     }
     check_limits(study, system, *prepared, result);
+    doubt_limits(study, system, candidate, *prepared, figures.through_share, result);
     add_cautions(study, candidate, *prepared, figures.through_share, result);
     if (prepared->model.with_life) set_course(course, figures, candidate, study.coverage_probability, result);
     return result;

@@ -2,7 +2,7 @@
 #pragma once
 
 // What joint draws say of the choice in a system: ranks, regret, limits, the front of cost against airflow and clean
-// air, which measurement would sharpen the choice, and whether the study's first-order intervals were good enough.
+// air, which measurement would sharpen the choice, and whether the study's own intervals were good enough.
 
 #include <algorithm>
 #include <cstddef>
@@ -15,8 +15,11 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/first_order_check.hpp>
+#include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/monte_carlo.hpp>
 #include <filterflow/study/choice_statistics.hpp>
+#include <filterflow/study/cost_difference.hpp>
+#include <filterflow/study/covered_figure.hpp>
 #include <filterflow/study/difference_check.hpp>
 #include <filterflow/study/information_value.hpp>
 #include <filterflow/study/joint_draws.hpp>
@@ -25,7 +28,7 @@
 
 namespace filterflow {
 
-/// The interval of one figure of one candidate, by first order and by draws.
+/// The interval of one figure of one candidate, by the study and by draws.
 struct FigureCheck {
     std::size_t candidate = 0;   ///< index among the study's candidates
     std::string figure;          ///< "yearly cost", "airflow", "energy", "change interval", "clean air"
@@ -44,32 +47,40 @@ struct JointChoice {
     std::vector<std::size_t> informed_choice;      ///< candidates that it chooses between: those that meet the limits
                                                    ///< at their estimates; indices among the study's
     std::vector<FigureCheck> checks;               // figure by figure; empty with too few draws
-    std::vector<DifferenceCheck> differences;      ///< of yearly costs: each pair that first order ties, and the
+    std::vector<DifferenceCheck> differences;      ///< of yearly costs: each pair that the study ties, and the
                                                    ///< recommended candidate against all that meet the limits at
                                                    ///< their estimates; in such a pair it is `candidate`
 };
 
 namespace detail {
 
-/// Compares each candidate's first-order figure, where it has one, with its draws.
+/// Compares each candidate's figure as the study states it, where it has one, with its draws.
 template <class Figure>
 void add_checks(const SystemResult& system, const JointDraws& draws, const std::vector<double>& values,
                 const std::string& name, double probability, const Figure& figure, std::vector<FigureCheck>& checks) {
     if (values.empty()) return;
     for (std::size_t k = 0; k < draws.candidates.size(); ++k) {
-        const std::optional<Uncertain<double>> first_order = figure(system.candidates.at(draws.candidates[k]));
-        if (!first_order) continue;
+        const std::optional<CoveredUncertain<double>> stated = figure(system.candidates.at(draws.candidates[k]));
+        if (!stated) continue;
         const MonteCarloResult drawn = result_of_draws(draws.of(values).of(k), probability);
-        checks.push_back({draws.candidates[k], name, drawn.estimate, check_first_order(*first_order, drawn, 1),
+        checks.push_back({draws.candidates[k], name, drawn.estimate, check_figure(*stated, drawn),
                           drawn.end_doubts});
     }
 }
 
 inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const JointDraws& draws, double probability) {
     std::vector<FigureCheck> checks;
-    const auto number = [](const auto& x) -> std::optional<Uncertain<double>> {
+    using Number = std::optional<CoveredUncertain<double>>;
+    const auto number = [](const auto& x) -> Number {
         if (!x) return std::nullopt;
-        return to_si(*x);
+        CoveredUncertain<double> stated(to_si(*x));
+        if constexpr (requires { x->covering; }) {
+            if (x->covering) {
+                const auto& interval = x->covering->interval;
+                stated.covering = {{in_si(interval.lower), in_si(interval.upper)}, x->covering->probability};
+            }
+        }
+        return stated;
     };
     using Result = CandidateResult;
     const auto add = [&](const std::vector<double>& values, const char* name, const auto& figure) {
@@ -78,7 +89,7 @@ inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const 
     add(draws.annual_cost, "yearly cost", [&](const Result& c) { return number(c.annual_cost); });
     add(draws.annual_energy, "energy", [&](const Result& c) { return number(c.annual_energy); });
     add(draws.change_interval, "change interval", [&](const Result& c) { return number(c.change_interval); });
-    add(draws.airflow, "airflow", [&](const Result& c) -> std::optional<Uncertain<double>> {
+    add(draws.airflow, "airflow", [&](const Result& c) -> Number {
         if (!c.clean) return std::nullopt;
         return to_si(c.clean->flow);
     });
@@ -100,9 +111,12 @@ inline std::vector<DifferenceCheck> difference_checks(const SystemResult& system
             const CandidateResult& b = system.candidates.at(draws.candidates[two]);
             if (!a.annual_cost || !b.annual_cost) continue;
             const bool weighed = system.recommended == draws.candidates[one] && b.failed_limits.empty();
-            if (!weighed && !tied(*a.annual_cost, *b.annual_cost, probability)) continue;
-            checks.push_back(
-                check_difference(to_si(*a.annual_cost - *b.annual_cost), cost.of(one), cost.of(two), probability));
+            const Interval<Money> apart =
+                cost_difference(system, draws.candidates[one], draws.candidates[two], probability);
+            if (!weighed && !apart.contains(Money{})) continue;
+            CoveredUncertain<double> difference(to_si(*a.annual_cost - *b.annual_cost));
+            difference.covering = {{apart.lower.value(), apart.upper.value()}, probability};
+            checks.push_back(check_difference(difference, cost.of(one), cost.of(two), probability));
             checks.back().candidate = draws.candidates[one];
             checks.back().other = draws.candidates[two];
         }

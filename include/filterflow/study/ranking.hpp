@@ -12,6 +12,8 @@
 #include <vector>
 
 #include <filterflow/numeric/coverage.hpp>
+#include <filterflow/study/cost_difference.hpp>
+#include <filterflow/study/covered_figure.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -28,33 +30,40 @@ inline std::string listed(const std::vector<std::string>& names) {
     return text;
 }
 
-/// "812 +- 60" with the half width of the interval, rounded by it.
-inline std::string money_words(const Uncertain<Money>& x, const std::string& currency, double probability) {
-    const Interval<Money> interval = coverage_interval(x, probability);
-    return rounded_with(x.value.value(), 0.5 * (interval.upper.value() - interval.lower.value())) + " " + currency;
+/// "812 +- 60" with the half width of the interval, rounded by it; "812 (770 to 900)" where it is lopsided.
+inline std::string money_words(Money value, const Interval<Money>& interval, const std::string& currency) {
+    const double x = value.value(), lower = interval.lower.value(), upper = interval.upper.value();
+    const double half = 0.5 * (upper - lower);
+    if (std::abs(lower + upper - 2.0 * x) <= 1e-6 * half) return rounded_with(x, half) + " " + currency;
+    const int decimals = decimals_of(half);
+    return to_decimals(x, decimals_of_end(x, decimals)) + " (" + range_words(lower, upper, decimals) + ") " + currency;
 }
 
 /// The change interval, rounded by its coverage interval, which stands beside it.
 inline std::string interval_words(const CandidateResult& candidate, const SystemInput& system, double probability) {
     if (!candidate.change_interval) return "";
-    const Uncertain<Time>& interval = *candidate.change_interval;
+    const CoveredUncertain<Time>& interval = *candidate.change_interval;
     const Interval<Time> covered = coverage_interval(interval, probability);
+    const double hours = interval.value / units::h;
     const double lower = std::max(0.0, covered.lower / units::h), upper = covered.upper / units::h;
-    const double width = upper - lower;
-    const double half = width > 1e-9 * upper ? 0.5 * width : 0.0;   // an age is exact but for rounding
+    const bool exact = !(upper - lower > 1e-9 * upper);   // an age is exact but for rounding
+    const int decimals = exact ? 0 : decimals_of(hours, lower, upper);
     std::string beside;
     if (system.hours_per_year) {
         const double per_hour = 12.0 * units::h.one / *system.hours_per_year;
-        const double months = per_hour * (interval.value / units::h);
-        const std::string number = half > 0.0 ? rounded_by(months, per_hour * half) : rounded(months, 2);
+        const double months = per_hour * hours;
+        const bool cut = !exact && (hours == upper || hours == lower);
+        const std::string number =
+            exact || cut ? rounded(months, 2) : rounded_by(months, per_hour * 0.5 * (upper - lower));
         beside = "about " + number + (number == "1" ? " month" : " months") + " at the " +
                  rounded(*system.hours_per_year / units::h, 4) + " h a year that the fan runs";
     }
-    if (half > 0.0) {
+    if (!exact) {
         beside += (beside.empty() ? "" : "; ") + number_text(100.0 * probability) + " % interval " +
-                  range_words(lower, upper) + " h";
+                  range_words(lower, upper, std::min(0, decimals)) + " h";
     }
-    const std::string text = rounded_by(interval.value / units::h, half, 0) + " running hours";
+    const std::string text =
+        (exact ? four_digits(hours) : to_decimals(hours, std::min(0, decimals))) + " running hours";
     return beside.empty() ? text : text + " (" + beside + ")";
 }
 
@@ -105,17 +114,19 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
     const std::string name = "the present " + in_quotes(present.name);
     std::string text, meaning;
     if (present.annual_cost) {
-        const Uncertain<Money> more = *present.annual_cost - *result.candidates[chosen].annual_cost;
-        const auto words = [&](double sign) {
-            return money_words(scaled(more, sign), study.prices.currency, study.coverage_probability);
+        const std::size_t other = static_cast<std::size_t>(at - result.candidates.begin());
+        const Money more = present.annual_cost->value - result.candidates[chosen].annual_cost->value;
+        const auto words = [&](std::size_t dear, std::size_t cheap) {
+            return money_words(dear == other ? more : -more,
+                               cost_difference(result, dear, cheap, study.coverage_probability), study.prices.currency);
         };
-        if (tied(*present.annual_cost, *result.candidates[chosen].annual_cost, study.coverage_probability)) {
+        if (costs_tied(result, other, chosen, study.coverage_probability)) {
             text = " Its yearly cost is not told apart from that of " + name;
             meaning = tie_meaning(study.coverage_probability);
-        } else if (more.value.value() > 0.0) {
-            text = " It costs " + words(1.0) + " a year less than " + name;
+        } else if (more.value() > 0.0) {
+            text = " It costs " + words(other, chosen) + " a year less than " + name;
         } else {
-            text = " It costs " + words(-1.0) + " a year more than " + name;
+            text = " It costs " + words(chosen, other) + " a year more than " + name;
         }
         if (!present.failed_limits.empty()) text += ", which " + failure_words(present);
         text += meaning;
@@ -136,12 +147,13 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
     if (tied_cheapest.empty()) return "";
     const CandidateResult& c = result.candidates[chosen];
     bool present_is_tied = false, all_counted = c.clean_air_pm25.has_value();
-    for (const CandidateResult& other : result.candidates) {
+    for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+        const CandidateResult& other = result.candidates[i];
         const bool listed_here =
             std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
         if (listed_here && !other.clean_air_pm25) all_counted = false;
         if (other.name == system.present_candidate && other.name != c.name && other.annual_cost) {
-            present_is_tied = tied(*other.annual_cost, *c.annual_cost, study.coverage_probability);
+            present_is_tied = costs_tied(result, i, chosen, study.coverage_probability);
         }
     }
     const std::string reason =
@@ -189,7 +201,8 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
                            ? "Fit " + in_quotes(c.name) + " and change it every " + interval
                            : unmet + ", so nothing is recommended unconditionally; by cost alone it would be " +
                                  in_quotes(c.name) + ", changed every " + interval;
-    text += ": " + money_words(*c.annual_cost, study.prices.currency, study.coverage_probability) +
+    text += ": " + money_words(c.annual_cost->value, coverage_interval(*c.annual_cost, study.coverage_probability),
+                               study.prices.currency) +
             " a year at equal service (" + service_words(system, result, c, study.coverage_probability) +
             "); with clean filters it moves " + flow_words(c.clean->flow, study.coverage_probability);
     if (system.least_airflow) text += ", limit " + flow_words(*system.least_airflow);
@@ -200,6 +213,7 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
                 percent_words(c.pm25_removal_discharged->value) + " when its charge is gone.";
     }
     if (!system.least_pm25_removal) text += removal_words(study, c);
+    for (const std::string& doubt : c.doubted_limits) text += " In doubt: its " + doubt + ".";
     std::vector<std::string> not_compared;
     for (const CandidateResult& other : result.candidates) {
         if (!other.annual_cost && other.failed_limits.empty()) not_compared.push_back(other.name);
@@ -220,7 +234,7 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
 /// Ranks the candidates of a system by yearly cost at equal service and recommends one.
 ///
 /// Equation: order by annual cost, those that meet every limit first; a tie of any two: 0 in the interval of the
-///           difference;
+///           difference, by the system's draws where it has any, else to first order;
 ///           recommended: of those tied with the cheapest, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
 /// Validity: without a least airflow or an empty stand the recommendation is conditional and says so; without costs
@@ -252,7 +266,8 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
     for (const std::size_t i : result.ranking) {
         for (const std::size_t j : result.ranking) {
             const auto &a = candidates[i].annual_cost, &b = candidates[j].annual_cost;
-            if (i != j && a && b && tied(*a, *b, p)) candidates[i].tied_with.push_back(candidates[j].name);
+            if (i != j && a && b && detail::costs_tied(result, i, j, p))
+                candidates[i].tied_with.push_back(candidates[j].name);
         }
     }
     result.conditional = !detail::unmet_conditions(study, system).empty();
@@ -276,7 +291,7 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         return;
     }
     const auto told_apart = [&](std::size_t a, std::size_t b) {
-        return a != b && !tied(*candidates[a].annual_cost, *candidates[b].annual_cost, p);
+        return a != b && !detail::costs_tied(result, a, b, p);
     };
     const std::size_t cheapest = eligible.front();
     std::size_t chosen = cheapest;

@@ -4,8 +4,10 @@
 // What a study finds. A figure is a value, or it is absent and listed among the missing with what it would need.
 // Every uncertain figure knows the readings it rests on, so that differences between candidates are honest.
 
+#include <cstddef>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <filterflow/airflow/operating_point.hpp>
@@ -19,6 +21,7 @@
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/resistance/element_fit.hpp>
 #include <filterflow/stand/pressure_only.hpp>
+#include <filterflow/study/covered_figure.hpp>
 
 namespace filterflow {
 
@@ -111,9 +114,9 @@ struct CandidateResult {
     std::optional<CandidateMoment> middle;             ///< at half the change interval
     std::optional<CandidateMoment> end;                ///< at the end of the change interval
     std::optional<Velocity> face_velocity;             ///< clean
-    std::optional<Uncertain<Time>> hours_to_limit;     ///< running hours until the first limit
+    std::optional<CoveredUncertain<Time>> hours_to_limit;     ///< running hours until the first limit
     std::string limit_reached;                         ///< which limit that is
-    std::optional<Uncertain<Time>> change_interval;    ///< running hours between changes
+    std::optional<CoveredUncertain<Time>> change_interval;    ///< running hours between changes
     std::string change_interval_reason;                ///< cost optimum, or the limit that binds; without prices the
                                                        ///< limit, and it says so
     std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, new
@@ -135,14 +138,14 @@ struct CandidateResult {
     std::optional<Uncertain<double>> indoor_pm10_mean_share;   ///< the same of PM10
     std::optional<Uncertain<MassConcentration>> indoor_pm25_mean;   ///< that share of the outdoor concentration stated
     std::optional<Uncertain<MassConcentration>> indoor_pm10_mean;   ///< the same of PM10
-    std::optional<Uncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
-    std::optional<Uncertain<Energy>> annual_energy;    ///< of the fan at equal service
-    std::optional<Uncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
-    std::optional<Uncertain<Energy>> counterfactual_energy;    ///< with minus without filters over the year's running
-                                                       ///< hours; of either sign, never ranked on
-    std::optional<Uncertain<Money>> annual_cost;       ///< energy at equal service, filters, labour, disposal: ranks
-    std::optional<Uncertain<Money>> annual_filter_cost;    ///< filters, labour and disposal in it
-    std::optional<Uncertain<Money>> present_value;     ///< over the horizon
+    std::optional<CoveredUncertain<Time>> annual_running_time;    ///< that the air of the equal service takes
+    std::optional<CoveredUncertain<Energy>> annual_energy;    ///< of the fan at equal service
+    std::optional<CoveredUncertain<Energy>> attributable_energy;      ///< Q dp / eta over the year's running hours
+    std::optional<CoveredUncertain<Energy>> counterfactual_energy;     ///< with minus without filters over the year's
+                                                       ///< running hours; of either sign, never ranked on
+    std::optional<CoveredUncertain<Money>> annual_cost;   ///< energy at equal service, filters, labour, disposal: ranks
+    std::optional<CoveredUncertain<Money>> annual_filter_cost;    ///< filters, labour and disposal in it
+    std::optional<CoveredUncertain<Money>> present_value;     ///< over the horizon
     std::optional<Uncertain<Money>> annual_demand_cost;    ///< of the months' greatest power, in the yearly cost
     std::optional<Uncertain<Power>> monthly_peak;      ///< mean of these, where they have a price
     std::optional<Uncertain<Mass>> annual_carbon;      ///< carbon dioxide equivalent of the yearly energy
@@ -152,10 +155,12 @@ struct CandidateResult {
     bool change_latest_is_limit = false;               ///< a limit, or the end of what was followed, comes before that
     std::optional<ChangeCalendar> calendar;            ///< calendar time between changes, by the month they begin in
     std::optional<ServiceYears> service;               ///< over the years of service
-    std::optional<Uncertain<MoneyPerVolume>> cost_per_clean_air;   ///< annual cost over clean air delivered (PM2.5)
+    std::optional<CoveredUncertain<MoneyPerVolume>> cost_per_clean_air;   ///< annual cost over clean air delivered
+                                                       ///< (PM2.5)
     std::vector<LifeSample> life;
     std::vector<CostRateSample> cost_rate;
     std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
+    std::vector<std::string> doubted_limits;           ///< limits that it meets as measured, and perhaps not as it runs
     bool below_present_airflow = false;                ///< delivers less than the present filter does clean
     bool counts_contradict = false;                    ///< more particles behind a filter than before it, beyond noise
     std::optional<std::size_t> rank;                   ///< 1 is cheapest among those that meet the limits
@@ -172,6 +177,14 @@ struct SystemElectricity {
     bool hours_known = false;                          ///< false: the mean over all hours of a year
 };
 
+/// How far two candidates' yearly costs are apart; what they share cancels.
+struct CostDifference {
+    std::size_t candidate = 0;      ///< index among the candidates
+    std::size_t other = 0;          ///< another, of a greater index
+    Interval<Money> interval;       ///< of the candidate's cost less the other's, at the study's coverage probability
+    double cheaper_share = 0.0;     ///< probability that the candidate costs less, 0 to 1
+};
+
 /// All candidates in one system.
 struct SystemResult {
     std::string name;
@@ -179,6 +192,7 @@ struct SystemResult {
     std::vector<CandidateResult> candidates;           ///< in the order of the input
     std::vector<std::size_t> ranking;                  ///< indices into candidates, cheapest first; those without a
                                                        ///< rank last, in the same order
+    std::vector<CostDifference> cost_differences;      ///< of each pair whose costs could be drawn; ties go by them
     std::optional<std::size_t> recommended;            ///< index into candidates
     std::string recommendation;                        ///< in sentences, with change interval and what it rests on
     bool conditional = false;                          ///< no airflow limit, no empty stand, or counts that

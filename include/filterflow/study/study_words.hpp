@@ -86,10 +86,34 @@ inline std::string rounded_by(double value, double half_width, int most_decimals
     return to_decimals(value, std::min(most_decimals, std::max(decimals_of(half_width), least)));
 }
 
-/// "320 to 2200", both ends rounded by half of what lies between them.
+/// Decimals for a value and its interval: those that half its width deserves; where the value is an end of it (an age
+/// that cuts a life) as many as say that end.
+inline int decimals_of(double value, double lower, double upper) {
+    int decimals = decimals_of(0.5 * (upper - lower));
+    if (value != lower && value != upper) return decimals;
+    const auto off = [&] {
+        const double unit = std::pow(10.0, -decimals);
+        return std::abs(std::round(value / unit) * unit - value);
+    };
+    while (decimals < 3 && off() > 5e-5 * std::abs(value)) ++decimals;
+    return decimals;
+}
+
+/// Decimals for the end of an interval: as many as the interval deserves, yet so many that an end other than zero does
+/// not read 0, unless it is nothing beside the interval.
+inline int decimals_of_end(double end, int decimals) {
+    const double in_last = std::abs(end) * std::pow(10.0, decimals);
+    if (!(in_last < 0.5) || in_last < 1e-3) return decimals;
+    return -static_cast<int>(std::floor(std::log10(std::abs(end))));
+}
+
+/// "320 to 2200", both ends rounded by half of what lies between them, or to so many decimals.
+inline std::string range_words(double lower, double upper, int decimals) {
+    return to_decimals(lower, decimals_of_end(lower, decimals)) + " to " +
+           to_decimals(upper, decimals_of_end(upper, decimals));
+}
 inline std::string range_words(double lower, double upper) {
-    const int decimals = decimals_of(0.5 * (upper - lower));
-    return to_decimals(lower, decimals) + " to " + to_decimals(upper, decimals);
+    return range_words(lower, upper, decimals_of(0.5 * (upper - lower)));
 }
 
 inline std::string flow_words(VolumeFlow flow) {
@@ -126,7 +150,9 @@ inline std::string percent_words(const Uncertain<double>& share, double probabil
     const double lower = 100.0 * std::max(0.0, covered.lower), upper = 100.0 * std::min(1.0, covered.upper);
     if (!(upper - lower > 0.1)) return percent_words(share.value);
     const std::string value = rounded_by(100.0 * share.value, 0.5 * (upper - lower), 1);
-    return value + " % (" + number_text(100.0 * probability) + " % interval " + range_words(lower, upper) + " %)";
+    const int decimals = std::min(1, decimals_of(0.5 * (upper - lower)));
+    return value + " % (" + number_text(100.0 * probability) + " % interval " + to_decimals(lower, decimals) + " to " +
+           to_decimals(upper, decimals) + " %)";
 }
 
 }   // namespace filterflow::detail
