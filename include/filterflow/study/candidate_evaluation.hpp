@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
@@ -24,6 +25,7 @@
 
 namespace filterflow::detail {
 
+template <Deferred...>
 inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& m) {
     CandidateMoment moment{from_si<VolumeFlow>(m.flow), from_si<Pressure>(m.filter_drop),
                            from_si<Pressure>(m.external_pressure), std::nullopt};
@@ -31,6 +33,7 @@ inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& 
     return moment;
 }
 
+template <Deferred...>
 inline void set_course(const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
                        const CandidateInput& candidate, double probability, CandidateResult& result) {
     if (course.life.limit_met) result.limit_reached = course.life.reason;
@@ -90,6 +93,7 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
     }
 }
 
+template <Deferred...>
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
                                            Volume annual_volume, DustCaught& kept) {

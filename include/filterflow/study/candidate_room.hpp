@@ -7,6 +7,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/study_input.hpp>
@@ -17,6 +18,7 @@
 namespace filterflow::detail {
 
 /// What the figures of a room rest on, once for a system.
+template <Deferred...>
 inline std::string room_words(const RoomInput& room) {
     return std::string("PM2.5 and PM10 indoors: steady, while the fan runs with clean filters, deposition as measured in ") +
            deposition_in_two_houses().name +
@@ -25,6 +27,7 @@ inline std::string room_words(const RoomInput& room) {
            "them, not with a monitor";
 }
 
+template <Deferred...>
 inline void check_room(const RoomInput& room) {
     constexpr auto where = "room";
     require_positive(where, "volume", room.volume.value(), "m3");
@@ -35,6 +38,7 @@ inline void check_room(const RoomInput& room) {
     if (room.outdoor_pm10) require_non_negative(where, "outdoor_pm10", room.outdoor_pm10->value.value(), "kg/m3");
 }
 
+template <Deferred...>
 inline void set_indoor(const SystemInput& system, const std::optional<InstalledEfficiency>& installed,
                        CandidateResult& result) {
     if (!system.room || !installed || !result.clean) return;   // what is missing is listed with the removal

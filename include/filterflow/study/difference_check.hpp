@@ -13,6 +13,7 @@
 
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/coverage_of_values.hpp>
 #include <filterflow/numeric/first_order_check.hpp>
@@ -49,6 +50,7 @@ struct DifferenceCheck {
 namespace detail {
 
 /// Draws as a Monte Carlo result, with doubts from ten sequences.
+template <Deferred...>
 inline MonteCarloResult result_of_draws(std::span<const double> draws, double probability) {
     constexpr std::size_t sequences = 10;
     MonteCarloOptions options;
@@ -73,6 +75,7 @@ inline MonteCarloResult result_of_draws(std::span<const double> draws, double pr
 }
 
 /// Zero is outside the symmetric interval if less than its tail lies at zero or beyond; told with 97.5 % confidence.
+template <Deferred...>
 inline DrawnTie tie_by_counts(std::size_t below, std::size_t above, std::size_t draws, double probability) {
     const double n = static_cast<double>(draws), others = n - static_cast<double>(std::max(below, above));
     const Interval<double> limits = binomial_interval({others, n}, 0.95);
@@ -98,6 +101,7 @@ inline DrawnTie tie_by_counts(std::size_t below, std::size_t above, std::size_t 
 /// @return shares, intervals, both verdicts; the candidates' indices are the caller's to set
 /// @throws DomainError if there is no draw, shapes differ, a number is not finite or the probability is out of range
 /// @source limits as binomial_interval, ends of intervals as check_first_order; test: study/difference_check_test.cpp
+template <Deferred...>
 [[nodiscard]] inline DifferenceCheck check_difference(const Uncertain<double>& first_order, std::span<const double> a,
                                                       std::span<const double> b, double probability) {
     constexpr auto where = "check_difference";

@@ -18,6 +18,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/candidate_limits.hpp>
@@ -53,6 +54,7 @@ struct InputUse {
 };
 
 /// Inputs in the order in which the values use them, those of one variance group together.
+template <Deferred...>
 inline std::vector<InputUse> inputs_in_order_of_use(std::span<const Uncertain<double>> values) {
     std::map<const ElementaryInput*, std::size_t> known;
     std::vector<InputUse> uses;
@@ -83,6 +85,7 @@ inline std::vector<InputUse> inputs_in_order_of_use(std::span<const Uncertain<do
 
 /// The same values over inputs of their own, made in the order of use: their draws do not depend on the order in which
 /// the study's inputs came into being.
+template <Deferred...>
 inline std::vector<Uncertain<double>> in_order_of_use(std::span<const Uncertain<double>> values) {
     std::vector<std::vector<std::pair<InputHandle, double>>> terms(values.size());
     for (const InputUse& use : inputs_in_order_of_use(values)) {
@@ -100,6 +103,7 @@ inline std::vector<Uncertain<double>> in_order_of_use(std::span<const Uncertain<
 }
 
 /// Candidates that have an operating point at the estimates, by name, ready to be drawn; their values are appended.
+template <Deferred...>
 inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, const SystemInput& system,
                                                     const std::vector<FilterResult>& filters,
                                                     std::vector<Uncertain<double>>& values) {
@@ -136,6 +140,7 @@ inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, con
 }
 
 /// What an input is known by that several filters share.
+template <Deferred...>
 inline std::string shared_measurement_name(const std::string& input, bool by_counts) {
     if (by_counts) return "correlation ratios of the sampling lines";
     const bool of_readings = input.starts_with("scatter of") || input.ends_with(" resolution");
@@ -143,6 +148,7 @@ inline std::string shared_measurement_name(const std::string& input, bool by_cou
 }
 
 /// What an elementary input is known by to whoever might measure it again; empty if no cost rests on it.
+template <Deferred...>
 inline std::string measurement_name(const std::vector<JointCandidate>& candidates, const InputUse& use) {
     using Places = ParameterPlaces;
     std::set<std::string> by_pressure, by_loading, by_counts;
@@ -175,6 +181,7 @@ inline std::string measurement_name(const std::vector<JointCandidate>& candidate
 }
 
 /// Elementary inputs of the yearly costs, put together by what would sharpen them; by name.
+template <Deferred...>
 inline std::vector<JointMeasurement> joint_measurements(const std::vector<JointCandidate>& candidates,
                                                         std::span<const Uncertain<double>> values) {
     std::vector<const JointCandidate*> priced;

@@ -15,6 +15,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_figures.hpp>
 #include <filterflow/study/candidate_model.hpp>
@@ -29,6 +30,7 @@ struct Order {
 };
 
 /// What can be said of the order of two times; nothing where it is certain.
+template <Deferred...>
 inline std::optional<Order> open_order(const Uncertain<double>& first, const Uncertain<double>& second) {
     const Uncertain<double> lead = second - first;
     const Order order{lead.value, std::sqrt(lead.gradient.variance())};
@@ -39,6 +41,7 @@ inline std::optional<Order> open_order(const Uncertain<double>& first, const Unc
 /// A figure that is `a` where the first of two times comes first and `b` elsewhere, all normal: the value of `a`, the
 /// mean derivatives (so that what candidates share still cancels), and an input of its own that brings the mean square
 /// deviation from that value to what the mixture has.
+template <Deferred...>
 inline Uncertain<double> mixed_figure(const Uncertain<double>& a, const Uncertain<double>& b, const Uncertain<double>& lead,
                                       const Order& order) {
     const double z = order.lead / order.spread;
@@ -65,6 +68,7 @@ inline Uncertain<double> mixed_figure(const Uncertain<double>& a, const Uncertai
 }
 
 /// The model without the rule or limit that ended a life; nothing if it was not one of these.
+template <Deferred...>
 inline std::optional<CandidateModel> without_limit(CandidateModel model, LifeEnd end, std::size_t stage) {
     switch (end) {
         case LifeEnd::final_resistance:
@@ -87,6 +91,7 @@ inline std::optional<CandidateModel> without_limit(CandidateModel model, LifeEnd
     }
 }
 
+template <Deferred...>
 inline std::size_t figure_count(CandidateFigures<Uncertain<double>>& figures) {
     std::size_t count = 0;
     visit_figures(figures, [&](Uncertain<double>&) { ++count; });
@@ -95,6 +100,7 @@ inline std::size_t figure_count(CandidateFigures<Uncertain<double>>& figures) {
 
 /// Every figure becomes the mixture of itself and the other's, but for the states half-way and at the end: they are
 /// those of the interval named.
+template <Deferred...>
 inline void mix_figures(CandidateFigures<Uncertain<double>>& figures, CandidateFigures<Uncertain<double>>& other,
                         const Uncertain<double>& lead, const Order& order) {
     std::vector<const Uncertain<double>*> others;
@@ -107,6 +113,7 @@ inline void mix_figures(CandidateFigures<Uncertain<double>>& figures, CandidateF
 }
 
 /// Widens what depends on which limit comes first, and says so.
+template <Deferred...>
 inline void widen_for_other_limits(const CandidateModel& model, std::span<const Uncertain<double>> parameters,
                                    const CandidateCourse& course, CandidateFigures<Uncertain<double>>& figures,
                                    std::vector<std::string>& warnings) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/ranking.hpp>
@@ -29,6 +30,7 @@ void require_unique_names(const Items& items, const std::string& kind) {
     }
 }
 
+template <Deferred...>
 inline void check(const StudyInput& study) {
     constexpr auto where = "run_study";
     check_air(study.standard_air, where);
@@ -129,6 +131,7 @@ inline void check(const StudyInput& study) {
 /// @throws DomainError if a part is outside its range or names something unknown, NoSolution if a fit has none; both
 ///         with the filter's, candidate's or system's name
 /// @source the rooms' own; test: study/run_study_test.cpp
+template <Deferred...>
 [[nodiscard]] inline StudyResult run_study(const StudyInput& study) {
     detail::check(study);
     StudyResult result;
