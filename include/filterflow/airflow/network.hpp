@@ -20,6 +20,7 @@
 #include <filterflow/airflow/network_newton.hpp>
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -46,6 +47,7 @@ public:
     ~SparseCore() = default;
 
     /// New place of each node, by approximate minimum degree.
+    template <Deferred...>
     static std::vector<NodeNumber> order(UpperPattern pattern) {
         const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
         const std::vector<float> zeros(pattern.inner.size(), 0.0F);
@@ -61,6 +63,7 @@ public:
         return place;
     }
 
+    template <Deferred...>
     void analyse(UpperPattern pattern) {
         const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
         matrix_.resize(n, n);
@@ -72,15 +75,18 @@ public:
         analyse_matrix();
     }
 
+    template <Deferred...>
     void clear() {
         std::fill(matrix_.valuePtr(), matrix_.valuePtr() + matrix_.nonZeros(), 0.0);
         std::fill(diagonal_.begin(), diagonal_.end(), 0.0);
     }
+    template <Deferred...>
     void add(std::size_t entry, std::size_t a, std::size_t b, double conductance) {
         matrix_.valuePtr()[entry] -= conductance;
         diagonal_[a] += conductance;
         diagonal_[b] += conductance;
     }
+    template <Deferred...>
     bool factorise(const std::vector<double>& excess, std::size_t& negative) {
         for (std::size_t j = 0; j < diagonal_.size(); ++j) {
             matrix_.valuePtr()[matrix_.outerIndexPtr()[j + 1] - 1] = diagonal_[j] + excess[j];
@@ -91,6 +97,7 @@ public:
         for (const double d : pivots) negative += d < 0.0;
         return true;
     }
+    template <Deferred...>
     void solve(std::vector<double>& load) const {
         Eigen::Map<Eigen::VectorXd> b(load.data(), static_cast<Eigen::Index>(diagonal_.size()));
         b = solver_->solve(b).eval();
@@ -99,6 +106,7 @@ public:
 private:
     using Solver = Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper, Eigen::NaturalOrdering<int>>;
 
+    template <Deferred...>
     void analyse_matrix() {
         solver_ = std::make_unique<Solver>();
         solver_->analyzePattern(matrix_);
@@ -109,6 +117,7 @@ private:
     std::unique_ptr<Solver> solver_;
 };
 
+template <Deferred...>
 inline NewtonRules checked_rules(const NetworkRules& rules, const char* where) {
     require_positive(where, "relative_pressure_tolerance", rules.relative_pressure_tolerance, "-");
     require_positive(where, "relative_flow_tolerance", rules.relative_flow_tolerance, "-");
@@ -122,6 +131,7 @@ class NetworkSolver;
 
 namespace detail {
 /// A solver that gives trees to the sparse factorisation, too: what elimination is compared with.
+template <Deferred...>
 NetworkSolver solver_without_trees(DuctNetwork network);
 }   // namespace detail
 
@@ -130,18 +140,22 @@ class NetworkSolver {
 public:
     /// Checks and analyses a network. DomainError if nodes are isolated, dangle at one branch without pressure or
     /// demand, or are joined to no fixed pressure: each names them.
+    template <Deferred...>
     explicit NetworkSolver(DuctNetwork network) : NetworkSolver(std::move(network), true) {}
 
     /// Puts another part in the place of a branch's. DomainError as DuctNetwork::add_branch.
+    template <Deferred...>
     void set_part(std::size_t branch, const BranchPart& part) {
         found_ = false;
         newton_.laws().set(new_link(branch), part, air_, "NetworkSolver::set_part");
     }
     /// The same by name.
+    template <Deferred...>
     void set_part(std::string_view branch, const BranchPart& part) {
         set_part(detail::index_of_name(names_->branches, branch, "branch"), part);
     }
     /// Changes the pressure of a node whose pressure is fixed; DomainError for any other.
+    template <Deferred...>
     void set_pressure(std::string_view node, Pressure pressure) {
         constexpr auto where = "NetworkSolver::set_pressure";
         found_ = false;
@@ -149,6 +163,7 @@ public:
             detail::require_finite(where, "pressure", pressure.value(), "Pa");
     }
     /// Changes the flow taken out of a node; DomainError where its pressure is fixed.
+    template <Deferred...>
     void set_demand(std::string_view node, VolumeFlow demand) {
         constexpr auto where = "NetworkSolver::set_demand";
         found_ = false;
@@ -168,6 +183,7 @@ public:
     /// @throws DomainError if a rule is out of range; a network that is not solved is a status
     /// @source Todini and Pilati 1987 (global gradient method); Todini and Rossman 2013, J. Hydraul. Eng. 139:511;
     ///         uniqueness: Birkhoff and Diaz 1956; test: airflow/network_test.cpp
+    template <Deferred...>
     [[nodiscard]] NetworkSolution solve(const NetworkRules& rules = {}) {
         return solution(newton_.solve_from_scratch(detail::checked_rules(rules, "NetworkSolver::solve")));
     }
@@ -182,6 +198,7 @@ public:
     /// @return flows, pressures, status and limits
     /// @throws DomainError if a flow is not finite, their number is not that of the branches, or a rule is out of range
     /// @source as solve; test: airflow/network_test.cpp
+    template <Deferred...>
     [[nodiscard]] NetworkSolution solve_from(std::span<const VolumeFlow> start, const NetworkRules& rules = {}) {
         constexpr auto where = "NetworkSolver::solve_from";
         const auto checked = detail::checked_rules(rules, where);
@@ -208,6 +225,7 @@ public:
     /// @throws DomainError if the index or the drop is out of range; NoSolution if the last search found none, or
     ///         parts, pressures or demands changed since
     /// @source implicit function theorem; test: airflow/network_solver_test.cpp
+    template <Deferred...>
     [[nodiscard]] std::vector<VolumeFlow> flow_changes(std::size_t branch, Pressure extra) {
         constexpr auto where = "NetworkSolver::flow_changes";
         const std::size_t k = new_link(branch);
@@ -222,8 +240,10 @@ public:
     }
 
 private:
+    template <Deferred...>
     friend NetworkSolver detail::solver_without_trees(DuctNetwork network);
 
+    template <Deferred...>
     NetworkSolver(DuctNetwork network, bool eliminate_trees)
         : air_(network.air_), names_(std::make_shared<const detail::NetworkNames>(std::move(network.names_))),
           newton_(analyse(network, *names_, eliminate_trees)) {
@@ -241,10 +261,12 @@ private:
 
     using Newton = detail::NetworkNewton<detail::SparseCore>;
 
+    template <Deferred...>
     static Newton analyse(DuctNetwork& network, const detail::NetworkNames& names, bool eliminate_trees) {
         network.graph_.node_count = network.values_.size();
         detail::check_network(network.graph_, names.nodes, network.values_);
-        auto topology = detail::network_topology(network.graph_, detail::SparseCore::order, eliminate_trees);
+        const auto ordering = [](detail::UpperPattern pattern) { return detail::SparseCore::order(std::move(pattern)); };
+        auto topology = detail::network_topology(network.graph_, ordering, eliminate_trees);
         network.graph_.from = {};
         network.graph_.to = {};
         detail::LawStore laws = network.laws_.in_order(topology.old_link);
@@ -252,6 +274,7 @@ private:
         return {std::move(topology), std::move(laws)};
     }
 
+    template <Deferred...>
     std::size_t new_link(std::size_t branch) const {
         if (branch >= new_link_.size()) {
             detail::throw_domain_error("NetworkSolver", "index of a branch", static_cast<double>(branch), "",
@@ -260,6 +283,7 @@ private:
         return static_cast<std::size_t>(new_link_[branch]);
     }
 
+    template <Deferred...>
     std::size_t new_node(std::string_view name, bool fixed, const char* where) const {
         const std::size_t old = detail::index_of_name(names_->nodes, name, "node");
         const auto at = newton_.topology().new_node[old];
@@ -270,6 +294,7 @@ private:
         return static_cast<std::size_t>(at);
     }
 
+    template <Deferred...>
     NetworkSolution solution(const detail::NewtonOutcome& outcome) {
         found_ = outcome.converged && outcome.stable;
         return detail::SolutionWriter::written(newton_, names_, outcome);
@@ -283,6 +308,7 @@ private:
 };
 
 namespace detail {
+template <Deferred...>
 inline NetworkSolver solver_without_trees(DuctNetwork network) { return {std::move(network), false}; }
 }   // namespace detail
 
