@@ -19,6 +19,7 @@
 #include <filterflow/airflow/network_ordering.hpp>
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -57,6 +58,7 @@ class NetworkSolver;
 
 namespace detail {
 /// A solver that gives trees to the sparse factorisation, too: what elimination is compared with.
+template <Deferred...>
 NetworkSolver solver_without_trees(DuctNetwork network);
 }   // namespace detail
 
@@ -65,21 +67,25 @@ class NetworkSolver {
 public:
     /// Checks and analyses a network. DomainError if nodes are isolated, dangle at one branch without pressure or
     /// demand, or are joined to no fixed pressure: each names them.
+    template <Deferred...>
     explicit NetworkSolver(DuctNetwork network) : NetworkSolver(std::move(network), true) {}
 
     /// How the network is eliminated, whatever its parts.
     const NetworkShape& shape() const { return shape_; }
 
     /// Puts another part in the place of a branch's. DomainError as DuctNetwork::add_branch.
+    template <Deferred...>
     void set_part(std::size_t branch, const BranchPart& part) {
         found_ = false;
         newton_.laws().set(new_link(branch), part, air_, "NetworkSolver::set_part");
     }
     /// The same by name.
+    template <Deferred...>
     void set_part(std::string_view branch, const BranchPart& part) {
         set_part(detail::index_of_name(names_->branches, branch, "branch"), part);
     }
     /// Changes the pressure of a node whose pressure is fixed; DomainError for any other.
+    template <Deferred...>
     void set_pressure(std::string_view node, Pressure pressure) {
         constexpr auto where = "NetworkSolver::set_pressure";
         found_ = false;
@@ -87,6 +93,7 @@ public:
             detail::require_finite(where, "pressure", pressure.value(), "Pa");
     }
     /// Changes the flow taken out of a node; DomainError where its pressure is fixed.
+    template <Deferred...>
     void set_demand(std::string_view node, VolumeFlow demand) {
         constexpr auto where = "NetworkSolver::set_demand";
         found_ = false;
@@ -106,6 +113,7 @@ public:
     /// @throws DomainError if a rule is out of range; a network that is not solved is a status
     /// @source Todini and Pilati 1987 (global gradient method); Todini and Rossman 2013, J. Hydraul. Eng. 139:511;
     ///         uniqueness: Birkhoff and Diaz 1956; test: airflow/network_test.cpp
+    template <Deferred...>
     [[nodiscard]] NetworkSolution solve(const NetworkRules& rules = {}) {
         return solution(newton_.solve_from_scratch(detail::checked_rules(rules, "NetworkSolver::solve")));
     }
@@ -120,6 +128,7 @@ public:
     /// @return flows, pressures, status and limits
     /// @throws DomainError if a flow is not finite, their number is not that of the branches, or a rule is out of range
     /// @source as solve; test: airflow/network_test.cpp
+    template <Deferred...>
     [[nodiscard]] NetworkSolution solve_from(std::span<const VolumeFlow> start, const NetworkRules& rules = {}) {
         constexpr auto where = "NetworkSolver::solve_from";
         const auto checked = detail::checked_rules(rules, where);
@@ -146,6 +155,7 @@ public:
     /// @throws DomainError if the index or the drop is out of range; NoSolution if the last search found none, or
     ///         parts, pressures or demands changed since
     /// @source implicit function theorem; test: airflow/network_solver_test.cpp
+    template <Deferred...>
     [[nodiscard]] std::vector<VolumeFlow> flow_changes(std::size_t branch, Pressure extra) {
         constexpr auto where = "NetworkSolver::flow_changes";
         const std::size_t k = new_link(branch);
@@ -160,8 +170,10 @@ public:
     }
 
 private:
+    template <Deferred...>
     friend NetworkSolver detail::solver_without_trees(DuctNetwork network);
 
+    template <Deferred...>
     NetworkSolver(DuctNetwork network, bool eliminate_trees)
         : air_(network.air_), names_(std::make_shared<const detail::NetworkNames>(std::move(network.names_))),
           newton_(analyse(network, *names_, eliminate_trees, shape_)) {
@@ -202,6 +214,7 @@ private:
         return {std::move(topology), std::move(laws)};
     }
 
+    template <Deferred...>
     std::size_t new_link(std::size_t branch) const {
         if (branch >= new_link_.size()) {
             detail::throw_domain_error("NetworkSolver", "index of a branch", static_cast<double>(branch), "",
@@ -210,6 +223,7 @@ private:
         return static_cast<std::size_t>(new_link_[branch]);
     }
 
+    template <Deferred...>
     std::size_t new_node(std::string_view name, bool fixed, const char* where) const {
         const std::size_t old = detail::index_of_name(names_->nodes, name, "node");
         const auto at = newton_.topology().new_node[old];
@@ -220,6 +234,7 @@ private:
         return static_cast<std::size_t>(at);
     }
 
+    template <Deferred...>
     NetworkSolution solution(const detail::NewtonOutcome& outcome) {
         found_ = outcome.converged && outcome.stable;
         return detail::SolutionWriter::written(newton_, names_, outcome);
@@ -234,6 +249,7 @@ private:
 };
 
 namespace detail {
+template <Deferred...>
 inline NetworkSolver solver_without_trees(DuctNetwork network) { return {std::move(network), false}; }
 }   // namespace detail
 

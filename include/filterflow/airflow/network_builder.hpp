@@ -18,6 +18,7 @@
 #include <filterflow/airflow/network_solution.hpp>
 #include <filterflow/airflow/network_topology.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -35,11 +36,13 @@ struct Branch {
 class DuctNetwork {
 public:
     /// A network without branches, in an air whose density is taken to be the same throughout.
+    template <Deferred...>
     explicit DuctNetwork(const AirState& air) : air_(air) {
         detail::check_air(air, "DuctNetwork");
     }
 
     /// Makes room, where very many are to come.
+    template <Deferred...>
     void reserve(std::size_t nodes, std::size_t branches) {
         names_.nodes.reserve(nodes);
         names_.branches.reserve(branches);
@@ -52,6 +55,7 @@ public:
     /// Adds a branch, and its nodes where they are new; gives its index, counted from 0. DomainError if the name is
     /// taken or empty, the branch ends where it begins, its part is out of range, or a fan does not state which kind of
     /// pressure it has; another kind than total is taken as total, which the solution's limits say.
+    template <Deferred...>
     std::size_t add_branch(const Branch& branch) {
         constexpr auto where = "DuctNetwork::add_branch";
         if (branch.name.empty() || branch.from.empty() || branch.to.empty()) {
@@ -78,6 +82,7 @@ public:
     }
 
     /// States the total pressure of a node (a room, the open air). DomainError if one was stated, or a demand.
+    template <Deferred...>
     void fix_pressure(std::string_view node, Pressure pressure) {
         constexpr auto where = "DuctNetwork::fix_pressure";
         const std::size_t i = stated_node(node, where);
@@ -87,6 +92,7 @@ public:
 
     /// States the flow taken out of a node, negative for air put in; zero for a closed end. DomainError if one was
     /// stated, or a pressure.
+    template <Deferred...>
     void set_demand(std::string_view node, VolumeFlow demand) {
         constexpr auto where = "DuctNetwork::set_demand";
         const std::size_t i = stated_node(node, where);
@@ -96,13 +102,17 @@ public:
     const AirState& air() const { return air_; }
     std::size_t branch_count() const { return laws_.size(); }                        ///< how many, >= 0
     std::size_t node_count() const { return values_.size(); }                        ///< how many, >= 0
+    template <Deferred...>
     std::string_view branch_name(std::size_t index) const { return names_.branches.name(index); }
+    template <Deferred...>
     std::string_view node_name(std::size_t index) const { return names_.nodes.name(index); }
     /// Index of a branch; DomainError if there is none of that name.
+    template <Deferred...>
     std::size_t branch_index(std::string_view name) const {
         return detail::index_of_name(names_.branches, name, "branch");
     }
     /// Index of a node; DomainError if there is none of that name.
+    template <Deferred...>
     std::size_t node_index_of(std::string_view name) const { return detail::index_of_name(names_.nodes, name, "node"); }
 
 private:
@@ -110,6 +120,7 @@ private:
 
     static constexpr double not_stated = std::numeric_limits<double>::infinity();
 
+    template <Deferred...>
     detail::NodeNumber node_index(std::string_view name) {
         const auto entry = names_.nodes.add(name);
         if (entry.is_new) {
@@ -119,6 +130,7 @@ private:
         return static_cast<detail::NodeNumber>(entry.index);
     }
 
+    template <Deferred...>
     std::size_t stated_node(std::string_view name, const char* where) {
         const auto i = static_cast<std::size_t>(node_index(name));
         if (values_[i] != not_stated) {
@@ -138,6 +150,7 @@ private:
 namespace detail {
 
 /// "'a', 'b' and 7 more".
+template <Deferred...>
 inline std::string some_names(const NameTable& names, const std::vector<std::size_t>& indices) {
     constexpr std::size_t shown = 5;
     std::string text;
@@ -149,6 +162,7 @@ inline std::string some_names(const NameTable& names, const std::vector<std::siz
 }
 
 /// Refuses nodes without branches, with one only and nothing stated, and parts without a fixed pressure.
+template <Deferred...>
 inline void check_network(const NetworkGraph& graph, const NameTable& names, const std::vector<double>& values) {
     const std::size_t n = graph.node_count;
     if (graph.from.empty()) throw DomainError("DuctNetwork: no branches; required: at least one");

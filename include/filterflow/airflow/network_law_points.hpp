@@ -16,6 +16,7 @@
 #include <filterflow/airflow/bypass.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/friction.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -36,6 +37,7 @@ struct FanLaw {
     double least_fall;   // Pa s/m3
     FanPressureKind kind;
 
+    template <Deferred...>
     LawPoint at(double flow) const {
         const double low = curve.lowest(), high = curve.highest();
         if (flow < low || flow > high) {
@@ -53,6 +55,7 @@ struct FanLaw {
                 slope >= 0.0 && slope < floor ? floor : slope};
     }
     /// Within the table, but for rounding (a fan against a closed end moves 1e-18 m3/s, of either sign).
+    template <Deferred...>
     bool contains(double flow) const {
         const double slack = 1e-9 * (curve.highest() - curve.lowest());
         return flow >= curve.lowest() - slack && flow <= curve.highest() + slack;
@@ -85,6 +88,7 @@ inline LawPoint power_at(const double* c, double flow, double pressure_scale) {
     return {flow < 0.0 ? -drop : drop, flat > 0.0 ? n * flat / std::pow(flat / c[0], 1.0 / n) : n > 1.0 ? 0.0 : c[0]};
 }
 
+template <Deferred...>
 inline LawPoint duct_at(const double* c, double flow, double pressure_scale) {
     const double size = std::abs(flow);
     double drop = c[3] * size * size, slope = 2.0 * c[3] * size;
@@ -96,6 +100,7 @@ inline LawPoint duct_at(const double* c, double flow, double pressure_scale) {
     return {flow < 0.0 ? -drop : drop, held_up(slope, std::abs(c[3]), pressure_scale)};
 }
 
+template <Deferred...>
 inline LawPoint bypassed_at(const double* c, double flow, double pressure_scale) {
     const auto size = Dual<1>::input(std::abs(flow), 0);
     const ElementCoefficients<Dual<1>> element{c[0], c[1]};
@@ -106,6 +111,7 @@ inline LawPoint bypassed_at(const double* c, double flow, double pressure_scale)
             held_up(drop.derivative[0], paths > 0.0 ? 1.0 / (paths * paths) : 0.0, pressure_scale)};
 }
 
+template <Deferred...>
 inline LawPoint function_at(const FunctionLaw& law, double flow, double pressure_scale) {
     LawPoint point = law.at(flow);
     const double floor = flat_share * pressure_scale / (std::abs(flow) + 1e-6);

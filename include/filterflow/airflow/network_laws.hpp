@@ -17,6 +17,7 @@
 
 #include <filterflow/airflow/network_law_points.hpp>
 #include <filterflow/airflow/network_parts.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow::detail {
 
@@ -26,12 +27,14 @@ public:
     LawKind kind(std::size_t i) const { return kinds_[i]; }
     const FanLaw& fan(std::size_t i) const { return fans_[begins_[i]]; }
 
+    template <Deferred...>
     void reserve(std::size_t count) {
         kinds_.reserve(count);
         begins_.reserve(count);
     }
 
     /// Checks a part and appends its law.
+    template <Deferred...>
     void add(const BranchPart& part, const AirState& air, const char* where) {
         kinds_.push_back(LawKind::element);
         begins_.push_back(no_place);
@@ -45,11 +48,13 @@ public:
     }
 
     /// Checks a part and puts its law in the place of law i.
+    template <Deferred...>
     void set(std::size_t i, const BranchPart& part, const AirState& air, const char* where) {
         std::visit([&](const auto& p) { set_part(i, p, air, where); }, part);
     }
 
     /// The laws in another order, with nothing in between.
+    template <Deferred...>
     LawStore in_order(const std::vector<std::int32_t>& order) const {
         LawStore sorted;
         sorted.reserve(order.size());
@@ -69,12 +74,14 @@ public:
     }
 
     /// Drop and slope of law i at a flow; pressure_scale tells where the law counts as flat.
+    template <Deferred...>
     LawPoint at(std::size_t i, double flow, double pressure_scale) const {
         if (kinds_[i] == LawKind::element) return element_at(parameters_.data() + begins_[i], flow, pressure_scale);
         return other_at(i, flow, pressure_scale);
     }
 
 private:
+    template <Deferred...>
     LawPoint other_at(std::size_t i, double flow, double pressure_scale) const {
         switch (kinds_[i]) {
             case LawKind::element: break;
@@ -99,6 +106,7 @@ private:
         }
     }
 
+    template <Deferred...>
     void set_parameters(std::size_t i, LawKind kind, std::initializer_list<double> values) {
         if (kinds_[i] != kind || begins_[i] + values.size() > parameters_.size()) {
             begins_[i] = static_cast<std::uint32_t>(parameters_.size());
@@ -109,32 +117,38 @@ private:
         kinds_[i] = kind;
     }
 
+    template <Deferred...>
     void set_part(std::size_t i, const DuctSegment& part, const AirState& air, const char* where) {
         check(part, where);
         const auto c = duct_coefficients(part, air.density.value(), air.viscosity.value());
         require_resistance(c.friction_scale + std::abs(c.quadratic), where);
         set_parameters(i, LawKind::duct, {c.reynolds_per_flow, c.friction_scale, c.relative_roughness, c.quadratic});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const Fitting& part, const AirState& air, const char* where) {
         check(part, where);
         require_resistance(std::abs(part.loss_coefficient), where);
         set_parameters(i, LawKind::duct, {0.0, 0.0, 0.0, fitting_quadratic(part, air.density.value())});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const ButterflyDamper& part, const AirState& air, const char* where) {
         check(part, where);
         set_part(i, damper_as_fitting(part), air, where);
     }
+    template <Deferred...>
     void set_part(std::size_t i, const ElementCurve& part, const AirState& air, const char* where) {
         check(part, where);
         require_resistance(part.linear.value() + part.quadratic.value(), where);
         const auto c = element_coefficients(part, air);
         set_parameters(i, LawKind::element, {c.linear, c.quadratic});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const BypassedElement& part, const AirState& air, const char* where) {
         check(part, where);
         const auto c = element_coefficients(part.element, air);
         set_parameters(i, LawKind::bypassed, {c.linear, c.quadratic, gap_conductance(part, air.density.value())});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const PowerLawPart& part, const AirState& air, const char* where) {
         check(part, where);
         require_resistance(part.reference_pressure.value(), where);
@@ -142,12 +156,14 @@ private:
                        {part.reference_pressure.value() * power_law_factor(part, air) /
                             std::pow(part.reference_flow.value(), part.exponent), part.exponent});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const LeakagePath& part, const AirState&, const char* where) {
         check(part, where);
         const double n = 1.0 / part.exponent;
         set_parameters(i, LawKind::power,
                        {part.reference_pressure.value() / std::pow(part.reference_flow.value(), n), n});
     }
+    template <Deferred...>
     void set_part(std::size_t i, const FanCurve& part, const AirState& air, const char* where) {
         if (part.kind() == FanPressureKind::not_stated) {
             throw DomainError(std::string(where) +
@@ -163,6 +179,7 @@ private:
                          part.kind()});
         kinds_[i] = LawKind::fan;
     }
+    template <Deferred...>
     void set_part(std::size_t i, const SystemCurve& part, const AirState& air, const char* where) {
         check(part, air, where);
         const double constant = part.constant_pressure.value();
@@ -185,6 +202,7 @@ private:
             return sum;
         });
     }
+    template <Deferred...>
     void set_part(std::size_t i, const FlowLaw& part, const AirState&, const char* where) {
         if (!part) throw DomainError(std::string(where) + ": a law without function; required: one that can be called");
         add_function(i, [part](double flow) {
@@ -194,6 +212,7 @@ private:
                             require_finite(in, "slope", p.slope.value(), "Pa s/m3")};
         });
     }
+    template <Deferred...>
     void add_function(std::size_t i, std::function<LawPoint(double)> law) {
         begins_[i] = static_cast<std::uint32_t>(functions_.size());
         functions_.push_back({std::move(law)});

@@ -12,6 +12,7 @@
 #include <string_view>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 
 namespace filterflow::detail {
@@ -20,11 +21,13 @@ class NameTable {
 public:
     std::size_t size() const { return ends_.size(); }
 
+    template <Deferred...>
     std::string_view name(std::size_t index) const {
         const std::size_t begin = index == 0 ? 0 : ends_[index - 1];
         return std::string_view(letters_).substr(begin, ends_[index] - begin);
     }
 
+    template <Deferred...>
     std::optional<std::size_t> find(std::string_view name) const {
         if (slots_.empty()) return std::nullopt;
         const std::uint32_t found = slots_[slot_of(name)];
@@ -38,6 +41,7 @@ public:
     };
 
     /// Index of a name, which is added if it is not there.
+    template <Deferred...>
     Entry add(std::string_view name) {
         if (2 * (size() + 1) > slots_.size()) grow(4 * (size() + 4));
         std::uint32_t& slot = slots_[slot_of(name)];
@@ -51,6 +55,7 @@ public:
         return {size() - 1, true};
     }
 
+    template <Deferred...>
     void reserve(std::size_t count) {
         ends_.reserve(count);
         if (2 * count > slots_.size()) grow(2 * count);
@@ -60,12 +65,14 @@ private:
     static constexpr std::uint32_t free_slot = 0xffffffffU;
 
     /// The slot that holds the name, or the free one where it belongs.
+    template <Deferred...>
     std::size_t slot_of(std::string_view name) const {
         std::size_t at = std::hash<std::string_view>{}(name) & (slots_.size() - 1);
         while (slots_[at] != free_slot && this->name(slots_[at]) != name) at = (at + 1) & (slots_.size() - 1);
         return at;
     }
 
+    template <Deferred...>
     void grow(std::size_t least) {
         std::size_t length = 8;
         while (length < least) length *= 2;

@@ -18,6 +18,7 @@
 #include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -49,6 +50,7 @@ using BranchPart = std::variant<DuctSegment, Fitting, ButterflyDamper, ElementCu
 namespace detail {
 
 /// ln K over the blade's angle; the angles are not uncertain, so the table is laid in double.
+template <Deferred...>
 inline const MonotoneCubic& butterfly_damper_table() {
     static const MonotoneCubic table = [] {
         std::vector<double> logarithms;

@@ -18,6 +18,7 @@
 #include <filterflow/airflow/network_names.hpp>
 #include <filterflow/airflow/network_newton.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -71,6 +72,7 @@ struct SolutionWriter;
 struct NetworkNames {
     NameTable nodes, branches;
 };
+template <Deferred...>
 inline std::size_t index_of_name(const NameTable& table, std::string_view name, const char* what) {
     const auto found = table.find(name);
     if (!found) {
@@ -92,27 +94,35 @@ public:
     Pressure greatest_residual() const { return residual_; }       ///< of a branch: drop less pressure difference
 
     /// Flow of a branch from its first node to its second; throws NoSolution if none was found.
+    template <Deferred...>
     VolumeFlow flow(std::size_t branch) const { return checked(flows_, branch, "branch"); }
     /// The same by name; DomainError if no branch has it.
+    template <Deferred...>
     VolumeFlow flow(std::string_view branch) const {
         return flow(detail::index_of_name(names_->branches, branch, "branch"));
     }
     /// Total pressure of a node; throws NoSolution if none was found.
+    template <Deferred...>
     Pressure pressure(std::size_t node) const { return checked(pressures_, node, "node"); }
     /// The same by name; DomainError if no node has it.
+    template <Deferred...>
     Pressure pressure(std::string_view node) const {
         return pressure(detail::index_of_name(names_->nodes, node, "node"));
     }
     /// Drop of total pressure along a branch, negative for a fan that lifts; throws NoSolution if none was found.
+    template <Deferred...>
     Pressure pressure_drop(std::size_t branch) const { return checked(drops_, branch, "branch"); }
     /// The same by name; DomainError if no branch has it.
+    template <Deferred...>
     Pressure pressure_drop(std::string_view branch) const {
         return pressure_drop(detail::index_of_name(names_->branches, branch, "branch"));
     }
     /// Flow that enters the network at a node from outside: at one of fixed pressure what it supplies, elsewhere less
     /// its demand; throws NoSolution if none was found.
+    template <Deferred...>
     VolumeFlow supply(std::size_t node) const { return checked(supplies_, node, "node"); }
     /// The same by name; DomainError if no node has it.
+    template <Deferred...>
     VolumeFlow supply(std::string_view node) const {
         return supply(detail::index_of_name(names_->nodes, node, "node"));
     }
@@ -153,6 +163,7 @@ private:
 namespace detail {
 
 /// What a fan's table is taken for that does not state total pressure.
+template <Deferred...>
 inline std::string fan_kind_text(FanPressureKind kind, const std::string& branch) {
     return "the fan of " + branch + " states " + kind_words(kind) +
            " pressure, taken as the rise of total pressure: right where " +

@@ -10,10 +10,12 @@
 #include <vector>
 
 #include <filterflow/airflow/network_laws.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow::detail {
 
 /// The flow at which a law has taken a drop, beside what it takes at rest; bisection on its power of ten.
+template <Deferred...>
 inline double flow_at_drop(const LawStore& laws, std::size_t k, double drop) {
     const double at_rest = laws.at(k, 0.0, 0.0).drop;
     double low = -9.0, high = 6.0;   // m3/s
@@ -26,6 +28,7 @@ inline double flow_at_drop(const LawStore& laws, std::size_t k, double drop) {
 
 /// The middle of the flows at which an eighth of the network's pressure is lost in one link, of some sixty links; where
 /// no pressure drives it, the greatest demand.
+template <Deferred...>
 inline double start_flow(const LawStore& laws, const std::vector<std::size_t>& passive, double pressure,
                          double demand) {
     if (!(pressure > 0.0) || passive.empty()) return demand > 0.0 ? demand : 1.0;
@@ -40,6 +43,7 @@ inline double start_flow(const LawStore& laws, const std::vector<std::size_t>& p
 }
 
 /// A straight line through rest and the typical flow; a fan's own curve where it is.
+template <Deferred...>
 inline LawPoint start_point(const LawStore& laws, std::size_t k, double flow, double typical_flow, double scale) {
     if (laws.kind(k) == LawKind::fan) return laws.at(k, flow, scale);
     const double at_rest = laws.at(k, 0.0, scale).drop;

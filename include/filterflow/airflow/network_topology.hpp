@@ -14,6 +14,8 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
+
 namespace filterflow::detail {
 
 using NodeNumber = std::int32_t;
@@ -33,6 +35,7 @@ struct Neighbours {
     std::vector<NodeNumber> list;
 };
 
+template <Deferred...>
 inline Neighbours free_neighbours(const NetworkGraph& graph) {
     const std::size_t n = graph.node_count;
     Neighbours result{std::vector<std::int32_t>(n + 1, 0), {}, {}};
@@ -71,6 +74,7 @@ inline Neighbours free_neighbours(const NetworkGraph& graph) {
 /// For each node: the one it hangs on, if it can be eliminated as a leaf of a tree.
 inline constexpr NodeNumber in_core = -1, root_of_tree = -2;
 
+template <Deferred...>
 inline std::vector<NodeNumber> find_parents(const NetworkGraph& graph, const Neighbours& neighbours) {
     const std::size_t n = graph.node_count;
     std::vector<NodeNumber> parent(n, in_core), left(n, 0), leaves;
@@ -114,6 +118,7 @@ struct NetworkTopology {
 };
 
 /// Breadth first from core and roots, so that the children of a node, and of neighbours, lie together.
+template <Deferred...>
 inline void number_nodes(NetworkTopology& t, const NetworkGraph& graph, const std::vector<NodeNumber>& parent,
                          const std::vector<NodeNumber>& core_in_order) {
     const std::size_t n = graph.node_count;
@@ -173,6 +178,7 @@ inline void number_nodes(NetworkTopology& t, const NetworkGraph& graph, const st
 }
 
 /// Sorts the links into their groups, and lays out the core's pattern.
+template <Deferred...>
 inline void number_links(NetworkTopology& t, const NetworkGraph& graph) {
     const std::size_t links = graph.from.size();
     // The place of a link: the greater of its free nodes decides, for core links then the lesser.

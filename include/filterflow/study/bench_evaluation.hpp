@@ -15,6 +15,7 @@
 #include <vector>
 
 #include <filterflow/capture/count_reduction.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/rating/composite_minimum.hpp>
@@ -41,14 +42,17 @@ struct ReadyStand {
 };
 
 /// The face open to the air, where it is known.
+template <Deferred...>
 inline std::optional<Area> face_area(const FilterInput& filter) {
     if (filter.free_area) return filter.free_area;
     if (filter.width && filter.height) return *filter.width * *filter.height;
     return std::nullopt;
 }
 
+template <Deferred...>
 inline std::string face_needed(const std::string& name) { return "width and height of " + in_quotes(name); }
 
+template <Deferred...>
 inline StandReading stand_reading(const BenchReading& reading, const AirState& air) {
     StandReading result;
     result.pressure = reading.pressure;
@@ -61,6 +65,7 @@ inline StandReading stand_reading(const BenchReading& reading, const AirState& a
     return result;
 }
 
+template <Deferred...>
 inline std::vector<StandReading> stand_readings(std::span<const BenchReading> readings, const AirState& air) {
     std::vector<StandReading> result;
     for (const BenchReading& reading : readings) result.push_back(stand_reading(reading, air));
@@ -68,6 +73,7 @@ inline std::vector<StandReading> stand_readings(std::span<const BenchReading> re
 }
 
 /// The stand's way to know the flow; empty where it has none, or where what that way needs was not given.
+template <Deferred...>
 inline std::optional<StandFlow> stand_flow(const StandInput& stand, std::vector<MissingFigure>& missing) {
     const auto lacks = [&](const char* what) {
         missing.push_back({"flows on the stand", std::string(what) + " of the stand"});
@@ -93,6 +99,7 @@ inline std::optional<StandFlow> stand_flow(const StandInput& stand, std::vector<
     return std::nullopt;
 }
 
+template <Deferred...>
 inline ReadyStand ready_stand(const StudyInput& study, const StandInput& input) {
     ReadyStand ready;
     if (input.air) {
@@ -124,12 +131,14 @@ inline ReadyStand ready_stand(const StudyInput& study, const StandInput& input) 
     return ready;
 }
 
+template <Deferred...>
 inline StandReduction reduced(const ReadyStand& ready, std::span<const BenchReading> readings) {
     const auto raw = stand_readings(readings, ready.air);
     return ready.tare ? reduce_filter_readings(raw, *ready.stand, *ready.tare)
                       : reduce_filter_readings(raw, *ready.stand);
 }
 
+template <Deferred...>
 inline std::vector<CorrectedReading> corrected(const StandReduction& reduction) {
     std::vector<CorrectedReading> result;
     for (const ReducedReading& r : reduction.readings) {
@@ -139,6 +148,7 @@ inline std::vector<CorrectedReading> corrected(const StandReduction& reduction) 
 }
 
 /// Raw pressures at a flow, straight between the two readings beside it; empty outside the readings.
+template <Deferred...>
 inline std::optional<Pressure> raw_pressure_at(const std::vector<CorrectedReading>& readings, VolumeFlow flow) {
     std::vector<std::pair<double, double>> points;
     for (const CorrectedReading& r : readings) {
@@ -154,6 +164,7 @@ inline std::optional<Pressure> raw_pressure_at(const std::vector<CorrectedReadin
     return std::nullopt;
 }
 
+template <Deferred...>
 inline std::optional<Uncertain<Pressure>> pressure_within_readings(const ElementFit& curve, VolumeFlow flow,
                                                                    const AirState& air) {
     if (extrapolates(curve, flow)) return std::nullopt;
@@ -289,6 +300,7 @@ inline void choose_comparison_flows(const std::string& why, StudyResult& result)
                               (with_half ? ", and at half of it" : ""));
 }
 
+template <Deferred...>
 inline void compare_at_flows(const StudyInput& study, StudyResult& result) {
     result.comparison_flows = study.comparison_flows;
     const bool reached = std::any_of(result.filters.begin(), result.filters.end(), [](const FilterResult& filter) {
@@ -309,6 +321,7 @@ inline void compare_at_flows(const StudyInput& study, StudyResult& result) {
     }
 }
 
+template <Deferred...>
 inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
     if (filter.counts.empty()) {
         result.missing.push_back({"efficiency by particle size, classes, particles removed",
@@ -355,6 +368,7 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
     }
 }
 
+template <Deferred...>
 inline LoadingFit best_loading_fit(LoadingFitInput input) {
     LoadingFit fit = fit_loading(input);
     std::size_t dusty = 0;
@@ -365,6 +379,7 @@ inline LoadingFit best_loading_fit(LoadingFitInput input) {
     return kinked.lacks_fit || kinked.slope_falls ? fit : kinked;
 }
 
+template <Deferred...>
 inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                              FilterResult& result) {
     if (filter.loading_readings.empty()) {
@@ -435,6 +450,7 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
 }
 
 /// Repeated readings of one filter without a flow, as one mean reading.
+template <Deferred...>
 inline Uncertain<Pressure> mean_pressure(const StandInput& stand, std::span<const BenchReading> readings,
                                          const std::string& name) {
     std::vector<Uncertain<Pressure>> values;
@@ -442,6 +458,7 @@ inline Uncertain<Pressure> mean_pressure(const StandInput& stand, std::span<cons
     return mean_of_readings(values, "scatter of the pressure of " + name);
 }
 
+template <Deferred...>
 inline void order_by_pressure(const StudyInput& study, const StandInput& stand, StandResult& result) {
     PressureOnlyReadings input;
     input.coverage_probability = study.coverage_probability;
@@ -470,6 +487,7 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
 /// @return nothing
 /// @throws DomainError or NoSolution from the rooms, with "stand" or the filter's name in front
 /// @source the rooms' own; test: study/run_study_test.cpp
+template <Deferred...>
 inline void evaluate_bench(const StudyInput& study, StudyResult& result) {
     std::optional<detail::ReadyStand> ready;
     const bool pressures = std::any_of(study.filters.begin(), study.filters.end(),

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
@@ -23,6 +24,7 @@
 
 namespace filterflow::detail {
 
+template <Deferred...>
 inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& m) {
     CandidateMoment moment{from_si<VolumeFlow>(m.flow), from_si<Pressure>(m.filter_drop),
                            from_si<Pressure>(m.external_pressure), std::nullopt};
@@ -30,6 +32,7 @@ inline CandidateMoment candidate_moment(const MomentFigures<Uncertain<double>>& 
     return moment;
 }
 
+template <Deferred...>
 inline void set_course(const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
                        const CandidateInput& candidate, double probability, CandidateResult& result) {
     if (course.life.limit_met) result.limit_reached = course.life.reason;

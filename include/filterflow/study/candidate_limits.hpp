@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
@@ -28,6 +29,7 @@ struct InstalledEfficiency {
     double greatest = 1.0;
 };
 
+template <Deferred...>
 inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& prepared,
                                                       const CandidateFigures<Uncertain<double>>& figures,
                                                       CandidateResult& result) {
@@ -90,6 +92,7 @@ bool near_limit(const Uncertain<Q>& x, const Q& limit, double probability) {
     return coverage_interval(x, probability).contains(limit);
 }
 
+template <Deferred...>
 inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared,
                          CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
@@ -190,6 +193,7 @@ inline void doubt_limits(const StudyInput& study, const SystemInput& system, con
 }
 
 /// What a reader of the figures should know of the inputs behind them.
+template <Deferred...>
 inline void add_cautions(const StudyInput& study, const CandidateInput& candidate, const PreparedCandidate& prepared,
                          const std::vector<Uncertain<double>>& through_share, CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
@@ -229,6 +233,7 @@ inline void add_cautions(const StudyInput& study, const CandidateInput& candidat
 }
 
 /// A filter cannot be changed at a final resistance that it has from the start, whether or not its life is known.
+template <Deferred...>
 inline void require_final_resistances_above_clean(const FilterLifeInput& input, VolumeFlow flow) {
     for (std::size_t k = 0; k < input.stages.size(); ++k) {
         const FilterStage& stage = input.stages[k];

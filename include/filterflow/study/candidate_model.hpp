@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/service_cost.hpp>
@@ -358,6 +359,7 @@ CandidateFigures<T> candidate_figures(const CandidateModel& model, std::span<con
 }
 
 /// All figures with their gradients to the elementary inputs behind the parameters.
+template <Deferred...>
 inline CandidateFigures<Uncertain<double>> uncertain_figures(const CandidateModel& model,
                                                              std::span<const Uncertain<double>> parameters,
                                                              CandidateCourse& course) {

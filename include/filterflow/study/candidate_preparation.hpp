@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/capture/mass_efficiency.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
@@ -25,15 +26,18 @@ namespace filterflow::detail {
 
 inline constexpr double greatest_interval_years = 10.0;   // lives and histories are followed that far
 
+template <Deferred...>
 inline Fan fan_of(const SystemInput& system) {
     if (system.control == FanControl::holds_airflow) return flow_holding_fan(system.fan);
     return fan_curve(system.fan);
 }
 
+template <Deferred...>
 inline AirState air_of(const StudyInput& study, const SystemInput& system) {
     return system.air ? moist_air(*system.air) : study.standard_air;
 }
 
+template <Deferred...>
 inline std::size_t filter_index(const StudyInput& study, const std::string& name) {
     for (std::size_t i = 0; i < study.filters.size(); ++i) {
         if (study.filters[i].name == name) return i;
@@ -41,6 +45,7 @@ inline std::size_t filter_index(const StudyInput& study, const std::string& name
     throw DomainError("study: no filter is named " + in_quotes(name));
 }
 
+template <Deferred...>
 inline Uncertain<double> product_of(const Uncertain<double>& a, const Uncertain<double>& b) {
     Uncertain<double> result(a.value * b.value);
     result.gradient.add(a.gradient, b.value);
@@ -49,6 +54,7 @@ inline Uncertain<double> product_of(const Uncertain<double>& a, const Uncertain<
 }
 
 /// a / b
+template <Deferred...>
 inline Uncertain<double> ratio_of(const Uncertain<double>& a, const Uncertain<double>& b) {
     Uncertain<double> result(a.value / b.value);
     result.gradient.add(a.gradient, 1.0 / b.value);
@@ -62,6 +68,7 @@ using DustCaught = std::map<std::vector<std::string>, MassEfficiency>;
 
 /// Share of the building's dust that each stage stops of what reaches it, from efficiencies by size where all stages
 /// so far have them, else from the arrestance of the bench's dust.
+template <Deferred...>
 inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std::vector<const FilterResult*>& stages,
                                                                        DustCaught& kept, CandidateResult& result) {
     std::vector<std::optional<Uncertain<double>>> efficiencies;
@@ -110,6 +117,7 @@ struct PreparedCandidate {
     std::optional<Area> least_face_area;   // none: the face of a stage is not known
 };
 
+template <Deferred...>
 inline void prepare_life(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
                          DustCaught& kept, PreparedCandidate& prepared, CandidateResult& result) {
     const auto lacks = [&](const std::string& what) {
@@ -217,6 +225,7 @@ inline void prepare_life(const StudyInput& study, const SystemInput& system, con
     }
 }
 
+template <Deferred...>
 inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& study, const SystemInput& system,
                                                            const CandidateInput& candidate,
                                                            const std::vector<FilterResult>& filters, DustCaught& kept,

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/study_input.hpp>
@@ -20,6 +21,7 @@
 namespace filterflow::detail {
 
 /// What the figures of a room rest on, once for a system.
+template <Deferred...>
 inline std::string room_words(const RoomInput& room) {
     return std::string(
                "PM2.5 and PM10 indoors: steady, while the fan runs with clean filters, deposition as measured in ") +
@@ -29,6 +31,7 @@ inline std::string room_words(const RoomInput& room) {
            "them, not with a monitor";
 }
 
+template <Deferred...>
 inline void check_room(const RoomInput& room) {
     constexpr auto where = "room";
     require_positive(where, "volume", room.volume.value(), "m3");
@@ -66,6 +69,7 @@ inline std::optional<Uncertain<MassConcentration>> indoors_of(
     return from_si<MassConcentration>(product_of(to_si(*outdoors), *share));
 }
 
+template <Deferred...>
 inline void set_indoor(const SystemInput& system, const std::optional<InstalledEfficiency>& installed,
                        CandidateResult& result) {
     if (!system.room || !installed || !result.clean) return;   // what is missing is listed with the removal

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/random_streams.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>
@@ -57,9 +58,12 @@ public:
     std::size_t candidates() const { return filters_.size(); }   ///< in the order of the input
 
 private:
+    template <Deferred...>
     friend ChainModel chain_model(const ChainInput& input);
+    template <Deferred...>
     friend void fill_chain_draws(const ChainModel& model, std::uint64_t first_draw, std::size_t count,
                                  ChainDraws& draws);
+    template <Deferred...>
     ChainModel(FanCurve fan, detail::ChainAir air) : fan_(std::move(fan)), air_(std::move(air)) {}
 
     FanCurve fan_;
@@ -85,6 +89,7 @@ private:
 /// @throws DomainError if a part is out of its range (named with its candidate), two streams are equal, the fan has no
 ///         power, or the ducts are not constant, linear and quadratic
 /// @source as fit_element, loaded_curve, operating_flow and service_cost; test: study/chain_draws_test.cpp
+template <Deferred...>
 inline ChainModel chain_model(const ChainInput& input) {
     constexpr auto where = "chain_model";
     if (input.candidates.empty()) detail::throw_domain_error(where, "number of candidates", 0.0, "-", "at least 1");
@@ -114,6 +119,7 @@ struct ChainPart {
     std::size_t place;         // in the columns
 };
 
+template <Deferred...>
 inline void put_chain(const ChainFilter& f, const ChainAir& air, const SharedRows& shared, const ChainRows& rows,
                       const ChainPart& part, ChainDraws& out) {
     ChainYear year;
@@ -152,6 +158,7 @@ inline void put_chain(const ChainFilter& f, const ChainAir& air, const SharedRow
 /// @return nothing
 /// @throws DomainError if the count is zero or the draws' numbers do not fit 64 bits
 /// @source as chain_model; test: study/chain_draws_test.cpp
+template <Deferred...>
 inline void fill_chain_draws(const ChainModel& model, std::uint64_t first_draw, std::size_t count, ChainDraws& draws) {
     constexpr auto where = "fill_chain_draws";
     detail::require_positive(where, "count", static_cast<double>(count), "-");
@@ -197,6 +204,7 @@ inline void fill_chain_draws(const ChainModel& model, std::uint64_t first_draw, 
 /// @return status, flows, interval, energy, cost and efficiencies of each draw
 /// @throws DomainError as fill_chain_draws
 /// @source as chain_model; test: study/chain_draws_test.cpp
+template <Deferred...>
 [[nodiscard]] inline ChainDraws chain_draws(const ChainModel& model, std::uint64_t first_draw, std::size_t count) {
     ChainDraws draws;
     fill_chain_draws(model, first_draw, count, draws);

@@ -16,6 +16,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/service_cost.hpp>
@@ -83,13 +84,16 @@ struct ChainInput {
 
 namespace detail {
 
+template <Deferred...>
 inline void check_relative(const char* where, const char* name, double value) {
     require_between(where, name, value, 0.0, 0.1, "-");
 }
+template <Deferred...>
 inline void check_spread(const char* where, const std::string& name, double value) {
     require_between(where, name, value, 1.0, 10.0, "-");
 }
 
+template <Deferred...>
 inline void check(const ChainUncertainties& u, const char* where) {
     check_relative(where, "uncertainty of bench_flow", u.bench_flow);
     check_relative(where, "uncertainty of bench_pressure", u.bench_pressure);
@@ -102,6 +106,7 @@ inline void check(const ChainUncertainties& u, const char* where) {
 }
 
 /// Checks a system and returns its ducts as constant, linear and quadratic parts in its air.
+template <Deferred...>
 inline PolynomialSystem checked_ducts(const ChainSystem& system, const char* where) {
     check(system.ducts, system.air, where);
     if (!system.fan.power_curve()) {
@@ -121,6 +126,7 @@ inline PolynomialSystem checked_ducts(const ChainSystem& system, const char* whe
     return ducts;
 }
 
+template <Deferred...>
 inline void check(const ChainCandidate& c, const std::string& where_text) {
     const char* where = where_text.c_str();
     if (c.stream == 0) throw_domain_error(where, "stream", 0.0, "-", "> 0, another for each candidate");

@@ -16,6 +16,7 @@
 
 #include <filterflow/airflow/operating_batch.hpp>
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
@@ -72,6 +73,7 @@ inline std::array<double, 3> chain_sums(const std::vector<std::array<double, 2>>
     return sums;
 }
 
+template <Deferred...>
 inline ChainFilter chain_filter(const ChainCandidate& c, const AirState& air, double equivalence) {
     ChainFilter f{};
     f.stream = c.stream;
@@ -127,6 +129,7 @@ inline ChainFilter chain_filter(const ChainCandidate& c, const AirState& air, do
     return f;
 }
 
+template <Deferred...>
 inline ChainAir chain_air(const ChainSystem& s, const PolynomialSystem& ducts) {
     ChainAir a{fan_for_batch(s.fan),
                {},
@@ -151,6 +154,7 @@ struct SharedRows {
         factors;   // flow, pressure, fan pressure, fan power, ducts, price, concentration, equivalence
 };
 
+template <Deferred...>
 [[gnu::noinline]] inline void shared_rows(const ChainUncertainties& u, std::uint64_t seed, std::uint64_t first_draw,
                                           SharedRows& rows) {
     const std::array<double, 8> width{u.bench_flow,
@@ -213,6 +217,7 @@ struct ChainRows {
     }
 }
 
+template <Deferred...>
 [[gnu::noinline]] inline void figure_rows(const ChainFilter& f, const std::vector<NumberLanes>& normals,
                                           ChainRows& rows) {
     const std::size_t first = f.influence.size();
@@ -234,6 +239,7 @@ struct ChainRows {
 }
 
 /// Factor on the viscous resistance at a mass of dust per area, times a factor for each draw.
+template <Deferred...>
 [[gnu::noinline]] inline void growth_row(const ChainFilter& f, double dust, const SharedRows& shared, ChainRows& rows,
                                          ChainRow& factor) {
     const ChainRow& equivalence = shared.factors[7];

@@ -10,6 +10,7 @@
 #include <cstdint>
 
 #include <filterflow/airflow/operating_batch.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/study/chain_input.hpp>
 #include <filterflow/study/chain_lanes.hpp>
@@ -30,6 +31,7 @@ namespace filterflow::detail {
 }
 
 /// Lanes that the loops did not finish, one by one; a lane without a flow gets zero.
+template <Deferred...>
 [[gnu::noinline, gnu::cold]] inline void solve_apart(const FanCurve& fan, ChainBlock& k) {
     SystemCurve system;
     system.elements.emplace_back();
@@ -48,6 +50,7 @@ namespace filterflow::detail {
 }
 
 /// Adds a load's share to volume, time and energy, in proportion to 1/E, 1/(E Q) and P/(E Q).
+template <Deferred...>
 [[gnu::noinline]] inline void add_load(const ChainFilter& f, const ChainAir& air, const SharedRows& shared,
                                        std::size_t load, ChainBlock& k, ChainRows& rows) {
     const PlacedSegment* segments = air.power.data();
@@ -80,6 +83,7 @@ namespace filterflow::detail {
 }
 
 /// One candidate through the chain.
+template <Deferred...>
 inline void run_chain(const ChainFilter& f, const ChainAir& air, const FanCurve& fan, const SharedRows& shared,
                       std::uint64_t seed, std::uint64_t first_draw, std::vector<NumberLanes>& normals,
                       ChainRows& rows) {

@@ -10,6 +10,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -33,6 +34,7 @@ struct LimitDraws {
 namespace detail {
 
 /// Checks shape and numbers; returns the number of draws.
+template <Deferred...>
 inline std::size_t require_draws_of(const char* where, const std::string& name, const CandidateDraws& draws,
                                     std::size_t candidates) {
     if (draws.candidates != candidates || candidates == 0) {
@@ -48,6 +50,7 @@ inline std::size_t require_draws_of(const char* where, const std::string& name, 
 }
 
 /// Likewise, and as many draws as there are of something else.
+template <Deferred...>
 inline void require_draws_of(const char* where, const std::string& name, const CandidateDraws& draws,
                              std::size_t candidates, std::size_t count) {
     if (require_draws_of(where, name, draws, candidates) != count) {

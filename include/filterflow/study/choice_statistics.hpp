@@ -14,6 +14,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/choice_draws.hpp>
 
 namespace filterflow {
@@ -46,6 +47,7 @@ struct ChoiceStatistics {
 /// @return standard error [-]
 /// @throws DomainError outside the validity
 /// @source binomial distribution; test: study/choice_statistics_test.cpp
+template <Deferred...>
 inline double share_standard_error(double probability, std::size_t draws) {
     constexpr auto where = "share_standard_error";
     const double p = detail::require_between(where, "probability", probability, 0.0, 1.0, "-");
@@ -60,6 +62,7 @@ using ChoiceRow = std::array<double, choice_block>;
 
 /// Counts of what happens to each candidate; whole numbers and sums in the order of the draws.
 struct ChoiceCounts {
+    template <Deferred...>
     explicit ChoiceCounts(std::size_t candidates, std::size_t limits)
         : shared_ranks(candidates * candidates, 0.0), ranks(candidates * candidates, 0), without_rank(candidates, 0),
           holds(candidates * limits, 0), regret(candidates, 0.0), squared_regret(candidates, 0.0) {}
@@ -73,6 +76,7 @@ struct ChoiceCounts {
 };
 
 /// Ranks and regrets of a block of draws. What fails a limit has an infinite cost in `ranked`.
+template <Deferred...>
 inline void count_block(const CandidateDraws& cost, const std::vector<ChoiceRow>& ranked, std::size_t begin,
                         std::size_t count, ChoiceCounts& counts) {
     const std::size_t candidates = cost.candidates;
@@ -128,6 +132,7 @@ inline void count_block(const CandidateDraws& cost, const std::vector<ChoiceRow>
 /// @throws DomainError if shapes differ, there is no draw or a number is not finite
 /// @source regret: Savage 1951, J. Am. Stat. Assoc. 46:55 (from memory), its mean over the draws; test:
 ///         study/choice_statistics_test.cpp
+template <Deferred...>
 inline ChoiceStatistics choice_statistics(const CandidateDraws& cost, std::span<const LimitDraws> limits = {}) {
     constexpr auto where = "choice_statistics";
     const std::size_t candidates = cost.candidates;

@@ -15,6 +15,7 @@
 
 #include <filterflow/capture/counting_intervals.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/coverage_of_values.hpp>
 #include <filterflow/numeric/first_order_check.hpp>
@@ -52,6 +53,7 @@ struct DifferenceCheck {
 namespace detail {
 
 /// Draws as a Monte Carlo result, with doubts from ten sequences.
+template <Deferred...>
 inline MonteCarloResult result_of_draws(std::span<const double> draws, double probability) {
     constexpr std::size_t sequences = 10;
     MonteCarloOptions options;
@@ -88,6 +90,7 @@ inline FirstOrderCheck check_figure(const CoveredUncertain<double>& figure, cons
 }
 
 /// Zero is outside the symmetric interval if less than its tail lies at zero or beyond; told with 97.5 % confidence.
+template <Deferred...>
 inline DrawnTie tie_by_counts(std::size_t below, std::size_t above, std::size_t draws, double probability) {
     const double n = static_cast<double>(draws), others = n - static_cast<double>(std::max(below, above));
     const Interval<double> limits = binomial_interval({others, n}, 0.95);

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/choice_draws.hpp>
 
 namespace filterflow {
@@ -52,6 +53,7 @@ MeanWithError mean_with_error(std::size_t n, const Value& value) {
 
 /// The place of each draw among the values of an input in ascending order. Equal values keep their order, so that an
 /// input with few values still fills every slice.
+template <Deferred...>
 inline std::vector<std::size_t> places_of(std::span<const double> input) {
     const std::size_t n = input.size();
     std::vector<std::size_t> order(n), place(n);
@@ -62,6 +64,7 @@ inline std::vector<std::size_t> places_of(std::span<const double> input) {
 }
 
 /// Slices of an input with as many draws each: of each draw, which slice its value falls into.
+template <Deferred...>
 inline std::vector<std::size_t> slices_of(const std::vector<std::size_t>& places, std::size_t slices) {
     std::vector<std::size_t> slice;
     slice.reserve(places.size());
@@ -73,6 +76,7 @@ inline std::vector<std::size_t> slices_of(const std::vector<std::size_t>& places
 struct SliceSums {
     std::vector<double> count, sum;
 };
+template <Deferred...>
 inline SliceSums slice_sums(std::span<const double> figure, const std::vector<std::size_t>& slice, std::size_t slices) {
     SliceSums s{std::vector<double>(2 * slices, 0.0), std::vector<double>(2 * slices, 0.0)};
     for (std::size_t i = 0; i < figure.size(); ++i) {
@@ -83,6 +87,7 @@ inline SliceSums slice_sums(std::span<const double> figure, const std::vector<st
 }
 
 /// Share of a figure's variance that the slices explain, freed of what chance alone would explain.
+template <Deferred...>
 inline double explained_share(std::span<const double> figure, const std::vector<std::size_t>& slice, std::size_t slices) {
     const double n = static_cast<double>(figure.size()), mean = mean_of_draws(figure);
     const SliceSums s = slice_sums(figure, slice, slices);
@@ -116,6 +121,7 @@ inline double explained_share(std::span<const double> figure, const std::vector<
 /// @source expected value of perfect information: Raiffa and Schlaifer 1961; of one input from one set of draws: Strong
 ///         and Oakley 2013, Med. Decis. Making 33:755; share: Sobol 1993 (all from memory); test:
 ///         study/choice_statistics_test.cpp
+template <Deferred...>
 inline InformationValue information_value(const CandidateDraws& cost, std::span<const double> inputs) {
     constexpr auto where = "information_value";
     const std::size_t candidates = cost.candidates;

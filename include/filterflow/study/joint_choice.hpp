@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/first_order_check.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -68,6 +69,7 @@ void add_checks(const SystemResult& system, const JointDraws& draws, const std::
     }
 }
 
+template <Deferred...>
 inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const JointDraws& draws, double probability) {
     std::vector<FigureCheck> checks;
     using Number = std::optional<CoveredUncertain<double>>;
@@ -98,6 +100,7 @@ inline std::vector<FigureCheck> figure_checks(const SystemResult& system, const 
 }
 
 /// Checks of the differences that ties and the recommendation rest on.
+template <Deferred...>
 inline std::vector<DifferenceCheck> difference_checks(const SystemResult& system, const JointDraws& draws,
                                                       double probability) {
     std::vector<DifferenceCheck> checks;
@@ -125,6 +128,7 @@ inline std::vector<DifferenceCheck> difference_checks(const SystemResult& system
 }
 
 /// Draws of some of the candidates compared.
+template <Deferred...>
 inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<double>& figure,
                                     const std::vector<std::size_t>& places) {
     std::vector<double> some;
@@ -151,6 +155,7 @@ inline std::vector<double> draws_of(const JointDraws& draws, const std::vector<d
 /// @return probabilities, regret, front, information, checks; of the candidates compared in their order
 /// @throws DomainError if no draw is left, draws and system do not belong together or the probability is out of range
 /// @source as those; test: study/joint_draws_test.cpp
+template <Deferred...>
 [[nodiscard]] inline JointChoice joint_choice(const SystemResult& system, const JointDraws& draws, double probability) {
     constexpr auto where = "joint_choice";
     if (draws.used < 1 || draws.candidates.empty()) {

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/study/choice_draws.hpp>
@@ -90,6 +91,7 @@ inline double finite_figure(const std::optional<double>& x, const char* absent) 
 }
 
 /// Throws Error if the drawn numbers cannot be a candidate, or lead to no figure.
+template <Deferred...>
 inline JointFigures joint_figures(const JointCandidate& candidate, std::span<const double> drawn) {
     const CandidateModel& model = candidate.prepared.model;
     const auto parameters = drawn.first(drawn.size() - 1);
@@ -119,6 +121,7 @@ struct JointTable {
     std::vector<double> measured;            // measurement j, draw i at j n + i
 };
 
+template <Deferred...>
 inline JointTable joint_table(const std::vector<JointCandidate>& candidates, const InputDraws& inputs,
                               std::size_t first_measured, const JointDrawOptions& options) {
     constexpr std::size_t chunk = 128;
@@ -187,6 +190,7 @@ inline JointTable joint_table(const std::vector<JointCandidate>& candidates, con
 
 /// Which of the candidates drawn take part, in the order of the study: those whose cost is known, if any is; not those
 /// that more than one draw in twenty loses.
+template <Deferred...>
 inline std::vector<std::size_t> compared_candidates(const StudyInput& study, const std::vector<JointCandidate>& drawn,
                                                     const JointTable& table, JointDraws& result) {
     const auto has_cost = [](const JointCandidate& c) { return c.figures.annual_cost.has_value(); };
@@ -233,6 +237,7 @@ inline std::vector<std::size_t> compared_candidates(const StudyInput& study, con
 /// @throws DomainError if draws or threads are zero, an input cannot be drawn, or a candidate is outside the validity
 ///         of the rooms at its estimates
 /// @source JCGM 101:2008, 7; draws keyed by counters as threefry_words; test: study/joint_draws_test.cpp
+template <Deferred...>
 [[nodiscard]] inline JointDraws joint_draws(const StudyInput& study, const SystemInput& system,
                                             const std::vector<FilterResult>& filters, const JointDrawOptions& options) {
     constexpr auto where = "joint_draws";

@@ -16,6 +16,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/candidate_limits.hpp>
@@ -46,6 +47,7 @@ struct JointMeasurement {
 };
 
 /// Candidates that have an operating point at the estimates, by name, ready to be drawn; their values are appended.
+template <Deferred...>
 inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, const SystemInput& system,
                                                     const std::vector<FilterResult>& filters,
                                                     std::vector<Uncertain<double>>& values) {
@@ -84,6 +86,7 @@ inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, con
 }
 
 /// What an input is known by that several filters share.
+template <Deferred...>
 inline std::string shared_measurement_name(const std::string& input, bool by_counts) {
     if (by_counts) return "correlation ratios of the sampling lines";
     const bool of_readings = input.starts_with("scatter of") || input.ends_with(" resolution");
@@ -91,6 +94,7 @@ inline std::string shared_measurement_name(const std::string& input, bool by_cou
 }
 
 /// What an elementary input is known by to whoever might measure it again; empty if no cost rests on it.
+template <Deferred...>
 inline std::string measurement_name(const std::vector<JointCandidate>& candidates, const InputUse& use) {
     using Places = ParameterPlaces;
     std::set<std::string> by_pressure, by_loading, by_counts;
@@ -123,6 +127,7 @@ inline std::string measurement_name(const std::vector<JointCandidate>& candidate
 }
 
 /// Elementary inputs of the yearly costs, put together by what would sharpen them; by name.
+template <Deferred...>
 inline std::vector<JointMeasurement> joint_measurements(const std::vector<JointCandidate>& candidates,
                                                         std::span<const Uncertain<double>> values) {
     std::vector<const JointCandidate*> priced;

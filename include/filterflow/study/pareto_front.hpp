@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/choice_draws.hpp>
 
 namespace filterflow {
@@ -52,6 +53,7 @@ inline bool beats(const std::vector<double>& rows, std::size_t objectives, std::
 /// @return place of each candidate; shape (candidates)
 /// @throws DomainError if there is no objective, shapes differ, there is no draw or a number is not finite
 /// @source definition (Pareto 1906); test: study/choice_statistics_test.cpp
+template <Deferred...>
 inline std::vector<FrontPlace> pareto_front(std::span<const Objective> objectives) {
     constexpr auto where = "pareto_front";
     if (objectives.empty()) detail::throw_domain_error(where, "number of objectives", 0.0, "", "at least 1");

@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/study/cost_difference.hpp>
 #include <filterflow/study/covered_figure.hpp>
@@ -22,6 +23,7 @@ namespace filterflow {
 
 namespace detail {
 
+template <Deferred...>
 inline std::string listed(const std::vector<std::string>& names) {
     std::string text;
     for (std::size_t i = 0; i < names.size(); ++i) {
@@ -40,6 +42,7 @@ inline std::string money_words(Money value, const Interval<Money>& interval, con
 }
 
 /// The change interval, rounded by its coverage interval, which stands beside it.
+template <Deferred...>
 inline std::string interval_words(const CandidateResult& candidate, const SystemInput& system, double probability) {
     if (!candidate.change_interval) return "";
     const CoveredUncertain<Time>& interval = *candidate.change_interval;
@@ -68,6 +71,7 @@ inline std::string interval_words(const CandidateResult& candidate, const System
 }
 
 /// What equal service means here: whose air it is, and how long the candidate runs for it.
+template <Deferred...>
 inline std::string service_words(const SystemInput& system, const SystemResult& result,
                                  const CandidateResult& candidate, double probability) {
     std::string text = "the same air for every candidate";
@@ -88,6 +92,7 @@ inline std::string service_words(const SystemInput& system, const SystemResult& 
 }
 
 /// What "not told apart" means, where it is first said.
+template <Deferred...>
 inline std::string tie_meaning(double probability) {
     return ", as the " + number_text(100.0 * probability) + " % interval of the difference contains zero";
 }
@@ -98,12 +103,14 @@ inline bool only_not_known(const CandidateResult& c) {
                        [](const std::string& text) { return text.find(" is not known") != std::string::npos; });
 }
 
+template <Deferred...>
 inline std::string failure_words(const CandidateResult& c) {
     return (only_not_known(c) ? "is not known to meet every limit (" : "fails a limit (") + c.failed_limits.front() +
            ")";
 }
 
 /// The candidate against what is installed now; empty where there is nothing to compare with.
+template <Deferred...>
 inline std::string present_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                  std::size_t chosen) {
     const auto at = std::find_if(result.candidates.begin(), result.candidates.end(),
@@ -142,6 +149,7 @@ inline std::string present_words(const StudyInput& study, const SystemInput& sys
 }
 
 /// Those that the cost does not tell from the recommended one, but for the present one, which was spoken of.
+template <Deferred...>
 inline std::string tie_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                              std::size_t chosen, std::vector<std::string> tied_cheapest) {
     if (tied_cheapest.empty()) return "";
@@ -167,6 +175,7 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
 }
 
 /// Why nothing can be recommended unconditionally; empty if nothing stands in the way.
+template <Deferred...>
 inline std::string unmet_conditions(const StudyInput& study, const SystemInput& system) {
     const bool no_tare = study.stand && study.stand->empty_stand.empty();
     if (system.least_airflow && !no_tare) return "";
@@ -178,6 +187,7 @@ inline std::string unmet_conditions(const StudyInput& study, const SystemInput& 
 }
 
 /// What the named one cleans, where nobody asked for a least removal: cost alone would name an empty frame.
+template <Deferred...>
 inline std::string removal_words(const StudyInput& study, const CandidateResult& c) {
     const std::string text = " No least removal of PM2.5 was asked for, so this goes by cost: ";
     if (!c.lasting_pm25_removal) return text + "what it removes is not known.";
@@ -188,6 +198,7 @@ inline std::string removal_words(const StudyInput& study, const CandidateResult&
            (gap ? ", the air past its gap counted." : " if no air goes past it.");
 }
 
+template <Deferred...>
 inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
                                         std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
     const CandidateResult& c = result.candidates[chosen];
@@ -246,6 +257,7 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
 /// @throws DomainError if the coverage probability is not between 0 and 1
 /// @source fair ranking at equal service: common practice would rank by fan power, which rewards a filter that starves
 ///         the system; test: study/run_study_test.cpp
+template <Deferred...>
 inline void rank_candidates(const StudyInput& study, const SystemInput& system, SystemResult& result) {
     const double p = study.coverage_probability;
     auto& candidates = result.candidates;

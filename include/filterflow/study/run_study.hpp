@@ -8,6 +8,7 @@
 #include <string>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/ranking.hpp>
@@ -161,6 +162,7 @@ inline void check(const StudyInput& study) {
 /// @throws DomainError if a part is outside its range or names something unknown, NoSolution if a fit has none; both
 ///         with the filter's, candidate's or system's name
 /// @source the rooms' own; test: study/run_study_test.cpp
+template <Deferred...>
 [[nodiscard]] inline StudyResult run_study(const StudyInput& study) {
     detail::check(study);
     StudyResult result;

@@ -9,6 +9,7 @@
 #include <cstdio>
 #include <string>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/coverage.hpp>
@@ -16,6 +17,7 @@
 
 namespace filterflow::detail {
 
+template <Deferred...>
 inline std::string in_quotes(const std::string& name) { return "'" + name + "'"; }
 
 /// Runs some work whose errors are to say what they are about.
@@ -31,6 +33,7 @@ void in_context(const std::string& where, const Work& work) {
 }
 
 /// A number to some significant digits, in plain decimal notation, with a point in every locale.
+template <Deferred...>
 inline std::string rounded(double value, int digits) {
     if (value == 0.0) return "0";
     const int magnitude = static_cast<int>(std::floor(std::log10(std::abs(value))));
@@ -52,6 +55,7 @@ inline int decimals_of(double half_width) {
 }
 
 /// A number to so many decimals, negative ones for tens and hundreds, with a point in every locale and never "-0".
+template <Deferred...>
 inline std::string to_decimals(double value, int decimals) {
     const double unit = std::pow(10.0, -decimals);
     char buffer[64];
@@ -64,6 +68,7 @@ inline std::string to_decimals(double value, int decimals) {
 }
 
 /// A value and its half width, both to the decimal that the half width deserves.
+template <Deferred...>
 inline std::string rounded_with(double value, double half_width) {
     if (!(half_width > 0.0)) return rounded(value, 4);
     const int decimals = decimals_of(half_width);
@@ -71,6 +76,7 @@ inline std::string rounded_with(double value, double half_width) {
 }
 
 /// A number to four digits at most, without zeros at its end.
+template <Deferred...>
 inline std::string four_digits(double value) {
     std::string text = rounded(value, 4);
     if (text.find('.') == std::string::npos) return text;
@@ -80,6 +86,7 @@ inline std::string four_digits(double value) {
 }
 
 /// A value alone, rounded as beside its half width, yet to one significant digit at least; four digits if exact.
+template <Deferred...>
 inline std::string rounded_by(double value, double half_width, int most_decimals = 12) {
     if (!(half_width > 1e-9 * std::abs(value))) return four_digits(value);
     const int least = value == 0.0 ? -12 : -static_cast<int>(std::floor(std::log10(std::abs(value))));
@@ -116,29 +123,36 @@ inline std::string range_words(double lower, double upper) {
     return range_words(lower, upper, decimals_of(0.5 * (upper - lower)));
 }
 
+template <Deferred...>
 inline std::string flow_words(VolumeFlow flow) {
     return four_digits(flow / units::m3_per_h) + " m3/h (" + four_digits(flow / units::cfm) + " cfm)";
 }
 /// A flow rounded by its interval, to a whole number at most.
+template <Deferred...>
 inline std::string flow_words(const Uncertain<VolumeFlow>& flow, double probability) {
     const Interval<VolumeFlow> covered = coverage_interval(flow, probability);
     const VolumeFlow half = 0.5 * (covered.upper - covered.lower);
     return rounded_by(flow.value / units::m3_per_h, half / units::m3_per_h, 0) + " m3/h (" +
            rounded_by(flow.value / units::cfm, half / units::cfm, 0) + " cfm)";
 }
+template <Deferred...>
 inline std::string pressure_words(Pressure pressure) {
     return rounded(pressure / units::Pa, 3) + " Pa (" + rounded(pressure / units::inH2O, 3) + " inH2O)";
 }
+template <Deferred...>
 inline std::string velocity_words(Velocity velocity) {
     return rounded(velocity / units::m_per_s, 3) + " m/s (" + rounded(velocity / units::fpm, 3) + " fpm)";
 }
+template <Deferred...>
 inline std::string hours_words(Time time) { return four_digits(time / units::h) + " running hours"; }
 /// Hours rounded by their interval, to whole ones at most.
+template <Deferred...>
 inline std::string hours_words(const Uncertain<Time>& time, double probability) {
     const Interval<Time> covered = coverage_interval(time, probability);
     return rounded_by(time.value / units::h, 0.5 * (covered.upper - covered.lower) / units::h, 0) + " running hours";
 }
 /// To one decimal at most.
+template <Deferred...>
 inline std::string percent_words(double share) {
     std::string text = to_decimals(100.0 * share, 1);
     if (text.size() > 2 && text.compare(text.size() - 2, 2, ".0") == 0) text.erase(text.size() - 2);

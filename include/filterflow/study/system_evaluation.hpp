@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
@@ -26,6 +27,7 @@ namespace filterflow {
 namespace detail {
 
 /// The clean airflow of a candidate, if it has one; nothing is reported.
+template <Deferred...>
 inline std::optional<Uncertain<VolumeFlow>> clean_airflow(const StudyInput& study, const SystemInput& system,
                                                           const CandidateInput& candidate,
                                                           const std::vector<FilterResult>& filters, DustCaught& kept) {
@@ -39,6 +41,7 @@ inline std::optional<Uncertain<VolumeFlow>> clean_airflow(const StudyInput& stud
     return from_si<VolumeFlow>(figures.clean->flow);
 }
 
+template <Deferred...>
 inline void sample_curves(const StudyInput& study, const SystemInput& system, SystemResult& result) {
     constexpr int count = 60;
     const AirState air = air_of(study, system);
@@ -72,6 +75,7 @@ inline void sample_curves(const StudyInput& study, const SystemInput& system, Sy
 
 /// Air of a year that every candidate has to deliver: what the present filter delivers clean, else the least airflow
 /// asked for, else what the least delivering candidate does.
+template <Deferred...>
 inline Volume equal_service(const StudyInput& study, const SystemInput& system,
                             const std::vector<std::optional<Uncertain<VolumeFlow>>>& clean, SystemResult& result) {
     if (!system.hours_per_year) return {};
@@ -105,6 +109,7 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
 }
 
 /// Whether an operating point lacks one of its two curves; then all that needs it is missing.
+template <Deferred...>
 inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& system, SystemResult& result) {
     const auto lacks = [&](const char* what) {
         result.missing.push_back({"airflow, pressures in the system, power, hours to a limit, change interval, yearly "
