@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/cost/change_interval.hpp>
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/service_cost.hpp>

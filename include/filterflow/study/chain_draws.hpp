@@ -19,6 +19,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/random_streams.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>

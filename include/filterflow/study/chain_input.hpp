@@ -17,6 +17,7 @@
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_stage.hpp>

@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include <filterflow/core/money.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
