@@ -6,4 +6,5 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>

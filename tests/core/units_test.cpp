@@ -5,7 +5,11 @@
 #include <cstdio>
 #include <memory>
 #include <string>
+#include <type_traits>
 
+#include <boost/units/systems/si.hpp>
+
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/text.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -47,6 +51,38 @@ TEST_CASE("unit constants equal the published ones", "[outside]") {
     CHECK(25.4 * mmH2O / inH2O == Approx(1.0).epsilon(1e-8));
     // 6343.31 cfm in.wg make one horsepower with the conventional inch of water.
     CHECK((1 * hp).value() / ((1 * cfm).value() * (1 * inH2O).value()) == Approx(6343.31).epsilon(1e-6));
+}
+
+TEST_CASE("dimensions written out are those that Boost.Units works out", "[outside]") {
+    namespace si = boost::units::si;
+    const auto same = []<class Q, class U>(Q, U) { return std::is_same_v<typename Q::unit_type, U>; };
+    CHECK(same(Length(), si::length()));
+    CHECK(same(Area(), si::area()));
+    CHECK(same(Volume(), si::volume()));
+    CHECK(same(Time(), si::time()));
+    CHECK(same(Mass(), si::mass()));
+    CHECK(same(Temperature(), si::temperature()));
+    CHECK(same(Velocity(), si::velocity()));
+    CHECK(same(VolumeFlow(), si::volume() / si::time()));
+    CHECK(same(MassFlow(), si::mass() / si::time()));
+    CHECK(same(Pressure(), si::pressure()));
+    CHECK(same(Density(), si::mass_density()));
+    CHECK(same(DynamicViscosity(), si::dynamic_viscosity()));
+    CHECK(same(Power(), si::power()));
+    CHECK(same(Energy(), si::energy()));
+    CHECK(same(InverseLength(), si::dimensionless() / si::length()));
+    CHECK(same(MassPerArea(), si::mass() / si::area()));
+    CHECK(same(LinearResistance(), si::pressure() / (si::volume() / si::time())));
+    CHECK(same(QuadraticResistance(), si::pressure() * si::time() * si::time() / (si::volume() * si::volume())));
+    CHECK(same(LinearLayerResistance(), si::pressure() / si::velocity()));
+    CHECK(same(QuadraticLayerResistance(), si::pressure() / (si::velocity() * si::velocity())));
+    CHECK(same(NumberConcentration(), si::dimensionless() / si::volume()));
+    CHECK(same(DiffusionCoefficient(), si::area() / si::time()));
+    CHECK(same(Rate(), si::dimensionless() / si::time()));
+    CHECK(same(SpecificEnergy(), si::energy() / si::mass()));
+    CHECK(same(SurfaceCharge(), si::electric_charge() / si::area()));
+    CHECK(same(LineCharge(), si::electric_charge() / si::length()));
+    CHECK_FALSE(same(Pressure(), si::energy()));
 }
 
 TEST_CASE("unit constants equal those of the units program", "[outside]") {

@@ -3,6 +3,7 @@
 // expect g++: could not convert|cannot convert
 // expect clang++: no viable conversion from returned value
 // at most: 16384 bytes (Boost.Units spells its types and operators out)
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 
 using namespace filterflow;

@@ -17,8 +17,7 @@
 namespace filterflow {
 
 /// Airflow for a cooling capacity.
-using AirflowPerCapacity =
-    boost::units::quantity<detail::ratio<detail::volume_flow_unit, boost::units::si::power>, double>;
+using AirflowPerCapacity = boost::units::quantity<detail::si_unit<1, -1, 2>, double>;
 
 namespace units {
 inline constexpr auto ton = named<Power>(12000.0 * 1055.05585262 / 3600.0);   ///< of refrigeration: 12 000 Btu/h

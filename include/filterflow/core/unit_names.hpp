@@ -8,6 +8,7 @@
 #include <string_view>
 #include <type_traits>
 
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow::detail {

@@ -6,22 +6,14 @@
 
 #include <concepts>
 
+#include <boost/units/dimensionless_type.hpp>
+#include <boost/units/physical_dimensions/current.hpp>
+#include <boost/units/physical_dimensions/length.hpp>
+#include <boost/units/physical_dimensions/mass.hpp>
+#include <boost/units/physical_dimensions/time.hpp>
 #include <boost/units/quantity.hpp>
-#include <boost/units/systems/si/area.hpp>
 #include <boost/units/systems/si/base.hpp>
-#include <boost/units/systems/si/dimensionless.hpp>
-#include <boost/units/systems/si/dynamic_viscosity.hpp>
-#include <boost/units/systems/si/electric_charge.hpp>
-#include <boost/units/systems/si/energy.hpp>
-#include <boost/units/systems/si/length.hpp>
-#include <boost/units/systems/si/mass.hpp>
-#include <boost/units/systems/si/mass_density.hpp>
-#include <boost/units/systems/si/power.hpp>
-#include <boost/units/systems/si/pressure.hpp>
 #include <boost/units/systems/si/temperature.hpp>
-#include <boost/units/systems/si/time.hpp>
-#include <boost/units/systems/si/velocity.hpp>
-#include <boost/units/systems/si/volume.hpp>
 
 namespace filterflow {
 
@@ -29,83 +21,64 @@ namespace detail {
 
 namespace bu = boost::units;
 
-/// Dimension of money: a base dimension of our own, so that a price per kWh times an energy is money.
-struct money_dimension_base : bu::base_dimension<money_dimension_base, 7101> {};
-/// One unit of the currency of the study, whichever that is.
-struct currency_base_unit : bu::base_unit<currency_base_unit, money_dimension_base::dimension_type, 7101> {
-    static const char* name() { return "currency unit"; }
-    static const char* symbol() { return "money"; }
-};
-
 template <class X, class Y>
 using product = typename bu::multiply_typeof_helper<X, Y>::type;
 template <class X, class Y>
 using ratio = typename bu::divide_typeof_helper<X, Y>::type;
-template <class X, long N>
-using power = typename bu::power_typeof_helper<X, bu::static_rational<N>>::type;
 
-using dimensionless_unit = bu::si::dimensionless;
-using volume_flow_unit = ratio<bu::si::volume, bu::si::time>;
-using mass_flow_unit = ratio<bu::si::mass, bu::si::time>;
-using inverse_length_unit = ratio<dimensionless_unit, bu::si::length>;
-using mass_per_area_unit = ratio<bu::si::mass, bu::si::area>;
-using linear_resistance_unit = ratio<bu::si::pressure, volume_flow_unit>;
-using quadratic_resistance_unit = ratio<linear_resistance_unit, volume_flow_unit>;
-using linear_layer_resistance_unit = ratio<bu::si::pressure, bu::si::velocity>;
-using quadratic_layer_resistance_unit = ratio<linear_layer_resistance_unit, bu::si::velocity>;
-using number_concentration_unit = ratio<dimensionless_unit, bu::si::volume>;
-using diffusion_coefficient_unit = ratio<bu::si::area, bu::si::time>;
-using rate_unit = ratio<dimensionless_unit, bu::si::time>;
-using specific_energy_unit = ratio<bu::si::energy, bu::si::mass>;
-using surface_charge_unit = ratio<bu::si::electric_charge, bu::si::area>;
-using line_charge_unit = ratio<bu::si::electric_charge, bu::si::length>;
+// Dimensions are written out, since to work them out from products and ratios takes the compiler several times as long.
+// Boost.Units has a dimension as the list of its base dimensions with their exponents, in this order and without those
+// of exponent zero.
+template <class Base, long Exponent, class Others>
+struct PrependedDimension {
+    using type = bu::list<bu::dim<Base, bu::static_rational<Exponent>>, Others>;
+};
+template <class Base, class Others>
+struct PrependedDimension<Base, 0, Others> {
+    using type = Others;
+};
+template <class Base, long Exponent, class Others>
+using prepended = typename PrependedDimension<Base, Exponent, Others>::type;
 
-// Boost.Units keeps a mixture of SI and our own money in a heterogeneous system. Each money unit is formed from
-// such mixtures, so that every product and ratio of them is the same type again.
-using energy_price_unit = ratio<bu::unit<currency_base_unit::dimension_type,
-                                         bu::make_system<currency_base_unit>::type>, bu::si::energy>;
-using money_unit = product<energy_price_unit, bu::si::energy>;
-using money_rate_unit = ratio<money_unit, bu::si::time>;
-using money_per_volume_unit = ratio<money_unit, bu::si::volume>;
-using money_per_mass_unit = ratio<money_unit, bu::si::mass>;
-using money_per_area_unit = ratio<money_unit, bu::si::area>;
+/// The SI unit with these exponents of metre, kilogram, second and ampere.
+template <long Length, long Mass, long Time, long Current = 0>
+using si_unit = bu::unit<
+    prepended<bu::length_base_dimension, Length,
+              prepended<bu::mass_base_dimension, Mass,
+                        prepended<bu::time_base_dimension, Time,
+                                  prepended<bu::current_base_dimension, Current, bu::dimensionless_type>>>>,
+    bu::si::system>;
 
 }   // namespace detail
 
-template <class T> using BasicLength = boost::units::quantity<boost::units::si::length, T>;
-template <class T> using BasicArea = boost::units::quantity<boost::units::si::area, T>;
-template <class T> using BasicVolume = boost::units::quantity<boost::units::si::volume, T>;
-template <class T> using BasicTime = boost::units::quantity<boost::units::si::time, T>;
-template <class T> using BasicMass = boost::units::quantity<boost::units::si::mass, T>;
+template <class T> using BasicLength = boost::units::quantity<detail::si_unit<1, 0, 0>, T>;
+template <class T> using BasicArea = boost::units::quantity<detail::si_unit<2, 0, 0>, T>;
+template <class T> using BasicVolume = boost::units::quantity<detail::si_unit<3, 0, 0>, T>;
+template <class T> using BasicTime = boost::units::quantity<detail::si_unit<0, 0, 1>, T>;
+template <class T> using BasicMass = boost::units::quantity<detail::si_unit<0, 1, 0>, T>;
 template <class T> using BasicTemperature = boost::units::quantity<boost::units::si::temperature, T>;
-template <class T> using BasicVelocity = boost::units::quantity<boost::units::si::velocity, T>;
-template <class T> using BasicVolumeFlow = boost::units::quantity<detail::volume_flow_unit, T>;
-template <class T> using BasicMassFlow = boost::units::quantity<detail::mass_flow_unit, T>;
-template <class T> using BasicPressure = boost::units::quantity<boost::units::si::pressure, T>;
-template <class T> using BasicDensity = boost::units::quantity<boost::units::si::mass_density, T>;
+template <class T> using BasicVelocity = boost::units::quantity<detail::si_unit<1, 0, -1>, T>;
+template <class T> using BasicVolumeFlow = boost::units::quantity<detail::si_unit<3, 0, -1>, T>;
+template <class T> using BasicMassFlow = boost::units::quantity<detail::si_unit<0, 1, -1>, T>;
+template <class T> using BasicPressure = boost::units::quantity<detail::si_unit<-1, 1, -2>, T>;
+template <class T> using BasicDensity = boost::units::quantity<detail::si_unit<-3, 1, 0>, T>;
 template <class T> using BasicMassConcentration = BasicDensity<T>;
-template <class T> using BasicDynamicViscosity = boost::units::quantity<boost::units::si::dynamic_viscosity, T>;
-template <class T> using BasicPower = boost::units::quantity<boost::units::si::power, T>;
-template <class T> using BasicEnergy = boost::units::quantity<boost::units::si::energy, T>;
+template <class T> using BasicDynamicViscosity = boost::units::quantity<detail::si_unit<-1, 1, -1>, T>;
+template <class T> using BasicPower = boost::units::quantity<detail::si_unit<2, 1, -3>, T>;
+template <class T> using BasicEnergy = boost::units::quantity<detail::si_unit<2, 1, -2>, T>;
 template <class T> using BasicPermeability = BasicArea<T>;
-template <class T> using BasicInverseLength = boost::units::quantity<detail::inverse_length_unit, T>;
-template <class T> using BasicMassPerArea = boost::units::quantity<detail::mass_per_area_unit, T>;
-template <class T> using BasicLinearResistance = boost::units::quantity<detail::linear_resistance_unit, T>;
-template <class T> using BasicQuadraticResistance = boost::units::quantity<detail::quadratic_resistance_unit, T>;
-template <class T> using BasicLinearLayerResistance = boost::units::quantity<detail::linear_layer_resistance_unit, T>;
-template <class T>
-using BasicQuadraticLayerResistance = boost::units::quantity<detail::quadratic_layer_resistance_unit, T>;
-template <class T> using BasicNumberConcentration = boost::units::quantity<detail::number_concentration_unit, T>;
-template <class T> using BasicDiffusionCoefficient = boost::units::quantity<detail::diffusion_coefficient_unit, T>;
-template <class T> using BasicRate = boost::units::quantity<detail::rate_unit, T>;
-template <class T> using BasicSpecificEnergy = boost::units::quantity<detail::specific_energy_unit, T>;
-template <class T> using BasicSurfaceCharge = boost::units::quantity<detail::surface_charge_unit, T>;
-template <class T> using BasicLineCharge = boost::units::quantity<detail::line_charge_unit, T>;
-template <class T> using BasicMoney = boost::units::quantity<detail::money_unit, T>;
-template <class T> using BasicEnergyPrice = boost::units::quantity<detail::energy_price_unit, T>;
-template <class T> using BasicMoneyRate = boost::units::quantity<detail::money_rate_unit, T>;
-template <class T> using BasicMoneyPerVolume = boost::units::quantity<detail::money_per_volume_unit, T>;
-template <class T> using BasicMoneyPerArea = boost::units::quantity<detail::money_per_area_unit, T>;
+template <class T> using BasicInverseLength = boost::units::quantity<detail::si_unit<-1, 0, 0>, T>;
+template <class T> using BasicMassPerArea = boost::units::quantity<detail::si_unit<-2, 1, 0>, T>;
+template <class T> using BasicLinearResistance = boost::units::quantity<detail::si_unit<-4, 1, -1>, T>;
+template <class T> using BasicQuadraticResistance = boost::units::quantity<detail::si_unit<-7, 1, 0>, T>;
+template <class T> using BasicLinearLayerResistance = boost::units::quantity<detail::si_unit<-2, 1, -1>, T>;
+template <class T> using BasicQuadraticLayerResistance = boost::units::quantity<detail::si_unit<-3, 1, 0>, T>;
+template <class T> using BasicNumberConcentration = boost::units::quantity<detail::si_unit<-3, 0, 0>, T>;
+template <class T> using BasicDiffusionCoefficient = boost::units::quantity<detail::si_unit<2, 0, -1>, T>;
+template <class T> using BasicRate = boost::units::quantity<detail::si_unit<0, 0, -1>, T>;
+template <class T> using BasicSpecificEnergy = boost::units::quantity<detail::si_unit<2, 0, -2>, T>;
+template <class T> using BasicSurfaceCharge = boost::units::quantity<detail::si_unit<-2, 0, 1, 1>, T>;
+template <class T> using BasicLineCharge = boost::units::quantity<detail::si_unit<-1, 0, 1, 1>, T>;
 
 using Length = BasicLength<double>;
 using Area = BasicArea<double>;
@@ -135,11 +108,6 @@ using Rate = BasicRate<double>;                                 ///< per time, a
 using SpecificEnergy = BasicSpecificEnergy<double>;
 using SurfaceCharge = BasicSurfaceCharge<double>;               ///< electric charge per area of fibre surface
 using LineCharge = BasicLineCharge<double>;                     ///< electric charge per length of fibre
-using Money = BasicMoney<double>;                               ///< in the currency of the study
-using EnergyPrice = BasicEnergyPrice<double>;                   ///< money per energy
-using MoneyRate = BasicMoneyRate<double>;                       ///< money per time
-using MoneyPerVolume = BasicMoneyPerVolume<double>;             ///< money per volume of (clean) air
-using MoneyPerArea = BasicMoneyPerArea<double>;                 ///< money per area of a filter medium
 
 /// A unit with a name: a number times it makes a quantity, a quantity over it reads the number.
 template <class Quantity>
@@ -244,12 +212,6 @@ inline constexpr auto kJ_per_kg = named<SpecificEnergy>(1000.0);
 inline constexpr auto uC_per_m2 = named<SurfaceCharge>(1e-6);
 inline constexpr auto nC_per_m = named<LineCharge>(1e-9);
 
-inline constexpr auto money = named<Money>(1.0);
-inline constexpr auto money_per_kWh = named<EnergyPrice>(1.0 / 3.6e6);
-inline constexpr auto money_per_h = named<MoneyRate>(1.0 / 3600.0);
-inline constexpr auto money_per_year = named<MoneyRate>(1.0 / (8760.0 * 3600.0));
-inline constexpr auto money_per_1000_m3 = named<MoneyPerVolume>(1e-3);
-inline constexpr auto money_per_m2 = named<MoneyPerArea>(1.0);
 
 }   // namespace units
 

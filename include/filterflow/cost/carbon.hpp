@@ -10,7 +10,7 @@
 namespace filterflow {
 
 namespace detail {
-using mass_per_energy_unit = ratio<bu::si::mass, bu::si::energy>;
+using mass_per_energy_unit = si_unit<-2, 0, 2>;
 }
 template <class T>
 using BasicCarbonIntensity = boost::units::quantity<detail::mass_per_energy_unit, T>;

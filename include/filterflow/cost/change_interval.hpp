@@ -18,6 +18,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/cost_course.hpp>
 #include <filterflow/cost/demand_interval.hpp>

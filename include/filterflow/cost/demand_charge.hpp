@@ -13,6 +13,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/service_history.hpp>
@@ -20,7 +21,7 @@
 namespace filterflow {
 
 namespace detail {
-using demand_price_unit = ratio<money_unit, bu::si::power>;
+using demand_price_unit = ratio<money_unit, Power::unit_type>;
 }
 template <class T>
 using BasicDemandPrice = boost::units::quantity<detail::demand_price_unit, T>;

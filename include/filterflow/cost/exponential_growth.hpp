@@ -8,6 +8,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/least_average.hpp>
 #include <filterflow/numeric/lambert_w.hpp>

@@ -7,6 +7,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {

@@ -12,6 +12,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/carbon.hpp>
 #include <filterflow/cost/demand_charge.hpp>

@@ -11,6 +11,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/present_value.hpp>
 #include <filterflow/cost/service_cost.hpp>

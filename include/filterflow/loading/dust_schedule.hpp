@@ -24,7 +24,7 @@
 namespace filterflow {
 
 namespace detail {
-using dust_dose_unit = product<bu::si::mass_density, bu::si::time>;
+using dust_dose_unit = si_unit<-3, 1, 1>;
 }   // namespace detail
 template <class T>
 using BasicDustDose = boost::units::quantity<detail::dust_dose_unit, T>;

@@ -20,7 +20,7 @@
 namespace filterflow {
 
 namespace detail {
-using area_per_mass_unit = ratio<bu::si::area, bu::si::mass>;
+using area_per_mass_unit = si_unit<2, -1, 0>;
 using area_per_mass_squared_unit = product<area_per_mass_unit, area_per_mass_unit>;
 }   // namespace detail
 template <class T>

@@ -12,6 +12,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_geometry.hpp>
 #include <filterflow/resistance/optimum_gap.hpp>

@@ -14,6 +14,7 @@
 
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>

@@ -20,6 +20,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/random_streams.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>

@@ -18,6 +18,7 @@
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_stage.hpp>

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/study/cost_difference.hpp>
 #include <filterflow/study/covered_figure.hpp>

@@ -17,6 +17,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/capture/particle_counts.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/carbon.hpp>
 #include <filterflow/cost/demand_charge.hpp>

@@ -12,6 +12,7 @@
 
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/capture/fractional_efficiency.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/tariff.hpp>
 #include <filterflow/loading/dust_calendar.hpp>
