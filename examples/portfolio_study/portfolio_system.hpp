@@ -14,6 +14,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/fan_laws.hpp>
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/loading_law.hpp>
 #include <filterflow/resistance/element_curve.hpp>

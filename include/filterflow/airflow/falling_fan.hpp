@@ -204,12 +204,12 @@ template <bool WithAnswer = true>
     // answer comes from the division that is made already: with u = value / divisor, that is step / slope, the slope at
     // the root is slope (1 - 2 bend u + 3 third slope u^2), and one over it slope / divisor (1 + bend u + 3 beyond u^2)
     // but for third order in u, which the same test bounds if it counts what cancels in `beyond`.
-    const double u = value_there * inverse, near = slope_there * inverse;
+    const double u = value_there * inverse, scaled = slope_there * inverse;
     const bool settled = WithAnswer
                              ? (bent + std::abs(beyond)) * (u * u) * std::abs(last) <= 1e-16 * flow
                              : std::abs(beyond * last * last * last) <= 1e-16 * flow * (slope_there * slope_there);
     if (!(flow >= x0 && flow <= x1 && settled)) return guarded_root(table, upper - 1, a, b, c, t);
-    return {OperatingStatus::single_crossing, upper - 1, flow, near + near * u * (bend_there + 3.0 * beyond * u)};
+    return {OperatingStatus::single_crossing, upper - 1, flow, scaled + scaled * u * (bend_there + 3.0 * beyond * u)};
 }
 
 }   // namespace detail

@@ -111,31 +111,31 @@ inline std::vector<NodeNumber> nested_dissection_order(
     const NodeGraph& graph, double operation_limit = std::numeric_limits<double>::infinity()) {
     const std::size_t n = graph.size();
     const double most = std::max(16.0, 10.0 * std::sqrt(static_cast<double>(n)));
-    std::vector<NodeNumber> near, number(n, -1);   // nodes of the copy; their numbers there
-    near.reserve(n);
+    std::vector<NodeNumber> kept, number(n, -1);   // nodes of the copy; their numbers there
+    kept.reserve(n);
     NodeGraph copy;
     copy.begin.reserve(graph.begin.size());
     copy.list.reserve(graph.list.size());
     const auto reach = [&](NodeNumber node) {
         NodeNumber& to = number[static_cast<std::size_t>(node)];
         if (to >= 0 || static_cast<double>(graph.of(node).size()) > most) return to >= 0;
-        to = static_cast<NodeNumber>(near.size());
-        near.push_back(node);
+        to = static_cast<NodeNumber>(kept.size());
+        kept.push_back(node);
         return true;
     };
     std::size_t done = 0;
     for (NodeNumber start = 0; static_cast<std::size_t>(start) < n; ++start) {
         reach(start);
-        for (; done < near.size(); ++done) {
-            for (const NodeNumber other : graph.of(near[done])) {
+        for (; done < kept.size(); ++done) {
+            for (const NodeNumber other : graph.of(kept[done])) {
                 if (reach(other)) copy.list.push_back(number[static_cast<std::size_t>(other)]);
             }
             copy.begin.push_back(static_cast<std::int32_t>(copy.list.size()));
         }
     }
     std::vector<NodeNumber> order = NestedDissection(copy, minimum_degree_order).order(operation_limit);
-    if (order.size() < near.size()) return {};
-    for (NodeNumber& node : order) node = near[static_cast<std::size_t>(node)];
+    if (order.size() < kept.size()) return {};
+    for (NodeNumber& node : order) node = kept[static_cast<std::size_t>(node)];
     for (NodeNumber node = 0; order.size() < n; ++node) {
         if (number[static_cast<std::size_t>(node)] < 0) order.push_back(node);
     }

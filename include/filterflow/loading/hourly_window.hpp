@@ -44,8 +44,8 @@ struct alignas(64) LaneWindow {
               double square) {
         const auto knots = table.knots();
         const std::size_t last = knots.size() - 1;
-        const std::size_t near = knots[segment + 1] - x < x - knots[segment] ? segment + 1 : segment;
-        const std::size_t at = last == 1 ? near : std::min(std::max(near, std::size_t{1}), last - 1);
+        const std::size_t nearest = knots[segment + 1] - x < x - knots[segment] ? segment + 1 : segment;
+        const std::size_t at = last == 1 ? nearest : std::min(std::max(nearest, std::size_t{1}), last - 1);
         const PairOfSegments p = pair_at(table, at), w = power != nullptr ? pair_at(*power, at) : PairOfSegments{};
         const double k = knots[at];
         knot[i] = k;
