@@ -124,12 +124,20 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          [p](const CandidateResult& c) { return estimate(c.change_interval, units::h, p); }});
 
     if (of_systems(study, [](const SystemInput& s) { return s.operating_hours.has_value(); })) {
-        // The calendar stretches the running time between changes by the seasons, and its interval with it.
+        // The calendar stretches the running time between changes by the seasons, and its interval with it, up to the
+        // age at which the filter is changed whatever its dust.
         const auto months_of = [p](std::size_t ChangeCalendar::* month) {
             return [=](const CandidateResult& c) -> std::optional<Estimate> {
                 if (!c.calendar || !c.change_interval || !(c.change_interval->value.value() > 0.0)) return std::nullopt;
-                const double stretch = c.calendar->from[(*c.calendar).*month] / c.change_interval->value;
-                return estimate(c.change_interval, units::month.one.value() / stretch, p);
+                const Time value = c.calendar->from[(*c.calendar).*month];
+                auto e = estimate(c.change_interval,
+                                  units::month.one.value() * (c.change_interval->value / value), p);
+                if (!e || !c.calendar->greatest_age) return e;
+                const double age = *c.calendar->greatest_age / units::month;
+                if (c.calendar->from[c.calendar->shortest] >= *c.calendar->greatest_age) return exact(age);
+                e->value = std::min(e->value, age);
+                e->upper = std::min(e->upper, age);
+                return e;
             };
         };
         const std::vector<std::string> words{"change interval", "between changes", "interval", "hours", "life"};

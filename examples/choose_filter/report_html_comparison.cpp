@@ -207,13 +207,18 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const double years = *study.prices.years_of_service / units::year;
         group_row(("Over " + estimate_text({years, years, years}) + " years of service").c_str());
         rows_of(FigureGroup::service);
-        text_row("Of which filters, stage by stage", [](const CandidateResult& c) {
-            std::vector<std::string> counts;
-            if (c.service && c.service->purchases.size() > 1) {
-                for (const std::size_t count : c.service->purchases) counts.push_back(std::to_string(count));
-            }
-            return joined(counts, " + ");
+        const bool staged = std::any_of(system.candidates.begin(), system.candidates.end(), [](const auto& c) {
+            return c.service && c.service->purchases.size() > 1;
         });
+        if (staged) {
+            text_row("Of which filters, stage by stage", [](const CandidateResult& c) {
+                std::vector<std::string> counts;
+                if (c.service && c.service->purchases.size() > 1) {
+                    for (const std::size_t count : c.service->purchases) counts.push_back(std::to_string(count));
+                }
+                return joined(counts, " + ");
+            });
+        }
     }
     group_row("Air cleaning");
     rows_of(FigureGroup::cleaning);

@@ -125,7 +125,9 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
                                const ReportStyles&) {
     ReportFigure figure{figure_id("cost-parts", index), "Yearly cost at equal service, in its parts", {}, {}, {}};
     const SystemResult& system = result.systems[index];
-    Plot plot(1080, static_cast<int>(110 + 34 * std::max<std::size_t>(system.candidates.size(), 1)));
+    const bool with_demand = study.prices.demand.has_value();   // its key takes a line more
+    const std::size_t bars = std::max<std::size_t>(system.candidates.size(), 1);
+    Plot plot(1080, static_cast<int>((with_demand ? 150 : 110) + 34 * bars));
     std::vector<std::vector<double>> rows;
     std::string tics;
     double greatest = 0.0;

@@ -102,7 +102,16 @@ void check_electricity_price(const TomlTable& root, StudyInput& study) {
     for (const FilterInput& filter : study.filters) {
         if (filter.price) dearest = std::max(dearest, filter.price->value.value());
     }
-    const double kWh = study.prices.electricity->value / units::money_per_kWh;
+    double kWh = study.prices.electricity->value / units::money_per_kWh;
+    const TomlTable* of_price = nullptr;   // of the dearest hours, where it is not that of all other hours
+    const auto prices = root.table("prices", "[prices]", study_keys("prices"));
+    const auto hourly = prices->tables("time_of_use", "[[prices.time_of_use]]", study_keys("prices.time_of_use"));
+    for (std::size_t k = 0; k < study.prices.time_of_use.size(); ++k) {
+        const double price = study.prices.time_of_use[k].price.value / units::money_per_kWh;
+        if (price <= kWh) continue;
+        kWh = price;
+        of_price = &hourly.at(k);
+    }
     if (!(dearest > 0.0) || kWh <= 0.3 * dearest) return;
     const std::string hint = "is it in cents, and the price of filters is not? Both are in the currency of the study";
     if (kWh <= 3.0 * dearest) {
@@ -110,8 +119,8 @@ void check_electricity_price(const TomlTable& root, StudyInput& study) {
             fmt::format("a kWh costs {:g}, the dearest filter no more than {:g}: {}", kWh, dearest, hint));
         return;
     }
-    root.table("prices", "[prices]", study_keys("prices"))
-        ->refuse_value("electricity_per_kWh", "is more than three times the price of the dearest filter",
+    (of_price ? *of_price : *prices)
+        .refuse_value("electricity_per_kWh", "is more than three times the price of the dearest filter",
                        fmt::format("up to {:g}, three times that price", 3.0 * dearest), hint);
 }
 

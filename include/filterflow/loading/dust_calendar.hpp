@@ -20,6 +20,7 @@ struct ChangeCalendar {
     std::array<Time, 12> from{};   ///< begun at the first of January to December
     std::size_t shortest = 0;      ///< month of the least of these, from 0
     std::size_t longest = 0;       ///< month of the greatest
+    std::optional<Time> greatest_age{};   ///< calendar age that none of these goes beyond, where there is such a rule
 };
 
 /// Calendar time that a running time between changes takes, by the month in which it begins.
@@ -42,6 +43,7 @@ inline ChangeCalendar change_calendar(const DustSchedule& schedule, Time running
     constexpr std::array<double, 12> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
     const DustDose dose = DustDose::from_value(interval * schedule.mean_concentration().value());
     ChangeCalendar calendar;
+    calendar.greatest_age = greatest_age;
     for (std::size_t month = 0; month < 12; ++month) {
         const Time begin = Time::from_value(first_days[month] * 86400.0);
         const Time dusty = calendar_time_at(schedule, DustDose(dose_until(schedule, begin) + dose)) - begin;

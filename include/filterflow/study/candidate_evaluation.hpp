@@ -4,6 +4,7 @@
 // One candidate run in a system: its figures, its course over a life and its limits. Not public.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -93,6 +94,29 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
     }
 }
 
+/// What an interval by age hides where dust comes by season: more of it within the age than the interval was computed
+/// for, so that another limit may come first.
+inline std::string season_warning(const DustSchedule& schedule, Time interval, Time age) {
+    constexpr std::array<const char*, 12> names{"January", "February", "March",     "April",   "May",      "June",
+                                                "July",    "August",   "September", "October", "November", "December"};
+    constexpr std::array<double, 12> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
+    double greatest = 0.0;
+    std::size_t month = 0;
+    for (std::size_t m = 0; m < first_days.size(); ++m) {
+        const Time begin = Time::from_value(first_days[m] * 86400.0);
+        const double dose = (dose_until(schedule, Time(begin + age)) - dose_until(schedule, begin)).value();
+        if (dose > greatest) {
+            greatest = dose;
+            month = m;
+        }
+    }
+    const double ratio = greatest / (interval.value() * schedule.mean_concentration().value());
+    if (!(ratio > 1.05)) return "";
+    return "changed by age, computed for dust that comes evenly over the year: put in at the beginning of " +
+           std::string(names[month]) + " it meets " + rounded(ratio, 2) +
+           " times that dust within its age, and may reach its final resistance or another limit before it";
+}
+
 /// Calendar time between changes, of several stages of the one that lasts longest. What its age ends is changed at that
 /// age in every season; what its dust ends, no later than at that age.
 inline ChangeCalendar calendar_of(const OperatingHours& hours, const CandidateInput& candidate,
@@ -112,6 +136,7 @@ inline ChangeCalendar calendar_of(const OperatingHours& hours, const CandidateIn
     if (!by_age || !age) return change_calendar(hours.schedule, interval, age);
     ChangeCalendar calendar;
     calendar.from.fill(*age);
+    calendar.greatest_age = age;
     return calendar;
 }
 
@@ -135,7 +160,13 @@ inline void set_asked_for(const StudyInput& study, const SystemInput& system, co
         result.missing.push_back({"earliest and latest change", "one change interval for all stages"});
     }
     if (system.operating_hours && result.change_interval) {
-        result.calendar = calendar_of(*system.operating_hours, candidate, course, figures, result.change_interval->value);
+        const Time interval = result.change_interval->value;
+        result.calendar = calendar_of(*system.operating_hours, candidate, course, figures, interval);
+        const std::optional<Time>& age = result.calendar->greatest_age;
+        if (age && result.calendar->from[result.calendar->shortest] >= *age) {
+            const std::string warning = season_warning(system.operating_hours->schedule, interval, *age);
+            if (!warning.empty()) result.warnings.push_back(warning);
+        }
     }
     if (!figures.service_present_value) return;
     ServiceYears& years = result.service.emplace();
