@@ -11,6 +11,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
@@ -131,11 +132,39 @@ private:
         }
     }
 
+    /// Refuses a cell that a branch of this kind has no use for: it would be left out without a word.
+    void refuse_unused(std::size_t row) const {
+        static const std::map<std::string, std::set<std::string>> used{
+            {"duct", {"length", "diameter", "width", "height", "coefficient"}},
+            {"fitting", {"diameter", "width", "height", "coefficient"}},
+            {"damper", {"diameter", "blade angle"}},
+            {"filter", {"flow", "pressure", "viscous share"}},
+            {"coil", {"flow", "pressure", "exponent"}},
+            {"leak", {"flow", "pressure", "exponent"}},
+            {"fan", {"table"}}};
+        const auto own = used.find(text(row, "kind"));
+        if (own == used.end()) return;   // an unknown kind, which is refused as such
+        for (std::size_t k = 4; k < known_columns().size(); ++k) {
+            const std::string& column = known_columns()[k];
+            if (!has(row, column) || own->second.contains(column)) continue;
+            table_.refuse(row, table_.column(column),
+                          "a branch of kind '" + own->first + "' has no use for a " + column, "leave the cell empty");
+        }
+        for (const char* side : {"width", "height"}) {
+            if (!has(row, "diameter") || !has(row, side)) continue;
+            table_.refuse(row, table_.column(side), "the branch has a diameter already",
+                          "a diameter is of a round duct, width and height are of a rectangular one");
+        }
+    }
+
     DuctSegment duct(std::size_t row) const {
         DuctSegment d;
-        if (has(row, "length")) d.length = quantity<Length>(row, "length");
+        if (text(row, "kind") == "duct") d.length = quantity<Length>(row, "length");
         if (has(row, "diameter")) {
             d.diameter = quantity<Length>(row, "diameter");
+        } else if (!has(row, "width") && !has(row, "height")) {
+            table_.refuse(row, table_.column("kind"),
+                          "a branch of kind '" + text(row, "kind") + "' needs a diameter, or width and height");
         } else {
             d.width = quantity<Length>(row, "width");
             d.height = quantity<Length>(row, "height");
@@ -156,12 +185,20 @@ private:
         require(row, "table");
         const std::string path = (std::filesystem::path(path_).parent_path() / text(row, "table")).generic_string();
         const CsvTable rows(path, text_of(path), choose_filter::fan_header("static pressure"));
-        return fan_curve({.points = choose_filter::fan_points(rows, FanPressureKind::static_pressure),
-                          .kind = FanPressureKind::static_pressure,
-                          .stated_air = fan_table_air()});
+        for (const auto& [column, kind] : {std::pair{"total pressure", FanPressureKind::total},
+                                           std::pair{"static pressure", FanPressureKind::static_pressure},
+                                           std::pair{"external static pressure", FanPressureKind::external_static}}) {
+            if (!rows.find_column(column)) continue;
+            return fan_curve(
+                {.points = choose_filter::fan_points(rows, kind), .kind = kind, .stated_air = fan_table_air()});
+        }
+        throw choose_filter::DataError({path, 1}, "the fan table does not say which pressure it states",
+                                       "name its column 'total pressure', 'static pressure' or 'external static "
+                                       "pressure'");
     }
     BranchPart part(std::size_t row, const AirState& air) const {
         const std::string& kind = text(row, "kind");
+        refuse_unused(row);
         if (kind == "duct" || kind == "fitting") return duct(row);   // a fitting is a duct without length
         if (kind == "damper") return ButterflyDamper{quantity<Length>(row, "diameter"), number(row, "blade angle")};
         if (kind == "filter") return filter_of(row, air);

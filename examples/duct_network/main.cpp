@@ -30,10 +30,11 @@ const Room rooms[] = {
     {"cafe", "cafe outlet", "cafe exhaust", 80},      {"studio", "studio outlet", "studio grille", 130},
     {"office", "office outlet", "office grille", 50}, {"rehearsal room", "rehearsal outlet", "rehearsal grille", 130}};
 
-void print_limits(const NetworkSolution& solution) {
+/// What to know of a solution. `plenum`: the fan blows into one, so that its static pressure is what the ducts get.
+void print_limits(const NetworkSolution& solution, bool plenum) {
     if (!solution.found()) std::printf("not solved: %s\n", std::string(status_text(solution.status())).c_str());
     for (const NetworkLimit& limit : solution.limits()) {
-        if (limit.kind == NetworkLimitKind::fan_pressure_kind) continue;   // right: its velocity is lost in the plenum
+        if (plenum && limit.kind == NetworkLimitKind::fan_pressure_kind) continue;   // its velocity is lost in there
         std::printf("watch: %s\n", limit.text.c_str());
     }
 }
@@ -62,7 +63,9 @@ void print_way(const NetworkSolution& clean, const NetworkSolution& loaded) {
 /// Every branch and node of a network as it is.
 int print_all(const DuctNetwork& network) {
     const NetworkSolution solution = NetworkSolver(network).solve();
-    print_limits(solution);
+    std::printf("air in the ducts: 20 degC, 100.9 kPa, 40 %% (%.3f kg/m3); fan tables: for air of %.3f kg/m3\n\n",
+                network.air().density / kg_per_m3, fan_table_air().density / kg_per_m3);
+    print_limits(solution, false);
     if (!solution.found()) return 1;
     const auto width = [](std::size_t count, const auto& name) {
         std::size_t most = 6;
@@ -106,7 +109,7 @@ int main(int argc, char** argv) {
 
         NetworkSolver solver(std::move(network));
         const NetworkSolution clean = solver.solve();
-        print_limits(clean);
+        print_limits(clean, true);
         std::printf("%.0f L/s through the filter at %.1f Pa, %.0f L/s from outdoors, the fan lifts %.1f Pa\n\n",
                     clean.flow("filter") / L_per_s, clean.pressure_drop("filter") / Pa,
                     clean.flow("outdoor intake") / L_per_s, -(clean.pressure_drop("fan") / Pa));
@@ -133,7 +136,7 @@ int main(int argc, char** argv) {
             const double factor = 1.0 + 0.5 * step;
             solver.set_part("filter", ElementCurve{factor * filter.linear, filter.quadratic, filter.stated_air});
             solution = solver.solve_from(solution.last_flows());
-            print_limits(solution);
+            print_limits(solution, true);
             std::printf("%4.1f %6.1f %6.1f ", factor, solution.pressure_drop("filter") / Pa,
                         solution.flow("filter") / L_per_s);
             for (const Room& r : rooms) std::printf(" %6.1f", solution.flow(r.outlet) / L_per_s);

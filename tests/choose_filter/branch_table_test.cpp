@@ -93,3 +93,29 @@ TEST_CASE("what is wrong in a table of branches is shown where it stands", "[own
     CHECK_THAT(branches_refused(branches_with("coil,,,100,", "coil,,,,")),
                Contains("branches.csv:4:") && Contains("a branch of kind 'coil' needs a flow"));
 }
+
+TEST_CASE("a table of branches is read whole or not at all", "[own]") {
+    CHECK_THAT(branches_refused(branches_with("fitting,200,1,,", "fitting,200,1,100,")),
+               Contains("branches.csv:2:") && Contains("a branch of kind 'fitting' has no use for a flow"));
+    const std::string ducts = "branch,from,to,kind,length [m],diameter [mm],width [mm],height [mm]\n";
+    CHECK_THAT(branches_refused(ducts + "a,outdoors,b,duct,,200,,\n"),
+               Contains("a branch of kind 'duct' needs a length"));
+    CHECK_THAT(branches_refused(ducts + "a,outdoors,b,duct,3,,,\n"),
+               Contains("a branch of kind 'duct' needs a diameter, or width and height"));
+    CHECK_THAT(branches_refused(ducts + "a,outdoors,b,duct,3,200,300,200\n"),
+               Contains("branches.csv:2:25: the branch has a diameter already"));
+    for (const char* column : {"pressure", "total pressure", "static pressure", "external static pressure"}) {
+        choose_filter::MemoryFiles files;
+        files.add("branches.csv", "branch,from,to,kind,table\nfan,outdoors,hall,fan,fan.csv\n");
+        files.add("fan.csv", "flow [L/s]," + std::string(column) + " [Pa]\n0,200\n100,150\n200,0\n");
+        const duct_network::BranchTable table(files, "branches.csv");
+        DuctNetwork network(duct_design_air());
+        if (std::string(column) == "pressure") {
+            CHECK_THROWS_WITH(table.add_to(network, duct_design_air()),
+                              Contains("fan.csv:1") && Contains("does not say which pressure it states"));
+        } else {
+            table.add_to(network, duct_design_air());
+            CHECK(network.branch_count() == 1);
+        }
+    }
+}
