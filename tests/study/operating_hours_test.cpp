@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/cost/present_value.hpp>
+#include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/operating_hours.hpp>
 
 #include "study/study_bench.hpp"
@@ -105,6 +106,20 @@ TEST_CASE("a study by the hour is the study with the mean price and dust stated"
     for (const MissingFigure& m : evenly.systems[0].missing)
         said = said || m.figure.find("hours that the fan runs") < 99;
     CHECK(said);
+}
+
+TEST_CASE("an interval by age tells of a season that brings more dust within it", "[own][study]") {
+    std::vector<DutyHour> hours(8760);
+    for (std::size_t h = 0; h < hours.size(); ++h) {
+        const auto month = detail::month_of_day(h / 24);
+        hours[h].concentration = MassConcentration::from_value(1.0);
+        hours[h].running = month >= 11 || month <= 2 ? 1.0 : 0.0;
+    }
+    const DustSchedule winter = hourly_schedule(std::move(hours));
+    // Half a year holds the whole winter, where the mean would have half of it.
+    const Time age = 4380.0 * units::h;
+    CHECK_THAT(detail::season_warning(winter, Time(0.5 * winter.running_time()), age), Contains(" meets 2.0 times"));
+    CHECK(detail::season_warning(winter, Time(winter.running_time()), Time(2.0 * age)).empty());
 }
 
 TEST_CASE("demand charges, carbon and years of service of a study", "[own][study]") {
