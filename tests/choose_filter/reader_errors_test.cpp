@@ -408,6 +408,15 @@ TEST_CASE("the header in a hint is that of the table's kind", "[own]") {
         Contains("a table of this kind has the columns 'pressure', 'note', 'flow', as in 'flow [cfm],pressure [Pa]'"));
 }
 
+TEST_CASE("a size channel states its size in a unit, and a size that is counted", "[own]") {
+    CHECK_THAT(message_of({{"counts.csv", "> 0.5 [um]", "> 0.5"}}),
+               Contains("counts.csv:1:20: the column '> 0.5' has no unit") && Contains("'> 0.5 [um]'"));
+    for (const char* size : {"> 0.5 [in]", "0.0005-2 [um]", "0.3-2000 [um]"}) {
+        CHECK_THAT(message_of({{"counts.csv", "> 0.5 [um]", size}}),
+                   Contains("is not one of a particle that a counter counts; allowed: 0.001 um to 1000 um"));
+    }
+}
+
 TEST_CASE("prices that cannot be are refused at their place", "[own]") {
     check({
         {{{"study.toml", "price = 9.5", "price = 0"}},
@@ -421,6 +430,11 @@ hint: write what the filter costs, or labour_per_change in [prices]; leave price
       |                       ^
 hint: leave it out if it is not known)"},
     });
+    // Cents for the currency, in hours of their own.
+    const Edit dear{"study.toml", "[prices]\n",
+                    "[prices]\ntime_of_use = [{from_hour = 8, to_hour = 10, electricity_per_kWh = 380}]\n"};
+    CHECK_THAT(message_of({dear}), Contains("study.toml:46:") && Contains("'electricity_per_kWh' = 380") &&
+                                       Contains("three times the price of the dearest filter"));
     // A filter that costs nothing but the work of changing it is a filter.
     CHECK(message_of({{"study.toml", "price = 9.5", "price = 0"},
                       {"study.toml", "[prices]", "[prices]\nlabour_per_change = 5"}}) == "read without an error");

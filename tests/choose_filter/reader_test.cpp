@@ -16,6 +16,7 @@
 #include "choose_filter/reader_studies.hpp"
 #include "data_error.hpp"
 #include "program.hpp"
+#include "report_console.hpp"
 #include "study_reader.hpp"
 
 using namespace choose_filter;
@@ -30,6 +31,12 @@ namespace fs = std::filesystem;
 namespace {
 
 StudyInput study_of(const Files& files) { return read_study("study.toml", MemoryFiles(files)); }
+
+std::vector<std::string> needs_of(const std::vector<MissingFigure>& missing) {
+    std::vector<std::string> needs;
+    for (const MissingFigure& m : missing) needs.push_back(m.figure + ": " + m.needs);
+    return needs;
+}
 
 bool any_contains(const std::vector<std::string>& texts, const std::string& part) {
     return std::any_of(texts.begin(), texts.end(), [&](const auto& t) { return t.find(part) != std::string::npos; });
@@ -197,6 +204,46 @@ pressure = "b.csv"
     CHECK(result.systems.empty());
 }
 
+TEST_CASE("pressures alone need no description of the stand", "[own]") {
+    const StudyInput study = study_of({{"study.toml", R"(
+[[filter]]
+name = "a"
+pressure = "a.csv"
+[[filter]]
+name = "b"
+pressure = "b.csv"
+)"},
+                                       {"a.csv", "pressure [inH2O]\n0.32\n"},
+                                       {"b.csv", "pressure [inH2O]\n0.21\n"}});
+    const StudyResult result = study_result(study);
+    REQUIRE((result.stand && result.stand->pressure_only));
+    CHECK(result.stand->pressure_only->places.at(0).name == "b");
+    CHECK(any_contains(result.stand->pressure_only->flags, "no reading of the empty stand"));
+    CHECK_THAT(console_table(study, result, nullptr), Contains("as read [Pa]") && Contains("79.7") && Contains("52.3"));
+}
+
+TEST_CASE("a study of counts alone tells what they say", "[own]") {
+    const StudyInput study = study_of({{"study.toml", "[[filter]]\nname = \"a\"\ncounts = \"counts.csv\"\n"},
+                                       {"counts.csv", two_pleats().at("counts.csv")}});
+    CHECK_THAT(console_table(study, study_result(study), nullptr),
+               Contains("Particles stopped when new") && Contains("% of 0.5-2.5 um"));
+}
+
+TEST_CASE("readings that reach no face velocity are compared at a flow", "[own]") {
+    const StudyInput study = study_of(edited(
+        two_pleats(), {{"thin.csv", "", "flow [cfm],pressure [Pa]\n800,53\n"},
+                       {"deep.csv", "", "flow [cfm],pressure [Pa]\n800,37\n"},
+                       {"study.toml", "loading = \"loading.csv\"\n", ""}}));
+    const StudyResult result = study_result(study);
+    for (const FilterResult& filter : result.filters) {
+        CHECK(any_contains(needs_of(filter.missing),
+                           "pressures at common face velocities: readings of '" + filter.name));
+        REQUIRE(filter.pressure_at_flows.size() == 1);
+        CHECK(filter.pressure_at_flows[0].has_value());
+    }
+    CHECK(any_contains(result.warnings, "no reading reaches a face velocity to compare pressures at"));
+}
+
 TEST_CASE("the flow is inferred from the stand's fan table", "[own]") {
     // Readings at points of the table, in the table's air: the flows are the table's.
     const StudyResult result =
@@ -258,6 +305,34 @@ TEST_CASE("what a reading contradicts is told at its line, in words of the trade
     }
 }
 
+TEST_CASE("a wrong unit of clean readings is told where it shows", "[own]") {
+    const std::string with_loading = refusal_of({{"thin.csv", "pressure [Pa]", "pressure [inH2O]"}});
+    CHECK_THAT(with_loading,
+               StartsWith("loading.csv:2:") && Contains("before any dust at") &&
+                   Contains("where the clean readings give") && Contains("allowed: half to twice of that"));
+    // 1.4 times the clean curve before dust may be another sample; without loading readings a doubt is all there is.
+    const StudyResult other =
+        study_result(study_of(edited(two_pleats(), {{"loading.csv", "0,0,980,73", "0,0,980,97"}})));
+    CHECK(any_contains(other.filters[0].warnings, "another sample, or one of the two readings is wrong"));
+    const StudyResult doubted = study_result(study_of(edited(
+        two_pleats(), {{"deep.csv", "pressure [Pa]", "pressure [inH2O]"}})));
+    CHECK(any_contains(doubted.filters[1].warnings, "(deep.csv:2) is more than any clean filter"));
+    const StudyResult good = study_result(study_of(two_pleats()));
+    for (const FilterResult& filter : good.filters) {
+        CHECK_FALSE(any_contains(filter.warnings, "is the unit right?"));
+        CHECK_FALSE(any_contains(filter.warnings, "another sample"));
+    }
+}
+
+TEST_CASE("a tare as great as a reading is told with the empty stand", "[own]") {
+    // The readings of 800 and 1000 cfm are then below the tare, within its own scatter.
+    CHECK_THAT(refusal_of({{"empty.csv", "800,8", "800,60"}, {"empty.csv", "1000,12", "1000,90"}}),
+               StartsWith("thin.csv:2:") && Contains("These are pressures less the empty stand's at the same flow"));
+    CHECK_THAT(refusal_of({{"loading.csv", "0,0,980,73", "0,0,980,11"}}),
+               StartsWith("loading.csv:2:") && Contains("net pressure = -") &&
+                   Contains("the empty stand alone takes as much or more"));
+}
+
 TEST_CASE("files whose lines end in a carriage return alone are read", "[own]") {
     const auto returns = [](std::string text) {
         std::replace(text.begin(), text.end(), '\n', '\r');
@@ -277,12 +352,6 @@ const std::string fan_line = "fan = {table = \"fan.csv\", pressure = \"external 
 const std::string ducts_line =
     "ducts = {design_flow = \"1000 cfm\", design_pressure = \"0.3 inH2O\", exponent = 1.9}\n";
 const std::string face_lines = "width = \"20 in\"\nheight = \"20 in\"\n";
-
-std::vector<std::string> needs_of(const std::vector<MissingFigure>& missing) {
-    std::vector<std::string> needs;
-    for (const MissingFigure& m : missing) needs.push_back(m.figure + ": " + m.needs);
-    return needs;
-}
 
 }   // namespace
 
