@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include <filterflow/core/common_year.hpp>
+
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
 #include "report_inputs.hpp"
@@ -192,13 +194,12 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                                       [&](std::size_t c) { return system.candidates[c].calendar.has_value(); });
     if (calendar) {
         text_row("Shortest and longest when begun in", [](const CandidateResult& c) {
-            static const char* const months[] = {"January", "February", "March",     "April",   "May",      "June",
-                                                 "July",    "August",   "September", "October", "November", "December"};
             if (!c.calendar) return std::string();
             const Time shortest = c.calendar->from[c.calendar->shortest];
             const Time longest = c.calendar->from[c.calendar->longest];
             if (longest / shortest < 1.01) return std::string("no season");
-            return std::string(months[c.calendar->shortest]) + "; " + months[c.calendar->longest];
+            using filterflow::detail::month_names;
+            return std::string(month_names[c.calendar->shortest]) + "; " + month_names[c.calendar->longest];
         });
     }
     group_row("Energy and cost");

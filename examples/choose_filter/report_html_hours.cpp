@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include <filterflow/core/common_year.hpp>
+
 #include "report_candidate.hpp"
 #include "report_html_table.hpp"
 #include "report_text.hpp"
@@ -18,8 +20,7 @@ namespace {
 
 /// "working days, 17 to 20 h, June to September".
 std::string window_words(const TariffWindow& window) {
-    static const char* const months[] = {"January", "February", "March",     "April",   "May",      "June",
-                                         "July",    "August",   "September", "October", "November", "December"};
+    using filterflow::detail::month_names;
     std::string words = window.days == TariffDays::working_days ? "working days"
                         : window.days == TariffDays::weekend    ? "weekend"
                                                                 : "every day";
@@ -27,7 +28,8 @@ std::string window_words(const TariffWindow& window) {
         words += fmt::format(", {} to {} h", window.first_hour, window.end_hour);
     }
     if (window.first_month != 1 || window.last_month != 12) {
-        words += fmt::format(", {} to {}", months[window.first_month - 1], months[window.last_month - 1]);
+        words += fmt::format(", {} to {}", month_names[static_cast<std::size_t>(window.first_month - 1)],
+                             month_names[static_cast<std::size_t>(window.last_month - 1)]);
     }
     return words;
 }

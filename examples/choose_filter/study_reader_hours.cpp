@@ -10,6 +10,7 @@
 
 #include <fmt/format.h>
 
+#include <filterflow/core/common_year.hpp>
 #include <filterflow/study/operating_hours.hpp>
 
 namespace choose_filter {
@@ -29,7 +30,6 @@ int whole_between(const TomlTable& table, std::string_view key, int least, int g
 }
 
 constexpr std::size_t a_year = 8760;
-constexpr std::array<std::size_t, 13> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365};
 
 /// Factors of January to December; ones where the key is absent.
 std::array<double, 12> month_factors(const TomlTable& table, std::string_view key) {
@@ -189,7 +189,7 @@ void read_schedule(const StudyReading& reading, const TomlTable& table, SystemIn
     const auto dust_factors = month_factors(*part, "dust_by_month");
     bool dusty = false;
     for (std::size_t h = 0, month = 0; h < a_year; ++h) {
-        while (h >= 24 * first_days[month + 1]) ++month;
+        while (h >= 24 * filterflow::detail::days_before_month[month + 1]) ++month;
         hours[h].running *= running_factors[month];
         hours[h].concentration *= dust_factors[month];
         if (hours[h].running > 1.0 + 1e-12) {

@@ -5,7 +5,6 @@
 // schedule repeats by the week, so what a life costs goes by one price: the mean over the hours in which the fan runs,
 // weighted by what it uses in them.
 
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <span>
@@ -13,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/common_year.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
@@ -65,9 +65,8 @@ inline void check(const TimeOfUseTariff& tariff, const char* where) {
 }
 
 inline int month_of_day(std::size_t day) {
-    constexpr std::array<std::size_t, 12> ends{31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365};
     int month = 1;
-    while (day >= ends[static_cast<std::size_t>(month - 1)]) ++month;
+    while (day >= days_before_month[static_cast<std::size_t>(month)]) ++month;
     return month;
 }
 

@@ -10,6 +10,7 @@
 #include <optional>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/common_year.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
 
@@ -40,12 +41,11 @@ inline ChangeCalendar change_calendar(const DustSchedule& schedule, Time running
     constexpr auto where = "change_calendar";
     const double interval = detail::require_positive(where, "running_interval", running_interval.value(), "s");
     if (greatest_age) detail::require_positive(where, "greatest_age", greatest_age->value(), "s");
-    constexpr std::array<double, 12> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
     const DustDose dose = DustDose::from_value(interval * schedule.mean_concentration().value());
     ChangeCalendar calendar;
     calendar.greatest_age = greatest_age;
     for (std::size_t month = 0; month < 12; ++month) {
-        const Time begin = Time::from_value(first_days[month] * 86400.0);
+        const Time begin = Time::from_value(86400.0 * static_cast<double>(detail::days_before_month[month]));
         const Time dusty = calendar_time_at(schedule, DustDose(dose_until(schedule, begin) + dose)) - begin;
         calendar.from[month] = greatest_age ? std::min(dusty, *greatest_age) : dusty;
         if (calendar.from[month] < calendar.from[calendar.shortest]) calendar.shortest = month;

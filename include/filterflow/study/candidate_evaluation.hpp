@@ -4,7 +4,6 @@
 // One candidate run in a system: its figures, its course over a life and its limits. Not public.
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -14,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/airflow/operating_point.hpp>
+#include <filterflow/core/common_year.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/study/candidate_limits.hpp>
@@ -97,13 +97,10 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
 /// What an interval by age hides where dust comes by season: more of it within the age than the interval was computed
 /// for, so that another limit may come first.
 inline std::string season_warning(const DustSchedule& schedule, Time interval, Time age) {
-    constexpr std::array<const char*, 12> names{"January", "February", "March",     "April",   "May",      "June",
-                                                "July",    "August",   "September", "October", "November", "December"};
-    constexpr std::array<double, 12> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334};
     double greatest = 0.0;
     std::size_t month = 0;
-    for (std::size_t m = 0; m < first_days.size(); ++m) {
-        const Time begin = Time::from_value(first_days[m] * 86400.0);
+    for (std::size_t m = 0; m < month_names.size(); ++m) {
+        const Time begin = Time::from_value(86400.0 * static_cast<double>(days_before_month[m]));
         const double dose = (dose_until(schedule, Time(begin + age)) - dose_until(schedule, begin)).value();
         if (dose > greatest) {
             greatest = dose;
@@ -113,7 +110,7 @@ inline std::string season_warning(const DustSchedule& schedule, Time interval, T
     const double ratio = greatest / (interval.value() * schedule.mean_concentration().value());
     if (!(ratio > 1.05)) return "";
     return "changed by age, computed for dust that comes evenly over the year: put in at the beginning of " +
-           std::string(names[month]) + " it meets " + rounded(ratio, 2) +
+           std::string(month_names[month]) + " it meets " + rounded(ratio, 2) +
            " times that dust within its age, and may reach its final resistance or another limit before it";
 }
 

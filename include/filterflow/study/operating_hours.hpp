@@ -5,7 +5,6 @@
 // running time and the dust in it, prices by the hour what the fan runs in each, the calendar of changes and the room's
 // mean the hours themselves.
 
-#include <array>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -13,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/common_year.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/tariff.hpp>
@@ -40,11 +40,10 @@ inline void check(const OperatingHours& hours, const std::string& of, const char
 /// Months of a year in which the fan runs; all where its hours are not known.
 inline double running_months(const SystemInput& system) {
     if (!system.operating_hours) return 12.0;
-    constexpr std::array<std::size_t, 13> first_days{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365};
     const auto sums = system.operating_hours->schedule.running_sums();
     double months = 0.0;
     for (std::size_t m = 0; m < 12; ++m) {
-        if (sums[24 * first_days[m + 1]] > sums[24 * first_days[m]]) months += 1.0;
+        if (sums[24 * days_before_month[m + 1]] > sums[24 * days_before_month[m]]) months += 1.0;
     }
     return months;
 }
