@@ -197,33 +197,15 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          {"present value", "cost"},
          [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
 
-    add({"pm25_removal",
-         "PM2.5 mass removed, new filters",
-         "%",
-         "%",
-         "",
-         0.0,
-         FigureGroup::cleaning,
-         {"pm2.5", "removal", "clean air", "efficiency"},
-         [p](const CandidateResult& c) { return share(estimate(c.pm25_removal, 0.01, p)); }});
-    add({"lasting_pm25_removal",
-         "PM2.5 mass removed, the lower of new and discharged",
-         "%",
-         "%",
-         "",
-         0.0,
-         FigureGroup::cleaning,
-         {"pm2.5", "removal", "clean air", "efficiency"},
-         [p](const CandidateResult& c) { return share(estimate(c.lasting_pm25_removal, 0.01, p)); }});
-    add({"pm10_removal",
-         "PM10 mass removed, new filters",
-         "%",
-         "%",
-         "",
-         0.0,
-         FigureGroup::cleaning,
-         {"pm10", "removal", "clean air", "efficiency"},
-         [p](const CandidateResult& c) { return share(estimate(c.pm10_removal, 0.01, p)); }});
+    const auto add_removal = [&](const char* key, const char* label, const char* matter,
+                                 std::optional<Uncertain<double>> CandidateResult::*removal) {
+        add({key, label, "%", "%", "", 0.0, FigureGroup::cleaning, {matter, "removal", "clean air", "efficiency"},
+             [p, removal](const CandidateResult& c) { return share(estimate(c.*removal, 0.01, p)); }});
+    };
+    add_removal("pm25_removal", "PM2.5 mass removed, new filters", "pm2.5", &CandidateResult::pm25_removal);
+    add_removal("lasting_pm25_removal", "PM2.5 mass removed, the lower of new and discharged", "pm2.5",
+                &CandidateResult::lasting_pm25_removal);
+    add_removal("pm10_removal", "PM10 mass removed, new filters", "pm10", &CandidateResult::pm10_removal);
     add({"clean_air_pm25", "Clean air delivered, PM2.5", "m³/h", "m3/h", "cfm", to_cfm, FigureGroup::cleaning,
          {"clean air", "pm2.5", "removal", "efficiency"},
          [p](const CandidateResult& c) { return estimate(c.clean_air_pm25, units::m3_per_h, p); }});

@@ -15,13 +15,7 @@ TEST_CASE("what changing early or late costs", "[own][cost]") {
     const FilterLifeInput line = installation<double>(ideal_fan(), usual, LoadingForm::smooth);
     const ServicePrices prices = prices_of(120.0);
     const ChangeInterval found = find_change_interval(line, prices);
-    const LinearGrowthCost closed{.change = 120 * money,
-                                  .electricity = 0.2 * money_per_kWh,
-                                  .flow = 1.0 * m3_per_s,
-                                  .overall_efficiency = 0.5,
-                                  .first_drop = 220 * Pa,
-                                  .rise = Pressure::from_value(80.0 * 0.8 * 6e-8 / 2.0 / 0.1),
-                                  .rise_time = 1 * s};
+    const LinearGrowthCost closed = line_cost();
     for (const double x : {0.4, 0.8, 1.0, 1.2, 1.9}) {
         const ChangePenalty penalty = change_penalty(line, prices, found, x * *found.interval);
         CHECK(penalty.penalty == Approx(linear_growth_penalty(closed, x * *found.interval)).margin(1e-9));

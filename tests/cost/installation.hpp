@@ -9,6 +9,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
+#include <filterflow/cost/least_average.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
 
@@ -61,6 +62,18 @@ BasicServicePrices<T> prices_of(const T& change) {
                        BasicMoney<T>::from_value(T(change * T(0.1)))},
             .electricity = BasicEnergyPrice<T>::from_value(T(0.2 / 3.6e6)),
             .annual_volume = BasicVolume<T>::from_value(T(4380.0 * 3600.0))};
+}
+
+/// What that installation costs in closed form, before ideal_fan() at usual values and prices_of(120): ducts and clean
+/// filter 220 Pa at 1 m3/s, and the medium's 80 Pa grow by dust caught per area and scale.
+inline LinearGrowthCost line_cost() {
+    return {.change = 120 * money,
+            .electricity = 0.2 * money_per_kWh,
+            .flow = 1.0 * m3_per_s,
+            .overall_efficiency = 0.5,
+            .first_drop = 220 * Pa,
+            .rise = Pressure::from_value(80.0 * 0.8 * 6e-8 / 2.0 / 0.1),
+            .rise_time = 1 * s};
 }
 
 }   // namespace filterflow::test
