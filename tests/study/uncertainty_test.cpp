@@ -39,6 +39,7 @@ StudyInput another(const StudyInput& stated, std::mt19937& source, bool all) {
     const auto even = [&] { return (static_cast<double>(source()) + 0.5) / 4294967296.0; };
     const auto normal = [&] { return std::sqrt(-2.0 * std::log(even())) * std::cos(2.0 * 3.141592653589793 * even()); };
     StudyInput study = stated;
+    study.coverage_probability = 0.999;   // its own intervals are not looked at, and beyond this none is drawn
     const auto shift = [&](auto& x) {
         using Q = std::remove_cvref_t<decltype(x.value)>;
         const double u = std::sqrt(x.gradient.variance());
