@@ -175,6 +175,7 @@ inline std::optional<Uncertain<Pressure>> pressure_within_readings(const Element
 inline constexpr Pressure likely_clean_pressure = 1000.0 * units::Pa;
 
 /// A doubt about the unit of clean readings, empty if there is none.
+template <Deferred...>
 inline std::string clean_pressure_doubt(const StandReduction& reduction) {
     for (const ReducedReading& r : reduction.readings) {
         if (!r.net_pressure || !(r.net_pressure->value > likely_clean_pressure)) continue;
@@ -187,6 +188,7 @@ inline std::string clean_pressure_doubt(const StandReduction& reduction) {
 
 /// Refuses a loading test that cannot be of the filter whose clean readings are given: a pressure not above that of the
 /// empty stand, or before any dust another one than the clean readings gave, by more than another sample would have.
+template <Deferred...>
 inline void check_loading_readings(const FilterInput& filter, const StandReduction& reduction,
                                    const ElementFit& clean, const AirState& air, FilterResult& result) {
     constexpr double another_filter = 2.0, another_sample = 1.3;   // of the clean pressure; common practice (no source)
@@ -219,6 +221,7 @@ inline void check_loading_readings(const FilterInput& filter, const StandReducti
     }
 }
 
+template <Deferred...>
 inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                                FilterResult& result) {
     if (filter.pressure_readings.empty()) {
@@ -279,6 +282,7 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
 
 /// Where nothing is stated to compare at, or nothing that a reading reaches: the greatest flow that the readings of all
 /// filters reach, and half of it if all reach down to it.
+template <Deferred...>
 inline void choose_comparison_flows(const std::string& why, StudyResult& result) {
     double least = 0.0, greatest = std::numeric_limits<double>::infinity();
     for (const FilterResult& filter : result.filters) {
