@@ -131,11 +131,11 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         std::string title, clean_curve, end_curve, clean_point, end_point;
     };
     std::vector<Panel> panels;
+    const auto places = place_names(system);
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
         Panel panel;
-        panel.title = plot.name((candidate.rank ? fmt::format("{} · ", *candidate.rank) : std::string()) +
-                                    candidate.name, 38);
+        panel.title = plot.name(places[c] + " · " + candidate.name, 38);
         const CandidateInput* filters = input_of(study, candidate.name);
         const auto installed = filters ? installed_filters(result, *filters, air) : std::nullopt;
         const auto curve = [&](const InstalledFilters& part) {
@@ -228,9 +228,16 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
              : ""));
     plot.command("unset multiplot");
     figure.caption =
-        "Each candidate in its place of the ranking. Marks: where fan and system meet, as solved; the system with "
+        std::string(input.control == FanControl::fixed_speed
+                        ? "How far the mark moves to the left from clean to loaded filters is the airflow that dust "
+                          "takes away. "
+                        : "How far the mark moves up from clean to loaded filters is the pressure that the drive adds; "
+                          "off the vertical part it no longer holds the airflow. ") +
+        "Candidates by number and letter as in the comparison. Marks: where fan and system meet, as solved; the system "
+        "with "
         "loaded filters is the clean one with the viscous part raised until it passes through that point. 100 m³/h = "
-        "58.9 cfm, 100 Pa = 0.401 inH2O." + limits;
+        "58.9 cfm, 100 Pa = 0.401 inH2O." +
+        limits;
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
     return figure;
 }
