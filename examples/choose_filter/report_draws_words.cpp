@@ -116,8 +116,7 @@ std::vector<std::string> sharpening_words(const StudyInput& study, const SystemR
     const std::string& money = study.prices.currency;
     if (!drawn.choice->information) {
         return {drawn.draws.used < least_draws_to_judge
-                    ? fmt::format("which measurement would sharpen the choice is told from {} draws on",
-                                  least_draws_to_judge)
+                    ? fmt::format("told from {} draws on", least_draws_to_judge)
                     : "fewer than two candidates meet the limits at the estimates: no measurement is weighed"};
     }
     const InformationValue& info = *drawn.choice->information;
@@ -166,8 +165,7 @@ std::vector<std::string> interval_check_words(const StudyInput& study, const Sys
     if (!drawn.choice) return {};
     std::vector<std::string> texts;
     if (drawn.choice->checks.empty()) {
-        texts.push_back(fmt::format("whether the draws bear out the intervals above is told from {} draws on",
-                                    least_draws_to_judge));
+        texts.push_back(fmt::format("told from {} draws on", least_draws_to_judge));
     }
     for (const FigureVerdict& v : verdicts(drawn.choice->checks)) {
         std::string text =

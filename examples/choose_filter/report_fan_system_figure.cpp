@@ -189,7 +189,7 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
     }
     if (input.greatest_external_static_pressure) {
         plot.command(fmt::format("set arrow 2 from graph 0, first {0:.9g} to graph 1, first {0:.9g} nohead back "
-                                 "linecolor rgb '#AA4499' dashtype (3,3) linewidth 1",
+                                 "linecolor rgb '#AA4499' dashtype (10,3) linewidth 1",
                                  input.greatest_external_static_pressure->value()));
         limits += fmt::format(" Horizontal line: greatest external static pressure allowed, {} Pa.",
                               significant_text(input.greatest_external_static_pressure->value(), 4));
@@ -223,9 +223,9 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         (input.least_airflow
              ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'least airflow allowed'"
              : "") +
-        (input.greatest_external_static_pressure
-             ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'greatest pressure allowed'"
-             : ""));
+        (input.greatest_external_static_pressure ? ", NaN with lines linecolor rgb '#AA4499' dashtype (10,3) linewidth "
+                                                   "1.2 title 'greatest pressure allowed'"
+                                                 : ""));
     plot.command("unset multiplot");
     figure.caption =
         std::string(input.control == FanControl::fixed_speed

@@ -86,7 +86,10 @@ void add_details(const FilterResult& filter, SaidOf& details) {
         add("particulate-matter class " + basis_of(filter.particulate_matter_text));
     }
     if (filter.minimum_efficiency) {
-        for (const std::string& reason : filter.minimum_efficiency->reasons) add(reason);
+        // Where nothing is allowed to be told, that each average may be anything needs no words.
+        if (!allowed_text(*filter.minimum_efficiency).empty()) {
+            for (const std::string& reason : filter.minimum_efficiency->reasons) add(reason);
+        }
         for (const std::string& missing : filter.minimum_efficiency->missing) {
             if (!missing.starts_with("efficiency in ")) add("minimum-efficiency value lacks " + missing);
         }
@@ -112,6 +115,13 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
     const bool discharged = std::any_of(result.filters.begin(), result.filters.end(), [](const FilterResult& f) {
         return f.minimum_efficiency_discharged.has_value();
     });
+    // A table of dashes says no more than a sentence.
+    const auto any_told = [&](const auto& of) {
+        return std::any_of(result.filters.begin(), result.filters.end(),
+                           [&](const FilterResult& f) { return f.*of && !allowed_text(*(f.*of)).empty(); });
+    };
+    const bool minimum_told = any_told(&FilterResult::minimum_efficiency);
+    const bool matter_told = any_told(&FilterResult::particulate_matter);
     std::string minimum_rows, matter_rows;
     SaidOf details;
     std::size_t rated = 0;
@@ -123,7 +133,15 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
     }
     if (minimum_rows.empty() && matter_rows.empty()) return "";
     std::string html = "<h3>Classes, as estimates</h3>\n";
-    if (!minimum_rows.empty()) {
+    const auto none = [&](const std::string& rows, bool told, const char* what) {
+        if (!rows.empty() && !told) {
+            html += std::string("<p>") + what + ": not determinable from the sizes counted; what it needs stands " +
+                    "under <a href=\"#missing\">What is missing</a>.</p>\n";
+        }
+    };
+    none(minimum_rows, minimum_told, "Minimum efficiency reporting value by ANSI/ASHRAE 52.2");
+    none(matter_rows, matter_told, "Class by ISO 16890");
+    if (minimum_told) {
         std::vector<std::string> heads{"Filter", "E1 [%]", "E2 [%]", "E3 [%]", "|Value: probability, new"};
         if (discharged) heads.emplace_back("|Value: probability, the lower of new and discharged");
         heads.emplace_back("|Limit that it rests on");
@@ -142,7 +160,7 @@ std::string classes_html(const StudyInput& study, const StudyResult& result) {
                 limits_are_read,
             heads) + minimum_rows + table_end();
     }
-    if (!matter_rows.empty()) {
+    if (matter_told) {
         html += table_start(
             "Particulate-matter classes, as estimates",
             std::string("By ISO 16890. ePM2.5 as delivered and, with the charge taken off, ePM2.5,min: averages by the "

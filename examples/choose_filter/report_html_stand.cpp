@@ -42,7 +42,9 @@ std::string stand_html(const StudyInput& study, const StudyResult& result) {
                                         significant_text(air.pressure / units::kPa, 4),
                                         significant_text(100.0 * air.relative_humidity, 3)));
         }
-        if (!study.stand->leakage) lines.push_back("No leak test: the stand is taken as tight.");
+        const bool flagged = std::any_of(stand.flags.begin(), stand.flags.end(),
+                                         [](const std::string& f) { return f.starts_with("no leak test"); });
+        if (!study.stand->leakage && !flagged) lines.push_back("No leak test: the stand is taken as tight.");
     }
     lines.push_back(
         stand.tare ? "Tare: fitted to the readings of the empty stand (first row of the table of fits), taken "

@@ -123,7 +123,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
     const SystemResult& system = result.systems[index];
     const bool with_demand = study.prices.demand.has_value();   // its key takes a line more
     const std::size_t bars = std::max<std::size_t>(system.candidates.size(), 1);
-    Plot plot(1080, static_cast<int>((with_demand ? 150 : 110) + 34 * bars));
+    Plot plot(1080, static_cast<int>((with_demand ? 180 : 140) + 34 * bars));
     std::vector<std::vector<double>> rows;
     std::string tics;
     double greatest = 0.0;

@@ -161,6 +161,22 @@ TEST_CASE("what the counts allow of a class is said in one way, and what holds o
     }
 }
 
+TEST_CASE("where no class can be told of any filter there is a sentence and no table of dashes", "[own]") {
+    auto s = test::synthetic_study();
+    for (FilterResult& filter : s.result.filters) {
+        filter.minimum_efficiency = minimum_efficiency_rating(FractionalEfficiency{});
+        filter.particulate_matter = particulate_matter_class(FractionalEfficiency{});
+    }
+    const std::string html = classes_html(s.study, s.result);
+    CHECK(contains(html, "ANSI/ASHRAE 52.2: not determinable from the sizes counted"));
+    CHECK(contains(html, "ISO 16890: not determinable from the sizes counted"));
+    CHECK_FALSE(contains(html, "<table"));
+    CHECK_FALSE(contains(html, "is bounded by"));
+    s.result.filters[0].minimum_efficiency = minimum_efficiency_rating(in_all_sizes(0.6));
+    CHECK(contains(classes_html(s.study, s.result), "<table"));
+    CHECK(test::markup_faults(report_page(s.study, s.result)).empty());
+}
+
 TEST_CASE("what a room rests on is said once, and only where there are figures of it", "[own]") {
     auto s = test::synthetic_study();
     const std::string note = "PM2.5 and PM10 indoors: steady, as invented";
