@@ -122,13 +122,14 @@ ReportFigure pressure_and_flow_figure(const StudyInput& study, const StudyResult
     }
     plot.y_range(0.0, 1.04 * greatest_pressure);
     plot.x_range(0.0, 1.04 * greatest_flow);
-    plot.second_x(cfm_in_m3_per_h, "[cfm]");
-    plot.second_y(inch_of_water, "[inH2O]");
+    plot.second_x(cfm_in_m3_per_h, "airflow [cfm]");
+    plot.second_y(inch_of_water, "pressure [inH2O]");
     plot.command("set border 15");
     plot.command("plot " + joined(parts));
     const Corrections done = corrections(study, result);
     figure.caption = fmt::format(
-        "Marks: readings {}, with {:.4g} % intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
+        "The higher a curve, the more pressure the filter takes at that flow. Marks: readings {}, with {:.4g} % "
+        "intervals of flow and pressure. Lines: fitted r Q + s Q², drawn over the "
         "readings’ flows only, in {}.",
         done.tare ? "with the tare taken off at their own flow"
                   : "with the stand’s own resistance in them (no empty stand "
@@ -212,14 +213,14 @@ ReportFigure pressure_and_dust_figure(const StudyInput& study, const StudyResult
     }
     plot.y_range(0.0, 1.05 * greatest);
     plot.x_range(0.0, 1.05 * most_dust);
-    plot.second_y(inch_of_water, "[inH2O]");
+    plot.second_y(inch_of_water, "pressure [inH2O]");
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
-        "Marks: loading readings, each brought from its own flow to the common face velocity ({}) with its factor on "
+        "The flatter a line, the more dust the filter holds before it takes more pressure. Marks: loading readings, "
+        "each brought from its own flow to the common face velocity ({}) with its factor on "
         "the viscous part kept. Lines: fitted loading law, drawn to the last reading; beyond it is extrapolation.",
-        v < study.comparison_velocities.size()
-            ? significant_text(study.comparison_velocities[v].value(), 3) + " m/s"
-            : std::string("the greatest flow of the readings"));
+        v < study.comparison_velocities.size() ? significant_text(study.comparison_velocities[v].value(), 3) + " m/s"
+                                               : std::string("the greatest flow of the readings"));
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }

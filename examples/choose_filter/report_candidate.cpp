@@ -91,6 +91,17 @@ std::string LimitsVerdict::words() const {
     return "meets those known; not known: " + joined(parts);
 }
 
+std::string LimitsVerdict::short_words() const {
+    if (failed.empty()) return given && known() && !doubted.empty() ? "meets all given, one in doubt" : words();
+    std::vector<std::string> values;
+    for (const std::string& limit : failed) values.push_back(limit.substr(0, limit.find(", limit at ")));
+    return "fails: " + joined(values, "; ");
+}
+
+std::vector<std::string> LimitsVerdict::short_doubts() const {
+    return failed.empty() && given && known() ? doubted : std::vector<std::string>();
+}
+
 std::vector<std::string> place_names(const SystemResult& system) {
     std::vector<std::string> names(system.candidates.size());
     std::size_t next = 0;

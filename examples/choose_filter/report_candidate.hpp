@@ -65,6 +65,8 @@ struct LimitsVerdict {
     bool known_clean = false;             ///< the airflow with clean filters is known
     bool known() const { return not_known.empty() && not_known_clean.empty(); }
     std::string words() const;            ///< "meets all given", "meets those known; not known: ..."
+    std::string short_words() const;      ///< the same without what the limit is, and without the doubts
+    std::vector<std::string> short_doubts() const;   ///< those that short_words leaves out
 };
 LimitsVerdict limits_verdict(const filterflow::SystemInput* system, const filterflow::CandidateResult& candidate);
 
@@ -88,6 +90,12 @@ struct MissingThing {
 /// All that is missing in a study, each thing once; filters that lack the same thing together. What a class lacks is
 /// among it where it cannot be told.
 std::vector<MissingThing> all_missing(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
+
+/// Figures that a study does not ask for and could have, each with the keys of the study file that ask for it.
+std::vector<filterflow::MissingFigure> further_figures(const filterflow::StudyInput& study, bool drawn);
+
+/// The same in one line: "figure (keys); figure (keys)"; empty if all are asked for.
+std::string further_words(const filterflow::StudyInput& study, bool drawn);
 
 /// What is missing for a figure of a candidate, from the lists of candidate, system and study.
 std::vector<filterflow::MissingFigure> missing_for(const CandidateFigure& figure,

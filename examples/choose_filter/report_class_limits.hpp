@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// What holds a class and what keeps it from the next one, in words.
+// The limits that a class rests on and misses, short enough for a cell of a table.
 
 #include <string>
 
@@ -10,18 +10,18 @@
 
 namespace choose_filter {
 
-/// The limit that governs and those that the next value and the next finer group ask for, each with what it is met or
-/// missed by; empty where there is no class, or none above it.
+/// What stands beside a class: "E3 88.3 ≥ 85.0, by 3.3" (in per cent and percentage points), empty where nothing is to
+/// say. Of several requirements all are named, and by how much the worst is missed.
 struct ClassLimits {
-    std::string governing;
-    std::string next;
-    std::string finer_group;   ///< of ISO 16890 only
+    std::string governing;     ///< the requirement of the estimated class that is met with least to spare
+    std::string next;          ///< those of the next class that are missed
+    std::string finer_group;   ///< those of the next finer group, of ISO 16890 only
 };
 
-/// Those of a minimum-efficiency value of ANSI/ASHRAE 52.2.
+/// Of a minimum-efficiency value.
 ClassLimits class_limits(const filterflow::MinimumEfficiencyRating& rating);
 
-/// Those of a class of ISO 16890.
+/// Of a particulate-matter class.
 ClassLimits class_limits(const filterflow::ParticulateMatterClass& matter);
 
 }   // namespace choose_filter

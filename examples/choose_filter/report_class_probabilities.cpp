@@ -3,10 +3,6 @@
 #include "report_class_probabilities.hpp"
 
 #include <algorithm>
-#include <optional>
-
-#include <filterflow/rating/minimum_efficiency_probability.hpp>
-#include <filterflow/rating/particulate_matter_probability.hpp>
 
 #include "report_text.hpp"
 
@@ -14,21 +10,13 @@ namespace choose_filter {
 
 using namespace filterflow;
 
-std::vector<ClassProbability> minimum_efficiency_chances(const FilterResult& filter) {
-    if (!filter.minimum_efficiency) return {};
-    const MinimumEfficiencyRating& r = *filter.minimum_efficiency;
-    if (!r.E1 || !r.E2 || !r.E3) return {};
-    const std::optional<Uncertain<double>> arrestance =
-        filter.loading ? filter.loading->average_arrestance : std::nullopt;
-    return minimum_efficiency_probabilities({*r.E1, *r.E2, *r.E3}, arrestance);
+namespace {
+
+std::string range_of_classes(const std::string& lowest, const std::string& highest) {
+    return lowest == highest ? lowest : lowest + " to " + highest;
 }
 
-std::vector<ClassProbability> particulate_matter_chances(const FilterResult& filter) {
-    if (!filter.particulate_matter) return {};
-    const ParticulateMatterClass& m = *filter.particulate_matter;
-    if (!m.ePM1 || !m.ePM1_min || !m.ePM25 || !m.ePM25_min || !m.ePM10) return {};
-    return particulate_matter_probabilities({*m.ePM1, *m.ePM1_min, *m.ePM25, *m.ePM25_min, *m.ePM10});
-}
+}   // namespace
 
 std::string class_chances_text(std::vector<ClassProbability> chances) {
     std::stable_sort(chances.begin(), chances.end(), [](const ClassProbability& a, const ClassProbability& b) {
@@ -40,6 +28,18 @@ std::string class_chances_text(std::vector<ClassProbability> chances) {
         texts.push_back(c.name + ": " + (c.probability < 0.995 ? fixed_text(100.0 * c.probability, 0) : ">99") + " %");
     }
     return joined(texts);
+}
+
+std::string allowed_text(const MinimumEfficiencyRating& rating) {
+    if (!rating.probabilities.empty()) return class_chances_text(rating.probabilities);
+    if (!rating.lowest || !rating.highest) return "";
+    return range_of_classes(std::to_string(*rating.lowest), std::to_string(*rating.highest));
+}
+
+std::string allowed_text(const ParticulateMatterClass& matter) {
+    if (!matter.probabilities.empty()) return class_chances_text(matter.probabilities);
+    if (!matter.lowest_class.empty()) return range_of_classes(matter.lowest_class, matter.highest_class);
+    return matter.highest_class.empty() ? "" : "at most " + matter.highest_class;
 }
 
 }   // namespace choose_filter

@@ -167,10 +167,10 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         }
         if (!limits.empty()) text += "L  fails a limit:\n" + limits;
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
-        if (!doubted.empty()) text += "D  meets a limit in doubt:\n" + doubted;
+        if (!doubted.empty()) text += "D  meets its limits, one of them in doubt:\n" + doubted;
         if (below) text += "B  delivers less air than the present filter does clean\n";
         if (const std::string ties = ties_text(system); !ties.empty()) {
-            text += wrap_text("yearly cost not told apart, as the interval of the difference contains zero: " + ties,
+            text += wrap_text("yearly cost not told apart (the interval of the difference contains zero): " + ties,
                               "   ", "T  ");
         }
         text += contradictions_text(study, system);
@@ -209,11 +209,15 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     }
     if (missing.size() > most) text += fmt::format("- and {} more, in the report\n", missing.size() - most);
 
-    text +=
-        "\n" + wrap_text(fmt::format("Intervals cover {:.4g} %. A number without its interval is rounded by it, to a "
-                                     "whole one at most. Every figure is an estimate from the readings given, not a "
-                                     "rating.",
-                                     100.0 * study.coverage_probability));
+    if (const std::string further = further_words(study, draws != nullptr); !further.empty()) {
+        text += "\nNot asked for:\n" + wrap_text(further, "  ", "  ");
+    }
+
+    text += "\n" + wrap_text(fmt::format(
+                       "Intervals cover {:.4g} %. A number shown without its interval has the digits that the "
+                       "interval supports, and no decimals. Every figure is an estimate from the readings given, not a "
+                       "rating.",
+                       100.0 * study.coverage_probability));
     if (!result.systems.empty()) {
         text += wrap_text(
             "# is the place by yearly cost among those that meet every limit; the others follow in the same "
@@ -224,6 +228,11 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
             "PM2.5 removed is the share of its mass, 0.3 to 2.5 µm by the urban distribution of ISO 16890 "
             "(what is smaller is outside that convention), by new or by discharged filters, whichever is "
             "less, where both were counted.");
+    }
+    const std::vector<SaidWarning> rooms = room_notes(result);
+    if (!rooms.empty()) text += wrap_text("in/out is the share of the outdoor PM2.5 or PM10 that is found indoors.");
+    for (const SaidWarning& note : rooms) {
+        text += wrap_text((note.of.empty() ? "" : joined(note.of, "; ") + ": ") + note.text);
     }
     text += wrap_text(
         "Caution: a starved fuel-burning furnace overheats and can let carbon monoxide into the rooms; low airflow "

@@ -71,7 +71,7 @@ std::string room_and_years_table(const StudyInput& study, const SystemResult& sy
         const std::string unit = "[" + cut_to_width(figure.unit, 14) + "]";
         if (figure.key == "present_value") {
             const double years = study.prices.horizon ? *study.prices.horizon / units::year : 0.0;
-            return {"today’s value", "of " + estimate_text({years, years, years}) + " years", unit};
+            return {"present value", "of " + estimate_text({years, years, years}) + " years", unit};
         }
         if (figure.key == "cost_per_clean_air") return {"1000 m³ of", "clean air", unit};
         const std::string matter = figure.key.starts_with("indoor_pm25") ? "PM2.5" : "PM10";
@@ -108,7 +108,7 @@ std::string asked_for_table(const StudyInput& study, const SystemResult& system)
                                      {"annual_carbon", "CO2", "a year"},
                                      {"indoor_pm25_mean_share", "PM2.5 in/out", "over a year"},
                                      {"service_filters_bought", "filters", "bought"},
-                                     {"service_present_value", "value when", "paid"}};
+                                     {"service_present_value", "present", "value"}};
     const auto figures = candidate_figures(study);
     std::vector<const CandidateFigure*> known;
     std::vector<const Column*> heads;
@@ -144,8 +144,8 @@ std::string asked_for_table(const StudyInput& study, const SystemResult& system)
     std::string text = "\n" + table.text(3, 1);
     if (study.prices.years_of_service) {
         const double years = *study.prices.years_of_service / units::year;
-        text += wrap_text("Filters bought and value when paid are those of " + estimate_text({years, years, years}) +
-                              " years of service, the value today's, with filters paid when they are put in.",
+        text += wrap_text("Filters bought and present value are those of " + estimate_text(exact(years)) +
+                              " years of service, each filter paid when it is put in.",
                           "   ", "   ");
     }
     return text;

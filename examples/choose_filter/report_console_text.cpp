@@ -55,7 +55,7 @@ std::string ConsoleTable::text(std::size_t head_rows, std::size_t text_columns) 
 std::string wrap_text(const std::string& text, const std::string& indent, const std::string& first) {
     std::string all;
     const std::string& begin = first.empty() ? indent : first;
-    for (const std::string& line : wrapped(one_line(text), console_width - display_width(indent))) {
+    for (const std::string& line : wrapped(with_set_units(one_line(text)), console_width - display_width(indent))) {
         all += (all.empty() ? begin : indent) + line + "\n";
     }
     return all;

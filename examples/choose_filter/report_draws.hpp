@@ -42,12 +42,19 @@ DrawsTable limits_table(const filterflow::SystemResult&, const SystemDraws&);
 /// What the limits that the draws hold leave out: those met in doubt; empty if there is none.
 std::string doubted_words(const filterflow::SystemResult& system);
 
+/// The unit in which a figure of the draws is shown: its size in SI, its name in print and in files.
+struct DrawnUnit {
+    double one = 1.0;
+    std::string name, file_name;
+};
+DrawnUnit drawn_unit(const std::string& figure, const std::string& currency);
+
 /// Sentences below the tables: how it was drawn and what was lost; what would sharpen the choice; whether the
 /// study's intervals were good enough.
 std::vector<std::string> how_drawn(const filterflow::StudyInput&, const StudyDraws&, std::size_t system);
 std::vector<std::string> sharpening_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
                                           const SystemDraws&);
-std::vector<std::string> first_order_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
+std::vector<std::string> interval_check_words(const filterflow::StudyInput&, const filterflow::SystemResult&,
                                            const SystemDraws&);
 
 /// Where the draws say the opposite of the ties that the recommendation rests on; to be told beside it.

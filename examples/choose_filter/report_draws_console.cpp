@@ -53,10 +53,10 @@ std::string draws_text(const StudyInput& study, const StudyResult& result, const
         const std::string doubted = doubted_words(system);
         if (!doubted.empty()) text += wrap_text(doubted, "   ", "   ");
     }
-    text += list("Counted apart:", how_drawn(study, draws, index));
+    text += list("Lost or not drawn:", how_drawn(study, draws, index));
     text += list("What would sharpen the choice:", sharpening_words(study, system, drawn));
-    text += list("The study’s intervals against the draws, to one digit of the uncertainty:",
-                 first_order_words(study, system, drawn));
+    text += list("Whether the draws bear out the intervals above, to one digit of their half width:",
+                 interval_check_words(study, system, drawn));
     return text;
 }
 

@@ -6,14 +6,13 @@
 
 #include "report_candidate.hpp"
 #include "report_draws.hpp"
+#include "report_json_values.hpp"
 
 namespace choose_filter {
 
 using namespace filterflow;
 
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 const char* status_name(FirstOrderStatus status) {
     switch (status) {
@@ -56,7 +55,64 @@ std::vector<std::string> limit_names(const StudyDraws& draws) {
     return names;
 }
 
-Json interval_of(const Interval<double>& i) { return Json::array({i.lower, i.upper}); }
+Json interval_of(const Interval<double>& i, double one) {
+    return Json{{"lower", number(i.lower / one)}, {"upper", number(i.upper / one)}};
+}
+
+/// A mean over the draws with its standard error.
+Json mean_of(double mean, double standard_error, const std::string& unit) {
+    return Json{{"value", number(mean)}, {"standard_error", number(standard_error)}, {"unit", unit}};
+}
+
+Json information_of(const SystemDraws& drawn, const SystemResult& system, const std::string& money_a_year) {
+    if (!drawn.choice || !drawn.choice->information) return nullptr;
+    const InformationValue& info = *drawn.choice->information;
+    Json between = Json::array(), measurements = Json::array();
+    for (const std::size_t c : drawn.choice->informed_choice) between.push_back(system.candidates.at(c).name);
+    for (const InputWorth& w : info.inputs) {
+        measurements.push_back({{"measurement", drawn.draws.measurements.at(w.input)},
+                                {"worth", mean_of(w.value, w.standard_error, money_a_year)},
+                                {"explained_share", number(w.explained_share)}});
+    }
+    return Json{{"between", between},
+                {"perfect", mean_of(info.perfect, info.perfect_standard_error, money_a_year)},
+                {"measurements", measurements}};
+}
+
+/// The intervals of the study beside those of the draws.
+Json interval_checks_of(const JointChoice& choice, const SystemResult& system, const std::string& money) {
+    Json checks = Json::array();
+    for (const FigureCheck& c : choice.checks) {
+        const DrawnUnit unit = drawn_unit(c.figure, money);
+        checks.push_back({{"candidate", system.candidates.at(c.candidate).name},
+                          {"figure", c.figure},
+                          {"unit", unit.file_name},
+                          {"status", status_name(c.check.status)},
+                          {"tolerance", number(c.check.tolerance / unit.one)},
+                          {"mean_of_draws", number(c.mean / unit.one)},
+                          {"interval_of_study", interval_of(c.check.first_order, unit.one)},
+                          {"interval_of_draws", interval_of(c.check.monte_carlo, unit.one)}});
+    }
+    return checks;
+}
+
+/// Differences of yearly costs, by the study and by the draws.
+Json differences_of(const JointChoice& choice, const SystemResult& system, const std::string& money) {
+    Json differences = Json::array();
+    for (const DifferenceCheck& d : choice.differences) {
+        differences.push_back({{"candidate", system.candidates.at(d.candidate).name},
+                               {"other", system.candidates.at(d.other).name},
+                               {"unit", money},
+                               {"cheaper_share", number(d.cheaper_share)},
+                               {"tied_by_study", d.tied_by_first_order},
+                               {"by_draws", tie_name(d.by_draws)},
+                               {"contradicts", d.contradicts()},
+                               {"interval_of_study", interval_of(d.first_order, 1.0)},
+                               {"interval_of_draws", interval_of(d.drawn, 1.0)},
+                               {"status", d.check ? Json(status_name(d.check->status)) : Json(nullptr)}});
+    }
+    return differences;
+}
 
 }   // namespace
 
@@ -107,7 +163,8 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
     const SystemDraws& drawn = draws.systems.at(index);
     const JointDraws& of = drawn.draws;
     const SystemResult& system = result.systems.at(index);
-    Json lost = Json::array(), candidates = Json::array(), measurements = Json::array(), checks = Json::array();
+    const std::string money = currency_name(study), money_a_year = money + "/year";
+    Json lost = Json::array(), candidates = Json::array();
     for (const LostDraws& l : of.lost) {
         lost.push_back({{"candidate", study.candidates.at(l.candidate).name},
                         {"draws", l.draws},
@@ -120,11 +177,11 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
         if (drawn.choice->statistics) {
             const CandidateChances& c = drawn.choice->statistics->candidates[k];
             one["rank_probabilities"] = c.rank;
-            one["without_rank"] = c.without_rank;
-            one["expected_cost"] = c.expected_cost;
-            const bool ever = c.without_rank < 1.0;
-            one["expected_regret"] = ever ? Json(c.expected_regret) : Json(nullptr);
-            one["expected_regret_standard_error"] = ever ? Json(c.regret_standard_error) : Json(nullptr);
+            one["probability_without_rank"] = number(c.without_rank);
+            one["expected_annual_cost"] = Json{{"value", number(c.expected_cost)}, {"unit", money}};
+            one["expected_regret"] = c.without_rank < 1.0
+                                         ? mean_of(c.expected_regret, c.regret_standard_error, money_a_year)
+                                         : Json(nullptr);
         }
         Json limits = Json::object();
         for (std::size_t l = 0; l < of.limits.size(); ++l) limits[of.limits[l].name] = drawn.choice->limits[k][l];
@@ -139,61 +196,21 @@ Json draws_json(const StudyInput& study, const StudyResult& result, const StudyD
         }
         candidates.push_back(std::move(one));
     }
-    Json information = nullptr;
-    if (drawn.choice && drawn.choice->information) {
-        const InformationValue& info = *drawn.choice->information;
-        for (const InputWorth& w : info.inputs) {
-            measurements.push_back({{"measurement", of.measurements.at(w.input)},
-                                    {"worth", w.value},
-                                    {"standard_error", w.standard_error},
-                                    {"explained_share", w.explained_share}});
-        }
-        Json between = Json::array();
-        for (const std::size_t c : drawn.choice->informed_choice) between.push_back(name_of(c));
-        information = Json{{"between", between},
-                           {"perfect", info.perfect},
-                           {"perfect_standard_error", info.perfect_standard_error},
-                           {"measurements", measurements}};
-    }
-    if (drawn.choice) {
-        for (const FigureCheck& c : drawn.choice->checks) {
-            checks.push_back({{"candidate", name_of(c.candidate)},
-                              {"figure", c.figure},
-                              {"status", status_name(c.check.status)},
-                              {"tolerance", c.check.tolerance},
-                              {"mean_of_draws", c.mean},
-                              {"first_order", interval_of(c.check.first_order)},
-                              {"draws", interval_of(c.check.monte_carlo)}});
-        }
-    }
-    Json differences = Json::array();
-    for (std::size_t i = 0; drawn.choice && i < drawn.choice->differences.size(); ++i) {
-        const DifferenceCheck& d = drawn.choice->differences[i];
-        differences.push_back({{"candidate", name_of(d.candidate)},
-                               {"other", name_of(d.other)},
-                               {"cheaper_share", d.cheaper_share},
-                               {"tied_by_first_order", d.tied_by_first_order},
-                               {"by_draws", tie_name(d.by_draws)},
-                               {"contradicts", d.contradicts()},
-                               {"first_order", interval_of(d.first_order)},
-                               {"draws", interval_of(d.drawn)},
-                               {"status", d.check ? Json(status_name(d.check->status)) : Json(nullptr)}});
-    }
     Json not_compared = Json::array();
     for (const std::size_t i : of.not_compared) not_compared.push_back(study.candidates.at(i).name);
     return Json{
         {"asked", of.asked},
         {"used", of.used},
         {"seed", draws.seed},
-        {"without_choice",
+        {"probability_without_choice",
          drawn.choice && drawn.choice->statistics ? Json(drawn.choice->statistics->without_choice) : Json(nullptr)},
         {"objectives", drawn.choice ? Json(drawn.choice->objectives) : Json::array()},
         {"candidates", candidates},
         {"not_compared", not_compared},
         {"lost", lost},
-        {"information", information},
-        {"first_order", checks},
-        {"differences", differences}};
+        {"information", information_of(drawn, system, money_a_year)},
+        {"interval_checks", drawn.choice ? interval_checks_of(*drawn.choice, system, money) : Json::array()},
+        {"differences", drawn.choice ? differences_of(*drawn.choice, system, money) : Json::array()}};
 }
 
 }   // namespace choose_filter

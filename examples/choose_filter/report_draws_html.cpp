@@ -112,7 +112,7 @@ ReportFigure rank_figure(const StudyResult& result, const StudyDraws& draws, std
     figure.caption = fmt::format(
         "{} joint draws of readings, system, dust and prices. Rank by yearly cost at equal service among the "
         "candidates that "
-        "meet every limit in the draw; the darker the surer near the first place.",
+        "meet every limit in the draw; the darker a bar, the nearer to the first place.",
         drawn.draws.used);
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
     return figure;
@@ -176,7 +176,8 @@ ReportFigure front_figure(const StudyInput& study, const StudyResult& result, co
     plot.y_range(std::max(0.0, y_low - y_room), y_high + y_room);
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
-        "Means of {} joint draws, bars cover {:.4g} % of them each way. Filled: on the front, no other is as good in "
+        "Best is low and to the right. Means of {} joint draws, bars cover {:.4g} % of them each way. Filled: on the "
+        "front, no other is as good in "
         "{} and "
         "better in one; open: beaten in all by another. Whether limits are met is not asked here. The scales do not "
         "begin at "
@@ -194,9 +195,8 @@ std::string draws_html(const StudyInput& study, const StudyResult& result, const
     html += fmt::format(
         "<p>Drawn {} times (seed {}): readings, fan and ducts, dust and prices together, the same for every candidate, "
         "so that "
-        "what they share decides nothing. Each draw solves operating points, lives and costs anew; the fits of the "
-        "bench follow "
-        "the readings to first order.</p>\n",
+        "what they share decides nothing. Each draw solves operating points, lives and costs anew; the "
+        "curves of the bench are not fitted anew but shift in proportion to the readings.</p>\n",
         draws.draws, draws.seed);
     html += table_html(
         rank_table(study, system, drawn), "Ranks and regret by joint draws",
@@ -213,10 +213,10 @@ std::string draws_html(const StudyInput& study, const StudyResult& result, const
         "How probable it is that each limit holds with clean filters, and whether another candidate beats it in "
         "yearly cost, airflow and clean air at once. " + typeset(doubted_words(system)));
     html += figure_html(front_figure(study, result, draws, index, styles));
-    html += list_with_head("Counted apart", how_drawn(study, draws, index));
+    html += list_with_head("Lost or not drawn", how_drawn(study, draws, index));
     html += list_with_head("What would sharpen the choice", sharpening_words(study, system, drawn));
-    html += list_with_head("The study’s intervals against the draws, to one digit of the uncertainty",
-                           first_order_words(study, system, drawn));
+    html += list_with_head("Whether the draws bear out the intervals above, to one digit of their half width",
+                           interval_check_words(study, system, drawn));
     return html;
 }
 

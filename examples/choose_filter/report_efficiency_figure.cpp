@@ -93,7 +93,8 @@ ReportFigure efficiency_figure(const StudyInput& study, const StudyResult& resul
     plot.command("set tmargin 2.2");
     plot.command("plot " + joined(parts));
     figure.caption =
-        "One minus penetration, with 95 % intervals from the counts (counting statistics or the spread between "
+        "The share of the particles stopped; each filter lets through most where its points are lowest. With 95 % "
+        "intervals from the counts (counting statistics or the spread between "
         "samples, whichever is wider). Drawn at the geometric mean of each range, filters side by side within it.";
     std::vector<std::string> velocities;
     for (const std::size_t f : drawn) {

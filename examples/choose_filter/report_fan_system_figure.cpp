@@ -131,11 +131,11 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         std::string title, clean_curve, end_curve, clean_point, end_point;
     };
     std::vector<Panel> panels;
+    const auto places = place_names(system);
     for (const std::size_t c : order) {
         const CandidateResult& candidate = system.candidates[c];
         Panel panel;
-        panel.title = plot.name((candidate.rank ? fmt::format("{} · ", *candidate.rank) : std::string()) +
-                                    candidate.name, 38);
+        panel.title = plot.name(places[c] + " · " + candidate.name, 38);
         const CandidateInput* filters = input_of(study, candidate.name);
         const auto installed = filters ? installed_filters(result, *filters, air) : std::nullopt;
         const auto curve = [&](const InstalledFilters& part) {
@@ -189,7 +189,7 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
     }
     if (input.greatest_external_static_pressure) {
         plot.command(fmt::format("set arrow 2 from graph 0, first {0:.9g} to graph 1, first {0:.9g} nohead back "
-                                 "linecolor rgb '#AA4499' dashtype (3,3) linewidth 1",
+                                 "linecolor rgb '#AA4499' dashtype (10,3) linewidth 1",
                                  input.greatest_external_static_pressure->value()));
         limits += fmt::format(" Horizontal line: greatest external static pressure allowed, {} Pa.",
                               significant_text(input.greatest_external_static_pressure->value(), 4));
@@ -223,14 +223,21 @@ ReportFigure fan_and_system_figure(const StudyInput& study, const StudyResult& r
         (input.least_airflow
              ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'least airflow allowed'"
              : "") +
-        (input.greatest_external_static_pressure
-             ? ", NaN with lines linecolor rgb '#AA4499' dashtype (3,3) linewidth 1.2 title 'greatest pressure allowed'"
-             : ""));
+        (input.greatest_external_static_pressure ? ", NaN with lines linecolor rgb '#AA4499' dashtype (10,3) linewidth "
+                                                   "1.2 title 'greatest pressure allowed'"
+                                                 : ""));
     plot.command("unset multiplot");
     figure.caption =
-        "Each candidate in its place of the ranking. Marks: where fan and system meet, as solved; the system with "
+        std::string(input.control == FanControl::fixed_speed
+                        ? "How far the mark moves to the left from clean to loaded filters is the airflow that dust "
+                          "takes away. "
+                        : "How far the mark moves up from clean to loaded filters is the pressure that the drive adds; "
+                          "off the vertical part it no longer holds the airflow. ") +
+        "Candidates by number and letter as in the comparison. Marks: where fan and system meet, as solved; the system "
+        "with "
         "loaded filters is the clean one with the viscous part raised until it passes through that point. 100 m³/h = "
-        "58.9 cfm, 100 Pa = 0.401 inH2O." + limits;
+        "58.9 cfm, 100 Pa = 0.401 inH2O." +
+        limits;
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
     return figure;
 }

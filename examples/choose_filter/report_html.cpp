@@ -68,7 +68,9 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
                 std::all_of(system.candidates.begin(), system.candidates.end(), [&](const CandidateResult& c) {
                     return std::find(c.warnings.begin(), c.warnings.end(), warning) != c.warnings.end();
                 });
-            if (!everywhere) mind.push_back(typeset(warning));
+            // A doubt in the sentence above says at what velocity it was counted and runs.
+            const bool said = !chosen.doubted_limits.empty() && warning.find("' was counted at ") != std::string::npos;
+            if (!everywhere && !said) mind.push_back(typeset(warning));
         }
         if (!mind.empty()) html += "<p class=\"mind\"><b>Mind:</b> " + html_text(joined(mind, "; ")) + ".</p>\n";
     }
@@ -226,7 +228,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
     html += "</section>\n";
 
     html += bench_details_html(study, result);
-    html += missing_html(study, result);
+    html += missing_html(study, result, draws != nullptr);
     html += warnings_html(result);
     html += method_html(study, result);
 

@@ -44,9 +44,12 @@ std::string comparison_html(const filterflow::StudyInput&, const filterflow::Stu
 /// where a study states nothing of it.
 std::string hours_and_prices_html(const filterflow::StudyInput&, const filterflow::SystemResult&);
 std::string pressures_table_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
+std::string stand_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
+/// The order of filters where no flow was measured; empty where it was.
+std::string order_html(const filterflow::StudyInput&, const filterflow::StandResult&);
 std::string bench_details_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string classes_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
-std::string missing_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
+std::string missing_html(const filterflow::StudyInput&, const filterflow::StudyResult&, bool drawn);
 std::string warnings_html(const filterflow::StudyResult&);
 std::string method_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 

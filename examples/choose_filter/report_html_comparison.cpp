@@ -156,7 +156,15 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     for (const CandidateFigure& figure : figures) {
         if (figure.key == "annual_cost") figure_row(figure);
     }
-    text_row("Limits", [&](const CandidateResult& c) { return typeset(limits_verdict(input, c).words()); });
+    // The limits stand above the table and a doubt below it: a cell says which limit, and with what value.
+    html += "<tr class=\"text\"><th scope=\"row\">Limits</th>";
+    for (const std::size_t c : order) {
+        const LimitsVerdict verdict = limits_verdict(input, system.candidates[c]);
+        html += "<td" + cell_class(c, "text") + ">" + html_text(typeset(verdict.short_words()));
+        for (const std::string& doubt : verdict.short_doubts()) html += notes.reference(doubt);
+        html += "</td>";
+    }
+    html += "</tr>\n";
     if (input && !input->present_candidate.empty()) {
         text_row("Airflow beside the present filter, both clean", [&](const CandidateResult& c) {
             if (input->present_candidate == c.name) return std::string("is the present filter");
@@ -187,8 +195,10 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     text_row("First limit reached", [](const CandidateResult& c) { return typeset(c.limit_reached); });
     text_row("Why that interval", [](const CandidateResult& c) {
         // What it says beside the reason is common to many and stands below the table, once.
+        // Which limit comes first stands in the row above.
         const std::string reason = c.change_interval_reason.substr(0, c.change_interval_reason.find("; "));
-        return typeset(reason);
+        const std::size_t limit = reason.find(": " + c.limit_reached);
+        return typeset(c.limit_reached.empty() ? reason : reason.substr(0, limit));
     });
     const bool calendar = std::any_of(order.begin(), order.end(),
                                       [&](std::size_t c) { return system.candidates[c].calendar.has_value(); });

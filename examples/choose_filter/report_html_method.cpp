@@ -53,8 +53,9 @@ std::string method_html(const StudyInput& study, const StudyResult& result) {
         fmt::format(
             "First-order propagation from the readings, with their instruments’ shared gain and zero, "
             "through every step (JCGM 100:2008, 5.1); intervals cover {:.4g} %, by Student’s t of the effective "
-            "degrees of freedom. Lives, energies, costs and their differences, where that is off: shares of draws in "
-            "which the dust goes through lives computed at many amounts of it. Two candidates tie where the interval "
+            "degrees of freedom. Lives, energies, costs and their differences, which do not change in proportion to "
+            "the dust: shares of draws in which the dust goes through lives computed at many amounts of it. Two "
+            "candidates tie where the interval "
             "of their difference contains zero.",
             100.0 * study.coverage_probability));
     if (any_filter([](const FilterResult& f) { return f.efficiency.has_value(); })) {

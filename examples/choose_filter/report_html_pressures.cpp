@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 
+// The tables of pressures at common face velocities and at common flows.
+
 #include "report_html.hpp"
 
 #include <algorithm>
@@ -8,60 +10,107 @@
 
 #include <fmt/format.h>
 
-#include "report_candidate.hpp"
 #include "report_corrections.hpp"
 #include "report_estimate.hpp"
 #include "report_html_table.hpp"
+#include "report_inputs.hpp"
 #include "report_text.hpp"
 
 namespace choose_filter {
 
 using namespace filterflow;
 
-std::string pressures_table_html(const StudyInput& study, const StudyResult& result) {
-    if (study.comparison_velocities.empty()) return "";
-    std::vector<std::string> heads{"Filter"};
+namespace {
+
+/// What is common to the two tables: where the pressures are compared, and which of each filter.
+struct PressureTable {
+    std::string label;                  ///< "Pressures at common flows"
+    std::string of;                     ///< "volume flow"
+    std::string notes;                  ///< id of the notes below it
+    std::vector<std::string> places;    ///< "at 1.52 m/s (300 fpm)"
+    std::vector<std::optional<Uncertain<Pressure>>> FilterResult::*pressures;
+    std::vector<std::optional<Pressure>> FilterResult::*raw;
+};
+
+std::string pressure_table_html(const StudyInput& study, const StudyResult& result, const PressureTable& table) {
     const Corrections done = corrections(study, result);
-    for (const Velocity& v : study.comparison_velocities) {
-        heads.push_back(fmt::format("at {} m/s ({} fpm): {} [Pa]", significant_text(v.value(), 3),
-                                    significant_text(v / units::fpm, 3), done.column()));
+    std::vector<std::string> heads{"Filter"};
+    for (const std::string& place : table.places) {
+        heads.push_back(place + ": " + done.column() + " [Pa]");
         heads.push_back("as read there [Pa]");
     }
-    Footnotes notes("pressure-missing");
+    Footnotes notes(table.notes);
     std::string rows;
     bool any = false;
     for (const FilterResult& filter : result.filters) {
+        const auto& pressures = filter.*table.pressures;
+        const auto& raw = filter.*table.raw;
         rows += row_head(filter.name);
-        for (std::size_t v = 0; v < study.comparison_velocities.size(); ++v) {
+        for (std::size_t i = 0; i < table.places.size(); ++i) {
             std::optional<Estimate> e;
-            if (v < filter.pressure_at_velocities.size()) {
-                e = estimate(filter.pressure_at_velocities[v], units::Pa, study.coverage_probability);
-            }
+            if (i < pressures.size()) e = estimate(pressures[i], units::Pa, study.coverage_probability);
             if (e) {
                 any = true;
                 rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
                                     estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
             } else {
-                const bool no_face = filter.curve && filter.pressure_at_velocities.empty();
-                rows += "<td>-" + notes.reference(no_face ? "needs width and height of the filter"
-                                                  : filter.curve ? "outside the flows of this filter’s readings; no "
-                                                                   "extrapolation"
-                                                                 : "needs clean pressure readings with flows") +
+                rows += "<td>-" +
+                        notes.reference(!filter.curve       ? "needs clean pressure readings with flows"
+                                        : pressures.empty() ? "needs width and height of the filter"
+                                                            : "outside the flows of this filter’s readings; no "
+                                                              "extrapolation") +
                         "</td>";
             }
-            const bool raw = v < filter.raw_pressure_at_velocities.size() && filter.raw_pressure_at_velocities[v];
-            rows += cell(raw ? significant_text(filter.raw_pressure_at_velocities[v]->value(), 3) : "-");
+            rows += cell(i < raw.size() && raw[i] ? significant_text(raw[i]->value(), 3) : "-");
         }
         rows += "</tr>\n";
     }
     if (!any) return "";
-    return table_start(
-               "Pressures at common velocities",
-               "Pressure across each filter at common face velocities, from its fitted curve, and the raw readings "
-               "interpolated to the same velocity for contrast. " +
-                   done.words(study.standard_air_name),
-               heads) +
+    return table_start(table.label,
+                       "Pressure across each filter at each common " + table.of +
+                           ", from its fitted curve, and for contrast the raw readings interpolated to the same " +
+                           table.of + ". " + done.words(study.standard_air_name),
+                       heads) +
            rows + table_end() + notes.list();
+}
+
+}   // namespace
+
+std::string pressures_table_html(const StudyInput& study, const StudyResult& result) {
+    std::vector<std::string> places;
+    for (const Velocity& v : study.comparison_velocities) {
+        places.push_back(fmt::format("at {} m/s ({} fpm)", significant_text(v.value(), 3),
+                                     significant_text(v / units::fpm, 3)));
+    }
+    return pressure_table_html(study, result,
+                               {"Pressures at common velocities", "face velocity", "pressure-missing", places,
+                                &FilterResult::pressure_at_velocities, &FilterResult::raw_pressure_at_velocities});
+}
+
+std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& result) {
+    std::vector<std::string> places;
+    for (const VolumeFlow& flow : result.comparison_flows) {
+        places.push_back(fmt::format("at {} m³/h ({} cfm)", significant_text(flow / units::m3_per_h, 4),
+                                     significant_text(flow / units::cfm, 4)));
+    }
+    return pressure_table_html(study, result,
+                               {"Pressures at common flows", "volume flow", "flow-pressure-missing", places,
+                                &FilterResult::pressure_at_flows, &FilterResult::raw_pressure_at_flows});
+}
+
+std::size_t greatest_flow_index(const StudyResult& result) {
+    std::size_t best = 0, most = 0;
+    for (std::size_t q = 0; q < result.comparison_flows.size(); ++q) {
+        const auto count = static_cast<std::size_t>(
+            std::count_if(result.filters.begin(), result.filters.end(), [&](const FilterResult& filter) {
+                return q < filter.pressure_at_flows.size() && filter.pressure_at_flows[q];
+            }));
+        if (count > most || (count == most && result.comparison_flows[q] > result.comparison_flows[best])) {
+            best = q;
+            most = count;
+        }
+    }
+    return best;
 }
 
 }   // namespace choose_filter

@@ -54,8 +54,9 @@ public:
     std::string list(std::size_t count_of_all, const std::string& everything) const {
         std::vector<std::string> lines;
         for (const auto& [text, of] : all_) {
-            lines.push_back((of.size() > 1 && of.size() == count_of_all ? everything : joined(of, "; ")) + ": " +
-                            typeset(text));
+            lines.push_back(
+                (of.size() > 1 && of.size() == count_of_all ? everything : with_set_units(joined(of, "; "))) + ": " +
+                typeset(text));
         }
         return list_html(lines, "small");
     }

@@ -18,22 +18,6 @@ using namespace filterflow;
 
 namespace {
 
-const FilterInput* filter_named(const StudyInput& study, const std::string& name) {
-    const auto at = std::find_if(study.filters.begin(), study.filters.end(),
-                                 [&](const FilterInput& f) { return f.name == name; });
-    return at != study.filters.end() ? &*at : nullptr;
-}
-
-const CandidateInput* candidate_named(const StudyInput& study, const std::string& name) {
-    const auto at = std::find_if(study.candidates.begin(), study.candidates.end(),
-                                 [&](const CandidateInput& c) { return c.name == name; });
-    return at != study.candidates.end() ? &*at : nullptr;
-}
-
-std::string months_text(double months) {
-    return estimate_text({months, months, months}) + (months == 1.0 ? " month" : " months");
-}
-
 std::string millimetres(Length length) { return significant_text(length / units::mm, 3); }
 
 template <class T, class Text>
@@ -146,26 +130,6 @@ std::string rooms_table(const StudyInput& study) {
            rows + table_end();
 }
 
-std::string claims_table(const StudyInput& study, const StudyResult& result) {
-    std::string rows;
-    std::vector<std::string> sentences;
-    const auto claims = claimed_lives(study, result);
-    for (const ClaimedLife& claim : claims) {
-        rows += row_head(claim.candidate) + text_cell(claim.system) +
-                cell(estimate_text({claim.claimed_months, claim.claimed_months, claim.claimed_months})) +
-                cell(claim.forecast_months ? estimate_text(*claim.forecast_months) : "–") + "</tr>\n";
-        if (!claim.sentence.empty()) sentences.push_back(typeset(claim.sentence));
-    }
-    if (rows.empty()) return "";
-    return "<h3>Claimed life and forecast</h3>\n" +
-           table_start(
-               "Claimed life and forecast",
-               "The change interval forecast for each candidate of one filter, in calendar time, beside the life that "
-               "the package claims. The forecast holds for this system’s air, dust and limits.",
-               {"Candidate", "|System", "Claimed [months]", "Forecast [months]"}) +
-           rows + table_end() + list_html(sentences, "small");
-}
-
 }   // namespace
 
 const char* control_words(FanControl control) {
@@ -181,174 +145,14 @@ const char* motor_words(MotorKind motor) {
     return "–";
 }
 
-std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResult& result) {
-    std::vector<ClaimedLife> claims;
-    for (std::size_t s = 0; s < result.systems.size() && s < study.systems.size(); ++s) {
-        const std::optional<Time>& hours = study.systems[s].hours_per_year;
-        for (const CandidateResult& candidate : result.systems[s].candidates) {
-            const CandidateInput* input = candidate_named(study, candidate.name);
-            if (input == nullptr || input->stages.size() != 1) continue;
-            const FilterInput* filter = filter_named(study, input->stages.front().filter);
-            if (filter == nullptr || !filter->claimed_life) continue;
-            ClaimedLife claim{result.systems[s].name,
-                              candidate.name,
-                              filter->name,
-                              *filter->claimed_life / units::month,
-                              std::nullopt,
-                              false,
-                              {}};
-            if (hours && hours->value() > 0.0) {
-                // Running hours in calendar months.
-                const double month = units::month.one.value() * (*hours / units::year);
-                if (const auto e = estimate(candidate.change_interval, month, study.coverage_probability)) {
-                    claim.forecast_months = not_negative(*e);
-                }
-            }
-            if (const auto& forecast = claim.forecast_months) {
-                const double rounding = 1e-6 * claim.claimed_months;
-                claim.differ = claim.claimed_months < forecast->lower - rounding ||
-                               claim.claimed_months > forecast->upper + rounding;
-                if (claim.differ) {
-                    claim.sentence = fmt::format(
-                        "The package of '{}' claims {}; in '{}' the forecast is {} months between changes ({}), {} "
-                        "than claimed by "
-                        "more than its interval.",
-                        filter->name, months_text(claim.claimed_months), claim.system, estimate_text(*forecast),
-                        candidate.change_interval_reason.substr(0, candidate.change_interval_reason.find("; ")),
-                        claim.claimed_months > forecast->value ? "shorter" : "longer");
-                }
-            }
-            claims.push_back(std::move(claim));
-        }
-    }
-    return claims;
-}
-
-const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system,
-                            const std::string& candidate) {
-    const auto at = std::find_if(claims.begin(), claims.end(), [&](const ClaimedLife& c) {
-        return c.system == system && c.candidate == candidate;
-    });
-    return at != claims.end() ? &*at : nullptr;
-}
-
-std::size_t greatest_flow_index(const StudyResult& result) {
-    std::size_t best = 0, most = 0;
-    for (std::size_t q = 0; q < result.comparison_flows.size(); ++q) {
-        const auto count = static_cast<std::size_t>(
-            std::count_if(result.filters.begin(), result.filters.end(), [&](const FilterResult& filter) {
-                return q < filter.pressure_at_flows.size() && filter.pressure_at_flows[q];
-            }));
-        if (count > most || (count == most && result.comparison_flows[q] > result.comparison_flows[best])) {
-            best = q;
-            most = count;
-        }
-    }
-    return best;
-}
-
 std::string inputs_html(const StudyInput& study, const StudyResult& result) {
     const std::string filters = filters_table(study);
     const std::string fans = fans_table(study) + rooms_table(study);
     const std::string html = (filters.empty() ? "" : filters) + (fans.empty() ? "" : "<h3>Fans</h3>\n" + fans) +
-                             claims_table(study, result);
+                             claims_html(study, result);
     return "<section id=\"inputs\">\n<h2>Filters tested</h2>\n" +
            (html.empty() ? std::string("<p class=\"absent\">The study states no filter and no fan.</p>\n") : html) +
            "</section>\n";
-}
-
-std::string pressures_at_flows_html(const StudyInput& study, const StudyResult& result) {
-    if (result.comparison_flows.empty()) return "";
-    const Corrections done = corrections(study, result);
-    std::vector<std::string> heads{"Filter"};
-    for (const VolumeFlow& flow : result.comparison_flows) {
-        heads.push_back(fmt::format("at {} m³/h ({} cfm): {} [Pa]", significant_text(flow / units::m3_per_h, 4),
-                                    significant_text(flow / units::cfm, 4), done.column()));
-        heads.push_back("as read there [Pa]");
-    }
-    Footnotes notes("flow-pressure-missing");
-    std::string rows;
-    for (const FilterResult& filter : result.filters) {
-        rows += row_head(filter.name);
-        for (std::size_t q = 0; q < result.comparison_flows.size(); ++q) {
-            std::optional<Estimate> e;
-            if (q < filter.pressure_at_flows.size()) {
-                e = estimate(filter.pressure_at_flows[q], units::Pa, study.coverage_probability);
-            }
-            if (e) {
-                rows += fmt::format("<td><span class=\"value\">{}</span><span class=\"second\">{} inH2O</span></td>",
-                                    estimate_text(*e), estimate_text(scaled(*e, 1.0 / units::inH2O.one.value())));
-            } else {
-                rows += "<td>-" +
-                        notes.reference(filter.curve ? "outside the flows of this filter’s readings; no extrapolation"
-                                                     : "needs clean pressure readings with flows") +
-                        "</td>";
-            }
-            const bool raw = q < filter.raw_pressure_at_flows.size() && filter.raw_pressure_at_flows[q];
-            rows += cell(raw ? significant_text(filter.raw_pressure_at_flows[q]->value(), 3) : "-");
-        }
-        rows += "</tr>\n";
-    }
-    return table_start(
-               "Pressures at common flows",
-               "Pressure across each filter at common volume flows, from its fitted curve, and the raw readings "
-               "interpolated to the same flow for contrast. " +
-                   done.words(study.standard_air_name),
-               heads) +
-           rows + table_end() + notes.list();
-}
-
-std::string filters_csv(const StudyInput& study, const StudyResult& result) {
-    std::vector<std::string> header{"filter",
-                                    "width [m]",
-                                    "height [m]",
-                                    "free_area [m2]",
-                                    "depth [m]",
-                                    "pleat_count",
-                                    "media_area [m2]",
-                                    csv_text("price [" + currency_name(study) + "]"),
-                                    "claimed_life [month]"};
-    const auto pressure_columns = [&](const std::string& at) {
-        for (const char* part : {"pressure", "pressure lower", "pressure upper", "raw_pressure"}) {
-            header.push_back(fmt::format("{} at {} [Pa]", part, at));
-        }
-    };
-    for (const Velocity& v : study.comparison_velocities) pressure_columns(significant_text(v.value(), 4) + " m/s");
-    for (const VolumeFlow& q : result.comparison_flows) {
-        pressure_columns(significant_text(q / units::m3_per_h, 5) + " m3/h");
-    }
-    std::string csv = joined(header, ",") + "\n";
-    for (std::size_t f = 0; f < result.filters.size() && f < study.filters.size(); ++f) {
-        const FilterInput& input = study.filters[f];
-        const FilterResult& filter = result.filters[f];
-        std::vector<std::string> row{csv_text(input.name)};
-        const auto add = [&](const auto& value, double one) {
-            row.push_back(value ? exact_text(detail::in_si(*value) / one) : "");
-        };
-        add(input.width, 1.0);
-        add(input.height, 1.0);
-        add(input.free_area, 1.0);
-        add(input.depth, 1.0);
-        row.push_back(input.pleat_count ? std::to_string(*input.pleat_count) : "");
-        add(input.media_area, 1.0);
-        row.push_back(input.price ? exact_text(input.price->value.value()) : "");
-        add(input.claimed_life, units::month.one.value());
-        const auto add_pressures = [&](std::size_t count, const auto& pressures, const auto& raw) {
-            for (std::size_t i = 0; i < count; ++i) {
-                std::optional<Estimate> e;
-                if (i < pressures.size()) e = estimate(pressures[i], units::Pa, study.coverage_probability);
-                row.push_back(e ? exact_text(e->value) : "");
-                row.push_back(e ? exact_text(e->lower) : "");
-                row.push_back(e ? exact_text(e->upper) : "");
-                row.push_back(i < raw.size() && raw[i] ? exact_text(raw[i]->value()) : "");
-            }
-        };
-        add_pressures(study.comparison_velocities.size(), filter.pressure_at_velocities,
-                      filter.raw_pressure_at_velocities);
-        add_pressures(result.comparison_flows.size(), filter.pressure_at_flows, filter.raw_pressure_at_flows);
-        csv += joined(row, ",") + "\n";
-    }
-    return csv;
 }
 
 }   // namespace choose_filter

@@ -32,6 +32,11 @@ std::vector<ClaimedLife> claimed_lives(const filterflow::StudyInput& study, cons
 const ClaimedLife* claim_of(const std::vector<ClaimedLife>& claims, const std::string& system,
                             const std::string& candidate);
 
+/// "1 month", "12 months".
+std::string months_text(double months);
+/// The table of claims and forecasts with what it shows; empty where no package claims a life.
+std::string claims_html(const filterflow::StudyInput& study, const filterflow::StudyResult& result);
+
 /// Index of the greatest of the common flows that most filters were read at.
 std::size_t greatest_flow_index(const filterflow::StudyResult& result);
 

@@ -11,6 +11,7 @@
 #include "report_inputs.hpp"
 #include "report_json_values.hpp"
 #include "report_text.hpp"
+#include "report_warnings.hpp"
 
 namespace choose_filter {
 
@@ -125,7 +126,8 @@ Json of(const SystemInput& system) {
         {"fan_motor", system.fan_description.motor ? Json(motor_words(*system.fan_description.motor)) : Json(nullptr)}};
 }
 
-Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures, double p) {
+Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures, double p,
+        const std::string& currency) {
     Json candidates = Json::array(), ranking = Json::array();
     for (const CandidateResult& candidate : system.candidates) candidates.push_back(of(candidate, figures));
     for (const std::size_t c : candidates_in_order(system)) ranking.push_back(system.candidates[c].name);
@@ -141,10 +143,10 @@ Json of(const SystemResult& system, const SystemInput* input, const std::vector<
                 {"fan_samples", samples(system.fan_samples)},
                 {"duct_samples", samples(system.duct_samples)},
                 {"missing", of(system.missing)},
-                {"warnings", system.warnings}};
+                {"warnings", system_notes(system)}};
     if (system.electricity) {
         const SystemElectricity& paid = *system.electricity;
-        json["electricity"] = Json{{"price", of(estimate(paid.price, units::money_per_kWh, p), "currency/kWh")},
+        json["electricity"] = Json{{"price", of(estimate(paid.price, units::money_per_kWh, p), currency + "/kWh")},
                                    {"share_at_base_price", number(paid.shares.base)},
                                    {"shares_at_time_of_use", paid.shares.windows},
                                    {"hours_known", paid.hours_known}};
@@ -165,7 +167,7 @@ std::string results_json(const StudyInput& study, const StudyResult& result, con
     for (const ClaimedLife& claim : claimed_lives(study, result)) claims.push_back(of(claim));
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         systems.push_back(of(result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr, figures,
-                             study.coverage_probability));
+                             study.coverage_probability, currency_name(study)));
         if (draws) systems.back()["draws"] = draws_json(study, result, *draws, s);
     }
     const Json json{{"title", study.title},
@@ -173,12 +175,13 @@ std::string results_json(const StudyInput& study, const StudyResult& result, con
                     {"study_file", study.origin},
                     {"coverage_probability", number(study.coverage_probability)},
                     {"standard_air", Json{{"name", study.standard_air_name}, {"state", of(study.standard_air)}}},
-                    {"currency", study.prices.currency},
+                    {"currency", currency_name(study)},
                     {"systems", systems},
                     {"stand", result.stand ? of(*result.stand, study.coverage_probability) : Json(nullptr)},
                     {"filters", filters},
                     {"claimed_lives", claims},
                     {"missing", of(result.missing)},
+                    {"not_asked_for", of(further_figures(study, draws != nullptr))},
                     {"warnings", result.warnings}};
     return json.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
 }

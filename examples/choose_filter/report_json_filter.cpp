@@ -2,7 +2,7 @@
 
 #include "report_json_values.hpp"
 
-#include "report_class_probabilities.hpp"
+#include "report_candidate.hpp"
 #include "report_inputs.hpp"
 #include "report_text.hpp"
 
@@ -159,14 +159,14 @@ Json of(const DustHoldingCapacity& capacity, const std::optional<FinalResistance
                 {"is_upper_bound", capacity.is_upper_bound}};
 }
 
-Json of(const FilterInput& filter, double p) {
+Json of(const FilterInput& filter, double p, const std::string& currency) {
     return Json{{"width_m", optional_value(filter.width, 1.0)},
                 {"height_m", optional_value(filter.height, 1.0)},
                 {"depth_m", optional_value(filter.depth, 1.0)},
                 {"free_area_m2", optional_value(filter.free_area, 1.0)},
                 {"pleat_count", filter.pleat_count ? Json(*filter.pleat_count) : Json(nullptr)},
                 {"media_area_m2", optional_value(filter.media_area, 1.0)},
-                {"price", of(estimate(filter.price, 1.0, p), "currency")},
+                {"price", of(estimate(filter.price, 1.0, p), currency)},
                 {"claimed_life_months", optional_value(filter.claimed_life, units::month.one.value())}};
 }
 
@@ -198,24 +198,24 @@ Json of(const FilterResult& filter, const FilterInput* input, const StudyInput& 
     }
     return Json{
         {"name", filter.name},
-        {"stated", input ? of(*input, p) : Json(nullptr)},
+        {"stated", input ? of(*input, p, currency_name(study)) : Json(nullptr)},
         {"readings", of(filter.readings, p)},
         {"curve", filter.curve ? of(*filter.curve, p) : Json(nullptr)},
         {"pressure_at_velocities", at},
         {"pressure_at_flows", at_flows},
         {"efficiency", filter.efficiency ? of(*filter.efficiency, p) : Json(nullptr)},
-        {"minimum_efficiency", filter.minimum_efficiency
-                                   ? of(*filter.minimum_efficiency, filter.minimum_efficiency_text, p)
-                                   : Json(nullptr)},
-        {"minimum_efficiency_probabilities", of(minimum_efficiency_chances(filter))},
+        {"minimum_efficiency",
+         filter.minimum_efficiency ? of(*filter.minimum_efficiency, filter.minimum_efficiency_text, p) : Json(nullptr)},
+        {"minimum_efficiency_probabilities",
+         of(filter.minimum_efficiency ? filter.minimum_efficiency->probabilities : std::vector<ClassProbability>())},
         {"minimum_efficiency_discharged",
          filter.minimum_efficiency_discharged
              ? of(*filter.minimum_efficiency_discharged, filter.minimum_efficiency_discharged_text, p)
              : Json(nullptr)},
-        {"particulate_matter", filter.particulate_matter
-                                   ? of(*filter.particulate_matter, filter.particulate_matter_text, p)
-                                   : Json(nullptr)},
-        {"particulate_matter_probabilities", of(particulate_matter_chances(filter))},
+        {"particulate_matter",
+         filter.particulate_matter ? of(*filter.particulate_matter, filter.particulate_matter_text, p) : Json(nullptr)},
+        {"particulate_matter_probabilities",
+         of(filter.particulate_matter ? filter.particulate_matter->probabilities : std::vector<ClassProbability>())},
         {"loading", filter.loading ? of(*filter.loading, p) : Json(nullptr)},
         {"capacity", filter.capacity ? of(*filter.capacity, filter.capacity_at, p) : Json(nullptr)},
         {"loading_readings", of(filter.loading_readings, p)},

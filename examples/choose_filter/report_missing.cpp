@@ -104,7 +104,7 @@ std::vector<MissingFigure> missing_for_classes(const FilterResult& filter) {
                            counts + "in the standards' channels of " + sizes});
     }
     if (!filter.conditioned_efficiency) {
-        missing.push_back({"class by ISO 16890", counts + "after taking its charge off"});
+        missing.push_back({"class by ISO 16890", counts + "after taking the charge off"});
     }
     return missing;
 }

@@ -71,7 +71,7 @@ ReportFigure pressure_order_figure(const StudyInput& study, const StudyResult& r
     plot.command("unset ylabel");
     plot.y_range(0.4, static_cast<double>(rows) + 0.6);
     plot.x_range(0.0, 1.12 * greatest);
-    plot.second_x(inch_of_water, "[inH2O]");
+    plot.second_x(inch_of_water, "pressure [inH2O]");
     plot.command("set key outside bottom center horizontal height 1.2");
     std::string draw = "plot " + plot.data(readings) + " using 1:2 with points pointtype 8 pointsize 0.9 "
                        "linecolor rgb '#777777' title 'as read'";
@@ -174,7 +174,7 @@ ReportFigure raw_and_corrected_pressure_figure(const StudyInput& study, const St
     plot.command("unset ylabel");
     plot.y_range(0.4, static_cast<double>(rows.size()) + 0.6);
     plot.x_range(0.0, 1.06 * greatest);
-    plot.second_x(inch_of_water, "[inH2O]");
+    plot.second_x(inch_of_water, "pressure [inH2O]");
     plot.second_y(1.0, "");
     plot.command("set border 7");
     plot.command("set y2tics (" + right + ") scale 0");

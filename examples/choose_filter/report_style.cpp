@@ -47,7 +47,7 @@ caption { text-align: left; color: var(--soft); padding: 0 0 .4rem; font-size: .
 th, td { padding: .34rem .6rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
 th { font-weight: 600; }
 td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left; }
-td.text { min-width: 12.5em; }
+td.text { min-width: 8em; }
 td .second { display: block; color: var(--soft); font-size: .88em; white-space: nowrap; }
 td .value { white-space: nowrap; }
 td .range { display: block; color: var(--soft); font-size: .88em; font-weight: 400; white-space: nowrap; }
@@ -96,13 +96,14 @@ h1 { font-size: 1.6rem; } }
   section[id^="system-"] h2, #bench h2, #bench-details h2, #cautions h2 { margin-top: 0; }
   .scroll { overflow: visible; }
   table { font-size: 7.6pt; line-height: 1.22; } th, td { padding: .16rem .4rem; }
-  tr { break-inside: avoid; } thead { display: table-header-group; } caption, tr.group { break-after: avoid; }
+  tr { break-inside: avoid; } thead { display: table-header-group; }
+  caption { break-inside: avoid; } caption, tr.group { break-after: avoid; }
   .comparison tr.group th { padding-top: .4rem; }
   .comparison { min-width: 0; } .comparison thead th:first-child { width: 11em; } tbody th { min-width: 9em; }
   td.text { min-width: 0; }
   .comparison thead th:first-child, .comparison tbody th { position: static; }
   h2, h3, h4 { break-after: avoid; }
-  figure { margin: .6rem 0 .8rem; } figure svg { max-width: 190mm; max-height: 118mm; margin: 0; }
+  figure { margin: .6rem 0 .8rem; } figure svg { max-width: 230mm; max-height: 128mm; margin: 0; }
   .caution { margin: .5rem 0; font-size: 8.4pt; line-height: 1.32; } .two { columns: 2; }
   .figures b { font-size: 1.05rem; }
   .best, .note { print-color-adjust: exact; -webkit-print-color-adjust: exact; }

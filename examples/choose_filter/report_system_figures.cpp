@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "report_candidate.hpp"
+#include "report_cost_curve.hpp"
 #include "report_estimate.hpp"
 #include "report_text.hpp"
 
@@ -38,28 +39,29 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
     Plot plot(1080, 480);
     std::vector<std::string> parts;
     std::vector<std::string> without;   // that have a cost and no curve
+    std::vector<std::vector<double>> limits;   // where each is reached
     double least_cost = 0.0, greatest_cost = 0.0, first = 0.0, last = 0.0;
     for (const std::size_t c : candidates_in_order(system)) {
         const CandidateResult& candidate = system.candidates[c];
-        std::vector<std::vector<double>> line;
-        for (const CostRateSample& sample : candidate.cost_rate) {
-            const double hours = sample.interval / units::h;
-            if (hours > 0.0) line.push_back({hours, sample.annual_cost.value()});
-        }
-        if (line.size() < 2) {
+        const auto interval = estimate(candidate.change_interval, units::h, study.coverage_probability);
+        const auto cost = estimate(candidate.annual_cost, 1.0, study.coverage_probability);
+        const double drawn_from = interval && interval->value > 0.0 ? 0.03 * interval->value : 0.0;
+        const std::vector<CostCurvePoint> curve = cost_curve(candidate, drawn_from);
+        if (curve.size() < 2) {
             if (candidate.annual_cost) without.push_back(candidate.name);
             continue;
         }
-        double least = line[0][1];
-        for (const auto& row : line) least = std::min(least, row[1]);
+        std::vector<std::vector<double>> line;
+        double least = curve.front().annual_cost;
+        for (const CostCurvePoint& point : curve) {
+            line.push_back({point.hours, point.annual_cost});
+            least = std::min(least, point.annual_cost);
+        }
         least_cost = least_cost > 0.0 ? std::min(least_cost, least) : least;
         greatest_cost = std::max(greatest_cost, least);
-        last = std::max(last, line.back()[0]);
+        last = std::max(last, curve.back().hours);
         const PlotStyle style = styles.candidate(style_index(study, candidate.name));
-        parts.push_back(plot.data(line) + " using 1:2 smooth mcsplines with lines " + line_words(style, 1.6) +
-                        " notitle");
-        const auto interval = estimate(candidate.change_interval, units::h, study.coverage_probability);
-        const auto cost = estimate(candidate.annual_cost, 1.0, study.coverage_probability);
+        parts.push_back(plot.data(line) + " using 1:2 with lines " + line_words(style, 1.6) + " notitle");
         if (interval && cost && interval->value > 0.0) {
             const std::string block = plot.data({{interval->value, cost->value, cost->lower, cost->upper}});
             parts.push_back(block + " using 1:2:3:4 with yerrorbars linewidth 1.4 linecolor rgb '" + style.colour +
@@ -70,16 +72,8 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
         }
         const auto limit = estimate(candidate.hours_to_limit, units::h, study.coverage_probability);
         if (limit && limit->value > 0.0) {
-            // At the limit the curve ends, or is read between its samples.
-            for (std::size_t k = 1; k < line.size(); ++k) {
-                if (!(line[k - 1][0] <= limit->value && limit->value <= line[k][0])) continue;
-                const double share = (limit->value - line[k - 1][0]) / (line[k][0] - line[k - 1][0]);
-                const double there = line[k - 1][1] + share * (line[k][1] - line[k - 1][1]);
-                parts.push_back(plot.data({{limit->value, there}}) +
-                                " using 1:2 with points pointtype 2 pointsize 0.9 linewidth 1.6 linecolor rgb '" +
-                                style.colour + "' notitle");
-                break;
-            }
+            const double there = std::min(limit->value, curve.back().hours);
+            limits.push_back({there, cost_on(curve, there)});
         }
         parts.push_back("NaN with linespoints " + line_words(style, 1.6) + " " + mark_words(style) + " title " +
                         plot.name(candidate.name));
@@ -106,14 +100,16 @@ ReportFigure cost_and_interval_figure(const StudyInput& study, const StudyResult
         plot.command("set x2label 'months between changes'");
     }
     plot.command(fmt::format("set yrange [{:.9g}:{:.9g}]", std::max(0.0, 0.85 * least_cost), 1.35 * greatest_cost));
-    parts.push_back("NaN with points pointtype 2 pointsize 0.9 linewidth 1.6 linecolor rgb '#555555' "
-                    "title 'first limit reached'");
+    if (!limits.empty()) {   // last, to be seen on the large marks
+        parts.push_back(plot.data(limits) + " using 1:2 with points pointtype 2 pointsize 1.5 linewidth 1.4 "
+                                            "linecolor rgb '#000000' title 'first limit reached'");
+    }
     plot.command("plot " + joined(parts));
     figure.caption = fmt::format(
-        "Large mark: the change interval that the comparison uses, with the {:.4g} % interval of the cost. Cross: the "
-        "first limit (final resistance, airflow, age) is reached. Short intervals cost filters and labour, long ones "
-        "fan "
-        "energy; where a curve still falls at its cross, the limit sets the interval and not the cost.",
+        "Large mark: the change interval chosen, with the {:.4g} % interval of its cost. Cross: the first limit (final "
+        "resistance, airflow, age) is reached. Short intervals cost filters and labour, long ones fan energy: where a "
+        "curve is flat, an earlier or later change costs little; where it still falls at its cross, the limit sets the "
+        "interval and not the cost.",
         100.0 * study.coverage_probability);
     if (!without.empty())
         figure.caption += " Not drawn, for want of one interval for all stages: " + joined(without, "; ") + ".";
@@ -127,7 +123,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
     const SystemResult& system = result.systems[index];
     const bool with_demand = study.prices.demand.has_value();   // its key takes a line more
     const std::size_t bars = std::max<std::size_t>(system.candidates.size(), 1);
-    Plot plot(1080, static_cast<int>((with_demand ? 150 : 110) + 34 * bars));
+    Plot plot(1080, static_cast<int>((with_demand ? 180 : 140) + 34 * bars));
     std::vector<std::vector<double>> rows;
     std::string tics;
     double greatest = 0.0;
@@ -165,7 +161,7 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
     plot.command("set style fill solid 1.0 border rgb '#ffffff'");
     const std::string block = plot.data(rows);
     plot.command("plot " + block +
-                 " using ($2*0.5):1:($2*0.5):(0.3) with boxxyerror fillcolor rgb '#56B4E9' title 'fan energy', " +
+                 " using ($2*0.5):1:($2*0.5):(0.3) with boxxyerror fillcolor rgb '#0072B2' title 'fan energy', " +
                  (study.prices.demand ? block + " using (0.5*($2+$6)):1:(0.5*($6-$2)):(0.3) with boxxyerror "
                                                 "fillcolor rgb '#009E73' title 'demand charges', "
                                       : std::string()) +
@@ -175,7 +171,9 @@ ReportFigure cost_parts_figure(const StudyInput& study, const StudyResult& resul
                  " using 3:1:4:5 with xerrorbars pointtype 7 pointsize 0.4 linewidth 1.4 linecolor rgb '#000000' "
                  "title 'total with interval'");
     figure.caption = fmt::format(
-        "Energy is that of the fan for the same air delivered. The {:.4g} % intervals hold what candidates share "
+        "The longer part is where to save: on the fan’s energy, or on filters and their changes. Energy is that for "
+        "the "
+        "same air delivered. The {:.4g} % intervals hold what candidates share "
         "(prices, fan, dust); ties are judged on differences, in which it cancels, not on these intervals.",
         100.0 * study.coverage_probability);
     figure.svg = plot.svg(figure.id, figure.heading + ": " + system.name, figure.caption);
@@ -244,7 +242,7 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
         limit = fmt::format(" Horizontal line: least airflow allowed, {} m³/h.", significant_text(q, 4));
     }
     range(least_flow, greatest_flow);
-    plot.second_y(cfm_in_m3_per_h, "[cfm]");
+    plot.second_y(cfm_in_m3_per_h, "airflow [cfm]");
     if (powers.empty()) plot.command("set xlabel 'running hours since the change'");
     plot.command("plot " + joined(flows) + ", " + joined(keys));
     if (!powers.empty()) {
@@ -260,8 +258,8 @@ ReportFigure airflow_and_power_figure(const StudyInput& study, const StudyResult
     }
     plot.command("unset multiplot");
     figure.caption =
-        "From the change of all stages to the first limit; a jump is the change of one stage. The scales do not "
-        "begin at zero." +
+        "How airflow and power change as the filters load, from the change of all stages to the first limit; a jump is "
+        "the change of one stage. The scales do not begin at zero." +
         limit;
     if (input.control == FanControl::fixed_speed) {
         figure.caption += " At fixed speed a loaded filter takes air away; power that falls with it is no saving.";

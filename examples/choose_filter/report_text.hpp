@@ -76,6 +76,9 @@ std::string padded_left(std::string text, std::size_t width);
 /// The text broken at spaces into lines of at most so many columns.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width);
 
+/// A sentence of the library with its units as they are set elsewhere: ± for +-, m³/h for m3/h, µm for um.
+std::string with_set_units(std::string_view text);
+
 /// A sentence of the library as it is set on a page: ± for +-, m³/h for m3/h, µm for um, curved quotation marks.
 std::string typeset(std::string_view text);
 

@@ -33,8 +33,14 @@ bool only_on_the_page(const std::string& warning) {
                        [&](std::string_view beginning) { return warning.starts_with(beginning); });
 }
 
-/// The warning of counts at another face velocity, without the one at which each candidate runs, so that it is said
-/// once.
+void say(std::vector<SaidWarning>& all, const std::string& text, const std::string& of) {
+    auto at = std::find_if(all.begin(), all.end(), [&](const SaidWarning& w) { return w.text == text; });
+    if (at == all.end()) at = all.insert(all.end(), {text, {}});
+    if (!of.empty() && std::find(at->of.begin(), at->of.end(), of) == at->of.end()) at->of.push_back(of);
+}
+
+}   // namespace
+
 std::string without_its_velocity(const std::string& warning) {
     constexpr std::string_view counted = "' was counted at ", runs = " and runs at ";
     const std::size_t from = warning.find(counted), to = warning.find(runs);
@@ -43,13 +49,40 @@ std::string without_its_velocity(const std::string& warning) {
            ", runs at a face velocity that differs by more than a quarter: the removal is not corrected for that";
 }
 
-void say(std::vector<SaidWarning>& all, const std::string& text, const std::string& of) {
-    auto at = std::find_if(all.begin(), all.end(), [&](const SaidWarning& w) { return w.text == text; });
-    if (at == all.end()) at = all.insert(all.end(), {text, {}});
-    if (!of.empty() && std::find(at->of.begin(), at->of.end(), of) == at->of.end()) at->of.push_back(of);
+bool is_room_note(const std::string& warning) {
+    return warning.starts_with("PM2.5 and PM10 indoors: ") || warning.starts_with("yearly mean of PM2.5 and PM10 ");
 }
 
-}   // namespace
+std::vector<std::string> system_notes(const SystemResult& system) {
+    const auto any = [&](auto figure) {
+        return std::any_of(system.candidates.begin(), system.candidates.end(),
+                           [&](const CandidateResult& c) { return (c.*figure).has_value(); });
+    };
+    std::vector<std::string> notes = system.warnings;
+    std::erase_if(notes, [&](const std::string& note) {
+        return is_room_note(note) && !any(note.starts_with("yearly") ? &CandidateResult::indoor_pm25_mean_share
+                                                                   : &CandidateResult::indoor_pm25_share);
+    });
+    return notes;
+}
+
+std::vector<SaidWarning> room_notes(const StudyResult& result) {
+    std::vector<SaidWarning> all;
+    std::size_t systems = 0;
+    for (const SystemResult& system : result.systems) {
+        bool any = false;
+        for (const std::string& note : system_notes(system)) {
+            if (!is_room_note(note)) continue;
+            say(all, note, system.name);
+            any = true;
+        }
+        systems += any ? 1 : 0;
+    }
+    for (SaidWarning& note : all) {
+        if (note.of.size() == systems) note.of.clear();
+    }
+    return all;
+}
 
 std::string more_behind_than_before(const FractionalEfficiency& efficiency) {
     constexpr std::size_t most = 3;
@@ -94,8 +127,8 @@ std::vector<SaidWarning> bench_warnings(const StudyResult& result) {
 
 std::vector<SaidWarning> system_warnings(const SystemResult& system) {
     std::vector<SaidWarning> all;
-    for (const std::string& warning : system.warnings) {
-        if (!warning.starts_with("equal service: ")) say(all, warning, "");
+    for (const std::string& warning : system_notes(system)) {
+        if (!warning.starts_with("equal service: ") && !is_room_note(warning)) say(all, warning, "");
     }
     for (const CandidateResult& candidate : system.candidates) {
         for (const std::string& warning : candidate.warnings) {

@@ -226,7 +226,7 @@ TEST_CASE("a study of counts alone tells what they say", "[own]") {
     const StudyInput study = study_of({{"study.toml", "[[filter]]\nname = \"a\"\ncounts = \"counts.csv\"\n"},
                                        {"counts.csv", two_pleats().at("counts.csv")}});
     CHECK_THAT(console_table(study, study_result(study), nullptr),
-               Contains("Particles stopped when new") && Contains("% of 0.5-2.5 um"));
+               Contains("Particles stopped when new") && Contains("% of 0.5-2.5 µm"));
 }
 
 TEST_CASE("readings that reach no face velocity are compared at a flow", "[own]") {

@@ -146,7 +146,10 @@ TEST_CASE("terminal, page and files tell what the draws say, and without draws a
     double sum = 0.0;
     for (const Json& c : of["candidates"]) {
         for (const Json& p : c["rank_probabilities"]) sum += p.get<double>();
-        sum += c["without_rank"].get<double>();
+        sum += c["probability_without_rank"].get<double>();
+        CHECK(c["expected_annual_cost"]["unit"] == study.prices.currency);
+        CHECK(c["expected_regret"]["unit"] == study.prices.currency + "/year");
+        CHECK(c["expected_regret"]["standard_error"].get<double>() >= 0.0);
         CHECK(c["limit_probabilities"].contains("airflow"));
     }
     CHECK(sum == Approx(2.0));
@@ -181,8 +184,39 @@ TEST_CASE("a tie that the draws contradict is told beside the recommendation", "
     CHECK(page.find("The draws contradict this") < page.find("id=\"system-1\""));
     CHECK(filterflow::test::markup_faults(page).empty());
     const Json json = Json::parse(results_json(other.study, other.result, &other.draws));
-    CHECK(json["systems"][0]["draws"]["differences"][0]["contradicts"] == true);
-    CHECK(json["systems"][0]["draws"]["differences"][0]["by_draws"] == "apart");
+    const Json& difference = json["systems"][0]["draws"]["differences"][0];
+    CHECK(difference["contradicts"] == true);
+    CHECK(difference["by_draws"] == "apart");
+    CHECK(difference["tied_by_study"] == true);
+    CHECK(difference["unit"] == other.study.prices.currency);
+    CHECK(difference["interval_of_study"]["lower"] == -20.0);
+    CHECK(difference["interval_of_draws"]["upper"] == 90.0);
+}
+
+TEST_CASE("what the draws say of the intervals is in the units of the figures, each with its name", "[own]") {
+    DrawnStudy other;
+    FigureCheck energy;
+    energy.candidate = 1;
+    energy.figure = "energy";
+    energy.mean = 3.6e9;
+    energy.check.tolerance = 3.6e7;
+    energy.check.first_order = {3.2e9, 4.0e9};
+    energy.check.monte_carlo = {3.24e9, 4.0e9};
+    energy.check.status = FirstOrderStatus::fails;
+    FigureCheck air = energy;
+    air.figure = "airflow";
+    air.mean = 0.5;
+    other.draws.systems[0].choice->checks = {energy, air};
+    const Json json = Json::parse(results_json(other.study, other.result, &other.draws));
+    const Json& checks = json["systems"][0]["draws"]["interval_checks"];
+    REQUIRE(checks.size() == 2);
+    CHECK(checks[0]["unit"] == "kWh");
+    CHECK(checks[0]["mean_of_draws"].get<double>() == Approx(1000.0));
+    CHECK(checks[0]["tolerance"].get<double>() == Approx(10.0));
+    CHECK(checks[0]["interval_of_study"]["upper"].get<double>() == Approx(4.0e9 / 3.6e6));
+    CHECK(checks[0]["interval_of_draws"]["lower"].get<double>() == Approx(900.0));
+    CHECK(checks[1]["unit"] == "m3/h");
+    CHECK(checks[1]["mean_of_draws"].get<double>() == Approx(1800.0));
 }
 
 TEST_CASE("candidates in another order get the same chances", "[own]") {
@@ -228,7 +262,8 @@ TEST_CASE("chances as text", "[own]") {
 
 TEST_CASE("classes carry their probabilities, the half-way point is in the files", "[own]") {
     const auto& [study, result, draws] = drawn_study();
-    const auto chances = minimum_efficiency_chances(result.filters.at(0));
+    REQUIRE(result.filters.at(0).minimum_efficiency.has_value());
+    const auto& chances = result.filters.at(0).minimum_efficiency->probabilities;
     REQUIRE_FALSE(chances.empty());
     double sum = 0.0;
     for (const ClassProbability& c : chances) sum += c.probability;
@@ -236,7 +271,7 @@ TEST_CASE("classes carry their probabilities, the half-way point is in the files
     const Json json = Json::parse(results_json(study, result));
     CHECK(json["filters"][0]["minimum_efficiency_probabilities"].size() == chances.size());
     CHECK(json["filters"][0]["particulate_matter_probabilities"].empty());   // not discharged
-    CHECK(contains(report_page(study, result), "How probable"));
+    CHECK(contains(report_page(study, result), "Value: probability"));
     const auto rows = filterflow::test::csv_rows(results_csv(study, result));
     const auto at = [&](const std::string& head) {
         const auto found = std::find(rows[0].begin(), rows[0].end(), head);

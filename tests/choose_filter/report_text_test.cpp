@@ -123,6 +123,8 @@ TEST_CASE("sentences of the library are set for a page", "[own]") {
     CHECK(typeset("Fit '2-inch pleat' (limit 2294 m3/h): 770 +- 90, 0.3-1 um; the equipment's nameplate") ==
           "Fit ‘2-inch pleat’ (limit 2294 m³/h): 770 ± 90, 0.3-1 µm; the equipment’s nameplate");
     CHECK(typeset("umbra, album, um") == "umbra, album, µm");
+    CHECK(with_set_units("4 +- 1 ug/m3, 2 m3/h, 3 m3 of 'm3x', 7 m2/g") ==
+          "4 ± 1 µg/m³, 2 m³/h, 3 m³ of 'm3x', 7 m²/g");
     CHECK(typeset("").empty());
 }
 

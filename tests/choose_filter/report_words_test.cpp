@@ -12,9 +12,11 @@
 #include "choose_filter/report_synthetic_study.hpp"
 #include "report_candidate.hpp"
 #include "report_class_limits.hpp"
+#include "report_class_probabilities.hpp"
 #include "report_console.hpp"
 #include "report_corrections.hpp"
 #include "report_figures.hpp"
+#include "report_files.hpp"
 #include "report_html.hpp"
 #include "report_text.hpp"
 #include "report_warnings.hpp"
@@ -96,22 +98,143 @@ TEST_CASE("a class stands beside the limit that it misses next", "[own]") {
     const MinimumEfficiencyRating rating = minimum_efficiency_rating(in_all_sizes(0.6));
     REQUIRE(rating.estimate);
     const ClassLimits limits = class_limits(rating);
-    CHECK_THAT(limits.governing, Contains(": met by 10.0 percentage points"));
-    CHECK_THAT(limits.next,
-               Contains("E3 (3-10 um) = 60") && Contains("requires 70.0 %: missed by 10.0 percentage points"));
+    CHECK(limits.governing == "E3 60.0 ≥ 50.0, by 10.0");
+    CHECK(limits.next == "E3 60.0 < 70.0, by 10.0");
     // ePM1 is the mean of new and discharged, 57.5 %: class 55 %; its group asks for 50 % discharged.
     const ClassLimits fine = class_limits(particulate_matter_class(in_all_sizes(0.6), in_all_sizes(0.55)));
-    CHECK_THAT(fine.governing, Contains("ePM1 = 57.5 %") && Contains(": met by 2.5 percentage points"));
-    CHECK_THAT(fine.next, Contains("requires 60.0 %: missed by 2.5 percentage points"));
+    CHECK(fine.governing == "ePM1 57.5 ≥ 55.0, by 2.5");
+    CHECK(fine.next == "ePM1 57.5 < 60.0, by 2.5");
     CHECK(fine.finer_group.empty());
     const ClassLimits coarse = class_limits(particulate_matter_class(in_all_sizes(0.3), in_all_sizes(0.2), 0.83));
-    CHECK_THAT(coarse.governing, Contains(": met by 3.0 percentage points"));
-    CHECK_THAT(coarse.finer_group, Contains("ePM10 = 25.0 %") && Contains("missed by 25.0 percentage points"));
+    CHECK(coarse.governing == "initial arrestance 83.0 ≥ 80.0, by 3.0");
+    CHECK(coarse.finer_group == "ePM10 25.0 < 50.0, by 25.0");
+    // Of several requirements each is named; above 95 % the class has no upper end.
+    CHECK(class_limits(minimum_efficiency_rating(in_all_sizes(0.82))).next == "E3 82.0 < 85.0, by 3.0");
+    CHECK(class_limits(particulate_matter_class(in_all_sizes(0.97), in_all_sizes(0.97))).governing ==
+          "ePM1 97.0 > 95.0, by 2.0");
+    FractionalEfficiency of_large = in_all_sizes(0.95);
+    for (std::size_t i = 0; i < 8; ++i) {
+        of_large.ranges[i] = stated_efficiency(of_large.ranges[i].range, uncertain(i < 4 ? 0.1 : 0.6, 0.01, "counts"));
+    }
+    CHECK(class_limits(minimum_efficiency_rating(of_large)).next ==
+          "E1 10.0 < 20.0; E2 60.0 < 65.0, the worst by 10.0");
     // No class without discharging, and no limit of one.
     CHECK(class_limits(particulate_matter_class(in_all_sizes(0.6))).governing.empty());
     auto s = test::synthetic_study();
     s.result.filters[2].minimum_efficiency = rating;
-    CHECK(contains(report_page(s.study, s.result), "requires 70.0 %: missed by 10.0 percentage points"));
+    CHECK(contains(classes_html(s.study, s.result), "8: E3 60.0 &lt; 70.0, by 10.0"));
+}
+
+TEST_CASE("what the counts allow of a class is said in one way, and what holds of all classes once", "[own]") {
+    // Every size counted: probabilities alone. One size not counted: the range alone.
+    CHECK(allowed_text(minimum_efficiency_rating(in_all_sizes(0.6))) == "7: >99 %");
+    FractionalEfficiency without = in_all_sizes(0.6);
+    without.ranges.pop_back();
+    CHECK(allowed_text(minimum_efficiency_rating(without)) == "6 to 8");
+    CHECK(allowed_text(particulate_matter_class(in_all_sizes(0.6))) == "at most ISO ePM1 60 %");
+    CHECK_THAT(allowed_text(particulate_matter_class(in_all_sizes(0.6), in_all_sizes(0.58))),
+               Catch::Matchers::StartsWith("ISO ePM1 55 %: "));
+    CHECK(allowed_text(minimum_efficiency_rating(FractionalEfficiency{})).empty());
+    auto s = test::synthetic_study();
+    for (FilterResult& filter : s.result.filters) {
+        filter.efficiency = in_all_sizes(0.6);
+        filter.minimum_efficiency = minimum_efficiency_rating(in_all_sizes(0.6));
+        filter.minimum_efficiency_text = minimum_efficiency_text(*filter.minimum_efficiency, 1.5 * units::m_per_s);
+        filter.particulate_matter = particulate_matter_class(in_all_sizes(0.6));
+        filter.particulate_matter_text = particulate_matter_text(*filter.particulate_matter, 1.5 * units::m_per_s);
+    }
+    const std::string html = classes_html(s.study, s.result);
+    const auto count_of = [&](const std::string& part) {
+        std::size_t n = 0;
+        for (std::size_t at = html.find(part); at != std::string::npos; at = html.find(part, at + 1)) ++n;
+        return n;
+    };
+    CHECK(count_of("<td class=\"text\">7: &gt;99 %</td>") == 6);
+    CHECK(count_of("by ANSI/ASHRAE 52.2-2017 at 1.50 m/s (295 fpm)") == 1);   // below the table, of every filter
+    CHECK(count_of("by ISO 16890-1:2016 at 1.50 m/s (295 fpm)") == 1);
+    CHECK_FALSE(contains(html, "the data allow"));
+    // No cell holds a sentence.
+    for (std::size_t at = html.find("<td"); at != std::string::npos; at = html.find("<td", at + 1)) {
+        const std::string cell = html.substr(at, html.find("</td>", at) - at);
+        CAPTURE(cell);
+        CHECK(cell.size() < 90);
+    }
+}
+
+TEST_CASE("where no class can be told of any filter there is a sentence and no table of dashes", "[own]") {
+    auto s = test::synthetic_study();
+    for (FilterResult& filter : s.result.filters) {
+        filter.minimum_efficiency = minimum_efficiency_rating(FractionalEfficiency{});
+        filter.particulate_matter = particulate_matter_class(FractionalEfficiency{});
+    }
+    const std::string html = classes_html(s.study, s.result);
+    CHECK(contains(html, "ANSI/ASHRAE 52.2: not determinable from the sizes counted"));
+    CHECK(contains(html, "ISO 16890: not determinable from the sizes counted"));
+    CHECK_FALSE(contains(html, "<table"));
+    CHECK_FALSE(contains(html, "is bounded by"));
+    s.result.filters[0].minimum_efficiency = minimum_efficiency_rating(in_all_sizes(0.6));
+    CHECK(contains(classes_html(s.study, s.result), "<table"));
+    CHECK(test::markup_faults(report_page(s.study, s.result)).empty());
+}
+
+TEST_CASE("what a room rests on is said once, and only where there are figures of it", "[own]") {
+    auto s = test::synthetic_study();
+    const std::string note = "PM2.5 and PM10 indoors: steady, as invented";
+    for (SystemResult& system : s.result.systems) system.warnings.push_back(note);
+    for (SystemResult& system : s.result.systems) {
+        for (CandidateResult& c : system.candidates) c.indoor_pm25_share.reset();
+    }
+    CHECK(room_notes(s.result).empty());
+    CHECK_FALSE(contains(console_table(s.study, s.result), "as invented"));
+    CHECK_FALSE(contains(report_page(s.study, s.result), "as invented"));
+    CHECK_FALSE(contains(results_json(s.study, s.result), "as invented"));
+    for (SystemResult& system : s.result.systems) {
+        system.candidates[1].indoor_pm25_share = uncertain(0.3, 0.01, "share");
+    }
+    REQUIRE(room_notes(s.result).size() == 1);
+    CHECK(room_notes(s.result)[0].of.empty());   // of all
+    for (const std::string& text : {console_table(s.study, s.result), report_page(s.study, s.result)}) {
+        const std::size_t at = text.find("as invented");
+        REQUIRE(at != std::string::npos);
+        CHECK(text.find("as invented", at + 1) == std::string::npos);
+    }
+    s.result.systems[1].warnings.back() += " too";
+    REQUIRE(room_notes(s.result).size() == 2);
+    CHECK(room_notes(s.result)[1].of == std::vector<std::string>{s.result.systems[1].name});
+}
+
+TEST_CASE("figures that a study does not ask for are named with the keys that ask for them", "[own]") {
+    auto s = test::synthetic_study();
+    for (SystemInput& system : s.study.systems) system.room.reset();
+    const auto keys_for = [&](const std::string& figure) {
+        for (const MissingFigure& m : further_figures(s.study, false)) {
+            if (contains(m.figure, figure)) return m.needs;
+        }
+        return std::string();
+    };
+    CHECK(keys_for("found indoors") == "[system.room]");
+    CHECK(keys_for("yearly mean of PM2.5") == "[system.room] with its fan_cycle, or with [system.schedule]");
+    for (SystemInput& system : s.study.systems) {
+        system.room = RoomInput{};
+        system.room->fan_cycle.reset();
+    }
+    CHECK(keys_for("found indoors").empty());
+    CHECK(keys_for("yearly mean of PM2.5") == "fan_cycle in [system.room], or [system.schedule]");
+    CHECK(keys_for("concentrations") == "outdoor_pm25, outdoor_pm10 in [system.room]");
+    s.study.systems[0].room->fan_cycle = 20 * units::min;
+    CHECK(contains(further_words(s.study, false), "yearly mean of PM2.5 and PM10 indoors of '" +
+                                                      s.study.systems[1].name + "' (fan_cycle in [system.room]"));
+    s.study.systems[1].room->fan_cycle = 20 * units::min;
+    CHECK(keys_for("yearly mean").empty());
+    CHECK(keys_for("carbon") == "carbon_per_kWh in [prices]");
+    s.study.prices.carbon = uncertain(0.35 * units::kg_per_kWh, 0.01 * units::kg_per_kWh, "grid");
+    CHECK(keys_for("carbon").empty());
+    CHECK(keys_for("cheapest") == "--draws N on the command line");
+    CHECK_FALSE(contains(further_words(s.study, true), "--draws"));
+    CHECK(contains(missing_html(s.study, s.result, false), "change_penalty in [prices]"));
+    CHECK(contains(flowing(console_table(s.study, s.result)), "(change_penalty in [prices])"));
+    CHECK(contains(results_json(s.study, s.result), "change_penalty in [prices]"));
+    CHECK(further_figures(StudyInput{}, false).empty());   // without a system there is more to ask for first
 }
 
 TEST_CASE("what classes lack is missing, in one line", "[own]") {
@@ -187,7 +310,7 @@ TEST_CASE("candidates without a place have a letter, and ties name both", "[own]
     system.candidates[2].tied_with = {system.candidates[4].name};
     CHECK(place_names(system)[4] == "1");
     CHECK(place_names(system)[2] == "a");
-    CHECK(contains(flowing(console_table(s.study, s.result)), "contains zero: 1 from 2, a"));
+    CHECK(contains(flowing(console_table(s.study, s.result)), "contains zero): 1 from 2, a"));
     CHECK(tied_text(system, system.candidates[4]) == "2, a");
     CHECK(contains(report_page(s.study, s.result), ">2, a</td>"));
     for (CandidateResult& c : system.candidates) {
@@ -196,7 +319,7 @@ TEST_CASE("candidates without a place have a letter, and ties name both", "[own]
             if (other.name != c.name) c.tied_with.push_back(other.name);
         }
     }
-    CHECK(contains(flowing(console_table(s.study, s.result)), "contains zero: none from another"));
+    CHECK(contains(flowing(console_table(s.study, s.result)), "contains zero): none from another"));
 }
 
 TEST_CASE("a removal below nothing is not known, one within its interval is from nothing on", "[own]") {
@@ -245,8 +368,8 @@ TEST_CASE("warnings that matter stand on the terminal, what all figures assume d
                  "every candidate: counted at 1.50 m/s (295 fpm), runs at a face velocity that differs by more than a "
                  "quarter: the removal is not corrected for that"));
     CHECK(contains(table,
-                   "'2-inch pleat, charged': more particles behind the filter than before it at 0.3-0.4 um (twice as "
-                   "many), 0.4-0.55 um (twice as many): likely a leak behind the filter, samples exchanged, or a dirty "
+                   "'2-inch pleat, charged': more particles behind the filter than before it at 0.3-0.4 µm (twice as "
+                   "many), 0.4-0.55 µm (twice as many): likely a leak behind the filter, samples exchanged, or a dirty "
                    "sampling line"));
     CHECK(table.find("Mind:") > table.find("candidate airflow"));
     CHECK(more_behind_than_before(in_all_sizes(0.5)).empty());
