@@ -40,7 +40,7 @@ TEST_CASE("shares below the means are Sheppard's", "[own]") {
 }
 
 TEST_CASE("variables that are one, opposite or certain", "[own]") {
-    const auto below = detail::normal_share_below;
+    const auto below = [](double x) { return detail::normal_share_below(x); };
     CHECK(share({0.3, 0.7, 1.1}, {1, 1, 1}) == Approx(below(0.3)).margin(1e-12));
     CHECK(share({0.3, 0.7, 40}, {0, 0, 0}) == Approx(below(0.3) * below(0.7)).epsilon(1e-12));
     CHECK(share({0.3, 0.7, -40}, {0.5, 0, 0}) == 0.0);

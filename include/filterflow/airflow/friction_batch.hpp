@@ -46,7 +46,7 @@ void block_colebrook(FrictionBlock<Lanes>& b) {
     for (double& e : b.relative_roughness) e = e > 0.0 ? e : 0.0;
     for (double& e : b.relative_roughness) e = e < greatest_relative_roughness ? e : greatest_relative_roughness;
     for (std::size_t i = 0; i < Lanes; ++i) {
-        b.x[i] = colebrook_x(b.reynolds_number[i], b.relative_roughness[i], loop_log);
+        b.x[i] = colebrook_x(b.reynolds_number[i], b.relative_roughness[i], [](double s) { return loop_log(s); });
     }
 }
 
