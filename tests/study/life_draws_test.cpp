@@ -161,6 +161,11 @@ TEST_CASE("intervals and ties are those of draws that compute every life", "[own
     const std::size_t draws = std::max<std::size_t>(100, sweep_length(1500));
     SECTION("least cost and least airflow") { agrees_with_joint_draws(poorly_known_dust(), draws, 0.03); }
     SECTION("held airflow") { agrees_with_joint_draws(poorly_known_dust(FanControl::holds_airflow), draws, 0.03); }
+    SECTION("held airflow that is known within some per cent") {
+        StudyInput study = poorly_known_dust(FanControl::holds_airflow);
+        study.systems[0].held_airflow_factor = uncertain(1.0, 0.025, "airflow held");
+        agrees_with_joint_draws(study, draws, 0.03);
+    }
     SECTION("an age that may come first") {
         StudyInput study = poorly_known_dust();
         for (CandidateInput& c : study.candidates) c.stages[0].greatest_age = 0.35 * year;

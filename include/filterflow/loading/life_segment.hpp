@@ -144,6 +144,13 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
             if (settled) left = plain_value(model.table_left(p));
             return settled;
         };
+        // One step to the very end may leave the table on its way by less than the step errs: begin as much inside.
+        const double whole_step = size;
+        double inside = 0.0;
+        for (double part = 1e-12; !left_after(size, inside); part *= 10.0) {
+            if (part > 1e-3) return false;
+            size = (1.0 - part) * whole_step;
+        }
         double slope = 0.0;
         for (int i = 0; i < 3; ++i) {
             double left = 0.0, left_before = 0.0;

@@ -191,7 +191,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     for (const auto& p : prepared->parameters) values.push_back(p.value);
     const FilterLifeInput plain = life_input<double>(prepared->model, values);
     result.clean_point =
-        operating_point_of(prepared->model.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
+        operating_point_of(plain.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
     if (!result.clean_point.found()) {
         result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
                                        std::string(status_text(result.clean_point.status)));

@@ -10,8 +10,10 @@
 #include <span>
 #include <string>
 #include <utility>
+#include <variant>
 #include <vector>
 
+#include <filterflow/airflow/held_flow.hpp>
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
@@ -61,6 +63,11 @@ BasicFilterLifeInput<T> life_input(const CandidateModel& model, std::span<const 
     using Places = ParameterPlaces;
     BasicFilterLifeInput<T> input{model.fan, {}, {}, {}, {}, {}, {}, {}, {}};
     input.fan_scale = {p[Places::fan_pressure], p[Places::fan_power]};
+    if (const auto* drive = std::get_if<FlowHoldingFan>(&model.fan)) {
+        const double factor = plain_value(p[Places::held_airflow]);
+        if (factor != 1.0) input.fan = with_held_flow(*drive, factor);
+        input.fan_scale.held_flow_factor = p[Places::held_airflow] / T(factor);   // one, with its derivatives
+    }
     input.ducts = scaled_system(model.ducts, p[Places::duct_pressure]);
     input.dust = {BasicMassConcentration<T>::from_value(p[Places::dust]), p[Places::equivalence]};
     input.running_fraction = T(model.running_fraction);
@@ -119,8 +126,8 @@ BasicSystemCurve<T> clean_system(const BasicFilterLifeInput<T>& input) {
 }
 
 template <class T>
-void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
-    const auto found = find_operating_state(model.fan, clean_system(input), input.air, input.fan_scale);
+void clean_figures(const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
+    const auto found = find_operating_state(input.fan, clean_system(input), input.air, input.fan_scale);
     if (!found.state) return;
     const BasicOperatingState<T>& state = *found.state;
     MomentFigures<T> clean{state.flow.value(), T(0.0), state.pressure.value(), std::nullopt};
@@ -132,7 +139,7 @@ void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& i
         figures.through_share.push_back(split.through_element.value() / state.flow.value());
     }
     figures.clean = clean;
-    const auto without = find_operating_state(model.fan, input.ducts, input.air, input.fan_scale);
+    const auto without = find_operating_state(input.fan, input.ducts, input.air, input.fan_scale);
     if (without.state && without.state->power) figures.power_without = without.state->power->value();
 }
 
@@ -349,7 +356,7 @@ CandidateFigures<T> candidate_figures(const CandidateModel& model, std::span<con
                                       CandidateCourse* course = nullptr) {
     CandidateFigures<T> figures;
     const BasicFilterLifeInput<T> input = life_input<T>(model, p);
-    clean_figures(model, input, figures);
+    clean_figures(input, figures);
     if (!figures.clean || !model.with_life) return figures;
     if (model.stages.size() == 1) {
         one_stage_course(model, input, p, figures, course);
