@@ -94,6 +94,9 @@ void agrees_with_joint_draws(const StudyInput& study, std::size_t draws, double 
         agrees("change interval", interval_of(*c.change_interval), of(joint.change_interval, k), part);
         agrees("cost", interval_of(*c.annual_cost), of(joint.annual_cost, k), part);
         agrees("energy", interval_of(*c.annual_energy), of(joint.annual_energy, k), part);
+        if (!joint.clean_air.empty()) {
+            agrees("clean air", interval_of(*c.clean_air_pm25), of(joint.clean_air, k), part);
+        }
         for (std::size_t l = k + 1; l < study.candidates.size(); ++l) {
             std::vector<double> difference = of(joint.annual_cost, k);
             for (std::size_t i = 0; i < n; ++i) difference[i] -= joint.annual_cost[l * n + i];

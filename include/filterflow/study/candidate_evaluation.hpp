@@ -20,6 +20,7 @@
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/candidate_room.hpp>
+#include <filterflow/study/removal_draws.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -231,6 +232,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.present_value, result.present_value);
     set_asked_for(study, system, candidate, course, figures, result);
     const std::optional<InstalledEfficiency> installed = set_removal(*prepared, figures, result);
+    cover_removal(study.coverage_probability, result);
     set_indoor(system, installed, result);
     set_indoor_mean(system, installed, annual_volume, result);
     if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {

@@ -9,7 +9,6 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <cstdint>
 #include <optional>
 #include <span>
 #include <string>
@@ -22,21 +21,13 @@
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/covered_figure.hpp>
+#include <filterflow/study/drawn_intervals.hpp>
 #include <filterflow/study/input_order.hpp>
 #include <filterflow/study/life_table.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
 
 namespace filterflow::detail {
-
-inline constexpr std::uint64_t life_draws_seed = 1;
-
-/// Draws for a coverage probability: some two hundred beyond each end of an interval; none where that were too many.
-inline std::size_t life_draw_count(double probability) {
-    constexpr double at_least = 8192.0, at_most = 65536.0, beyond = 200.0;
-    const double wanted = std::ceil(2.0 * beyond / (1.0 - probability));
-    return wanted > at_most ? 0 : static_cast<std::size_t>(std::max(at_least, wanted));
-}
 
 /// A candidate whose figures are drawn, and its draws.
 struct LifeDraws {
@@ -66,7 +57,7 @@ inline std::optional<double> load_of(std::span<const Uncertain<double>> dust, st
 /// Loads as they are drawn, in ascending order, but for the outermost few.
 inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) {
     constexpr std::size_t count = 4096, outside = 4;
-    const InputDraws inputs(in_order_of_use(dust), life_draws_seed);
+    const InputDraws inputs(in_order_of_use(dust), study_draws_seed);
     std::vector<double> drawn(count * dust.size()), loads, one(dust.size());
     inputs.fill(0, drawn);
     for (std::size_t i = 0; i < count; ++i) {
@@ -140,7 +131,7 @@ inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
         c.ways.assign(c.table.ways().size(), 0);
         if (c.table.several()) c.other_causes.assign(c.table.nearest(0.0).causes.size(), 0);
     }
-    const InputDraws inputs(in_order_of_use(values), life_draws_seed);
+    const InputDraws inputs(in_order_of_use(values), study_draws_seed);
     std::vector<double> drawn, row(values.size());
     for (std::size_t begin = 0; begin < draws; begin += chunk) {
         const std::size_t count = std::min(chunk, draws - begin);
@@ -151,25 +142,6 @@ inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
             for (LifeDraws& c : candidates) add_life_draw(c, std::span(row).subspan(c.first_value));
         }
     }
-}
-
-/// Gives a figure the interval of its draws where the one by first order is off by more than half of the last digit
-/// that matters.
-template <class Q>
-void cover(std::optional<CoveredUncertain<Q>>& figure, std::vector<double> draws, std::size_t expected,
-           double probability) {
-    if (!figure || draws.size() != expected || draws.empty()) return;
-    std::sort(draws.begin(), draws.end());
-    Interval<double> drawn = symmetric_interval(draws, probability);
-    const double value = in_si(figure->value), exact = 1e-9 * std::abs(value);
-    for (double* end : {&drawn.lower, &drawn.upper}) {
-        if (std::abs(*end - value) <= exact) *end = value;   // a life cut at an age
-    }
-    const Interval<Q> stated = coverage_interval(static_cast<const Uncertain<Q>&>(*figure), probability);
-    const double enough = std::max(exact, 0.5 * numerical_tolerance(std::sqrt(figure->gradient.variance()), 1));
-    if (std::abs(in_si(stated.lower) - drawn.lower) <= enough && std::abs(in_si(stated.upper) - drawn.upper) <= enough)
-        return;
-    figure->covering = CoveringInterval<Q>{{from_si<Q>(drawn.lower), from_si<Q>(drawn.upper)}, probability};
 }
 
 /// Says in how many cases something else ends the interval than at the estimates, where that is not rare.
@@ -206,7 +178,7 @@ struct EvaluatedLife {
 /// that hold. What cannot be drawn stays first order.
 inline void cover_lives(const StudyInput& study, std::vector<EvaluatedLife> lives, SystemResult& result) {
     const double probability = study.coverage_probability;
-    const std::size_t count = life_draw_count(probability);
+    const std::size_t count = study_draw_count(probability);
     std::erase_if(lives, [&](const EvaluatedLife& life) {
         const CandidateResult& c = result.candidates[life.index];
         return !c.change_interval && !c.hours_to_limit;
