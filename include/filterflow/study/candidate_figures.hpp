@@ -21,6 +21,8 @@
 
 namespace filterflow::detail {
 
+inline constexpr double steps_of_draws = 1e-6;   // as exact_steps, where draws follow several stages over years
+
 /// What of a stage is certain.
 struct StageModel {
     AirState stated_air;
@@ -52,6 +54,7 @@ struct CandidateModel {
     double demand_months = 12.0;   // of a year
     double change_penalty = 0.0;   // that a change early or late may bring; zero: not asked for
     CostOutlook service{};         // years zero: not asked for
+    double step_error = exact_steps;   // of the lives of several stages
 };
 
 /// Where each uncertain parameter stands in the list.

@@ -289,11 +289,11 @@ template <class T>
 void several_stages_course(const CandidateModel& model, const BasicFilterLifeInput<T>& input, std::span<const T> p,
                            CandidateFigures<T>& figures, CandidateCourse* course) {
     using Places = ParameterPlaces;
-    const BasicFilterLife<T> life = filter_life_of(input);
+    const BasicFilterLife<T> life = filter_life_of(input, model.step_error);
     if (life.limit_met && life.derivatives_known && plain_value(life.time.value()) > 0.0) {
         figures.time_to_limit = life.time.value();
     }
-    const BasicServiceHistory<T> history = service_history_of(input);
+    const BasicServiceHistory<T> history = service_history_of(input, model.step_error);
     if constexpr (std::is_same_v<T, double>) {
         if (course) {
             course->life = life;

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Intervals of lives and costs, and of the differences of costs, from draws of everything uncertain: the dust through
-// each candidate's table of lives, the rest to first order (life_table.hpp). A draw reads tables instead of computing
-// lives, so that some thousand cost less than a second. Not public.
+// Intervals of lives and costs, and of the differences of costs, from draws of everything uncertain. Of a candidate of
+// one stage a draw reads tables instead of computing lives, the dust through a table of them, the rest to first order
+// (life_table.hpp), so that some thousand cost less than a second; of several stages fewer draws compute every life.
+// Not public.
 
 #include <algorithm>
 #include <array>
@@ -29,18 +30,23 @@
 
 namespace filterflow::detail {
 
+/// Draws of a candidate of several stages, each computed in full: a hundred times as long as to read a table.
+inline constexpr std::size_t full_draw_count = 1024;
+
 /// A candidate whose figures are drawn, and its draws.
 struct LifeDraws {
-    std::size_t index = 0;   // in the study
-    LifeTable table;
-    std::vector<Uncertain<double>> dust;        // factors of the dust
-    std::optional<Uncertain<double>> removal;   // of PM2.5, as it lasts
+    std::size_t index = 0;                      // in the study
+    std::optional<LifeTable> table{};           // of one stage
+    std::optional<CandidateModel> in_full{};    // of several stages
+    std::vector<Uncertain<double>> inputs{};    // factors of the dust; of several stages all parameters
+    std::optional<Uncertain<double>> removal{};   // of PM2.5, as it lasts
     std::size_t first_value = 0;                // of its values among those drawn
     std::vector<char> is_there{};               // the draw can be, and leads to an interval
     std::vector<double> interval{}, to_limit{}, cost_per_clean_air{};
     std::array<std::vector<double>, drawn_figure_count> figures{};
     std::vector<std::size_t> ways{};           // how many draws end each way
-    std::vector<std::size_t> other_causes{};   // of several stages: in how many each meets another rule first
+    std::vector<int> causes{};                 // of several stages: the rule that each meets first at the estimates
+    std::vector<std::size_t> other_causes{};   // and in how many draws it meets another
 };
 
 /// Sum of the logarithms of dust factors over their estimates; nothing if a factor cannot be.
@@ -69,11 +75,35 @@ inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) 
     return {loads.begin() + outside, loads.end() - outside};
 }
 
+inline void add_cost_per_clean_air(LifeDraws& c, double removal) {
+    const auto& per_volume = c.figures[drawn_cost_per_volume];
+    if (c.removal && removal > 0.0 && !per_volume.empty()) c.cost_per_clean_air.push_back(per_volume.back() / removal);
+}
+
+/// One draw of a candidate of several stages. They are changed one by one over years, so that every figure has steps in
+/// every parameter: no slope stands for them.
+inline void add_full_draw(LifeDraws& c, std::span<const double> drawn) {
+    std::optional<LifeNode> life;
+    if (c.is_there.size() < full_draw_count) life = life_node(*c.in_full, drawn.first(c.inputs.size()), 0.0);
+    c.is_there.push_back(life.has_value());
+    if (!life) return;
+    c.interval.push_back(life->interval);
+    for (std::size_t i = 0; i < drawn_figure_count; ++i) {
+        if (life->figures[i]) c.figures[i].push_back(*life->figures[i]);
+    }
+    c.to_limit.push_back(life->to_limit.value_or(c.in_full->horizon.value()));
+    add_cost_per_clean_air(c, drawn[c.inputs.size()]);
+    for (std::size_t k = 0; k < c.causes.size() && k < life->causes.size(); ++k) {
+        c.other_causes[k] += life->causes[k] != c.causes[k];
+    }
+}
+
 /// One draw of a candidate: `drawn` are its values, in the order of append_values.
 inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
-    const LifeTable& table = c.table;
-    const auto load = load_of(c.dust, drawn);
-    const std::size_t effects = c.dust.size(), a_way = 1 + drawn_figure_count;
+    if (c.in_full) return add_full_draw(c, drawn);
+    const LifeTable& table = *c.table;
+    const auto load = load_of(c.inputs, drawn);
+    const std::size_t effects = c.inputs.size(), a_way = 1 + drawn_figure_count;
     std::size_t chosen = 0;
     double interval = 0.0;
     for (std::size_t w = 0; load && w < table.ways().size(); ++w) {
@@ -102,22 +132,19 @@ inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
             to_limit, std::exp(limit.time.value(*load, LifeTable::slope_of_one(limit.cause)) + drawn[limits + l]));
     }
     c.to_limit.push_back(to_limit);
-    const double removal = drawn[limits + table.limits().size()];
-    const auto& per_volume = c.figures[drawn_cost_per_volume];
-    if (c.removal && removal > 0.0 && !per_volume.empty()) c.cost_per_clean_air.push_back(per_volume.back() / removal);
-    if (!table.several()) return;
-    const auto &causes = table.nearest(*load).causes, &at_estimates = table.nearest(0.0).causes;
-    for (std::size_t k = 0; k < c.other_causes.size(); ++k) c.other_causes[k] += causes[k] != at_estimates[k];
+    add_cost_per_clean_air(c, drawn[limits + table.limits().size()]);
 }
 
 /// The values that a candidate's draws rest on.
 inline void append_values(const LifeDraws& c, std::vector<Uncertain<double>>& values) {
-    values.insert(values.end(), c.dust.begin(), c.dust.end());
-    for (const LifeWay& way : c.table.ways()) {
-        values.push_back(way.interval_effect);
-        values.insert(values.end(), way.figure_effects.begin(), way.figure_effects.end());
+    values.insert(values.end(), c.inputs.begin(), c.inputs.end());
+    if (c.table) {
+        for (const LifeWay& way : c.table->ways()) {
+            values.push_back(way.interval_effect);
+            values.insert(values.end(), way.figure_effects.begin(), way.figure_effects.end());
+        }
+        for (const LifeLimit& limit : c.table->limits()) values.push_back(limit.effect);
     }
-    for (const LifeLimit& limit : c.table.limits()) values.push_back(limit.effect);
     values.push_back(c.removal.value_or(Uncertain<double>{}));
 }
 
@@ -128,8 +155,8 @@ inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
     for (LifeDraws& c : candidates) {
         c.first_value = values.size();
         append_values(c, values);
-        c.ways.assign(c.table.ways().size(), 0);
-        if (c.table.several()) c.other_causes.assign(c.table.nearest(0.0).causes.size(), 0);
+        if (c.table) c.ways.assign(c.table->ways().size(), 0);
+        c.other_causes.assign(c.causes.size(), 0);
     }
     const InputDraws inputs(in_order_of_use(values), study_draws_seed);
     std::vector<double> drawn, row(values.size());
@@ -156,10 +183,10 @@ inline void warn_of_other_ways(const LifeDraws& c, std::vector<std::string>& war
     for (std::size_t k = 0; k < c.other_causes.size(); ++k) {
         warn(c.other_causes[k], "stage " + std::to_string(k + 1) + " meets another of its limits first");
     }
-    if (c.table.several()) return;
-    const int at_estimates = c.table.nearest(0.0).causes.front();
+    if (!c.table) return;
+    const int at_estimates = c.table->nearest(0.0).causes.front();
     for (std::size_t w = 0; w < c.ways.size(); ++w) {
-        const int cause = c.table.ways()[w].cause;
+        const int cause = c.table->ways()[w].cause;
         if (cause == at_estimates) continue;
         warn(c.ways[w], cause == LifeWay::least_cost
                             ? "the least cost comes before the limit"
@@ -173,6 +200,31 @@ struct EvaluatedLife {
     std::size_t index = 0;
     PreparedCandidate prepared;
 };
+
+/// A candidate made ready to be drawn; nothing where it has no life.
+inline std::optional<LifeDraws> life_draws(EvaluatedLife& life, const std::optional<Uncertain<double>>& removal) {
+    LifeDraws draws{.index = life.index, .removal = removal};
+    CandidateModel& model = life.prepared.model;
+    std::vector<Uncertain<double>>& parameters = life.prepared.parameters;
+    if (model.stages.size() > 1) {
+        std::vector<double> values;
+        for (const auto& p : parameters) values.push_back(p.value);
+        model.with_middle = false;
+        model.change_penalty = 0.0;   // not drawn
+        model.service.years = 0.0;
+        model.step_error = steps_of_draws;
+        const std::optional<LifeNode> estimates = life_node(model, values, 0.0);
+        if (!estimates) return std::nullopt;
+        draws.causes = estimates->causes;
+        draws.in_full = std::move(model);
+        draws.inputs = std::move(parameters);
+        return draws;
+    }
+    for (const std::size_t place : LifeTable::dust_places()) draws.inputs.push_back(parameters[place]);
+    draws.table.emplace(std::move(model), std::move(parameters), drawn_loads(draws.inputs));
+    if (draws.table->ways().empty()) return std::nullopt;
+    return draws;
+}
 
 /// Draws the lives of a system's candidates and gives their figures, and the differences of their costs, the intervals
 /// that hold. What cannot be drawn stays first order.
@@ -190,26 +242,24 @@ inline void cover_lives(const StudyInput& study, std::vector<EvaluatedLife> live
     std::vector<LifeDraws> drawn;
     try {
         for (EvaluatedLife& life : lives) {
-            std::vector<Uncertain<double>> dust;
-            for (const std::size_t place : LifeTable::dust_places(life.prepared.model)) {
-                dust.push_back(life.prepared.parameters[place]);
+            if (auto draws = life_draws(life, result.candidates[life.index].lasting_pm25_removal)) {
+                drawn.push_back(*std::move(draws));
             }
-            LifeTable table(life.prepared.model, std::move(life.prepared.parameters), drawn_loads(dust));
-            if (table.ways().empty()) continue;
-            drawn.push_back(
-                {life.index, std::move(table), std::move(dust), result.candidates[life.index].lasting_pm25_removal});
         }
         draw_lives(drawn, count);
     } catch (const Error&) {
         return;   // an input that has no distribution to draw from
     }
-    std::erase_if(drawn, [&](const LifeDraws& c) { return 20 * (count - c.interval.size()) > count; });
+    std::erase_if(drawn, [&](const LifeDraws& c) {
+        const std::size_t tried = c.in_full ? std::min(count, full_draw_count) : count;
+        return 20 * (tried - c.interval.size()) > tried;
+    });
     for (const LifeDraws& c : drawn) {
         CandidateResult& candidate = result.candidates[c.index];
         const std::size_t there = c.interval.size();
         const auto figure = [&](auto& to, DrawnFigure from) { cover(to, c.figures[from], there, probability); };
         cover(candidate.change_interval, c.interval, there, probability);
-        if (!c.table.limits().empty()) cover(candidate.hours_to_limit, c.to_limit, there, probability);
+        if (c.in_full || !c.table->limits().empty()) cover(candidate.hours_to_limit, c.to_limit, there, probability);
         figure(candidate.annual_running_time, drawn_running_time);
         figure(candidate.annual_energy, drawn_energy);
         figure(candidate.attributable_energy, drawn_attributable);
