@@ -189,7 +189,7 @@ TEST_CASE("intervals and ties are those of draws that compute every life", "[own
         StudyInput study = poorly_known_dust();
         study.systems[0].least_airflow = 0.8 * m3_per_s;
         study.candidates[1] = {"both", {{"coarse", 130.0 * Pa, 0.3 * year}, {"fine", 200.0 * Pa, 1.0 * year}}, {}};
-        agrees_with_joint_draws(study, 400, 0.05);   // fewer say too little of the ends; a thousand draws have chance, too
+        agrees_with_joint_draws(study, 400, 0.05);   // fewer say too little of the ends; the study's have chance, too
     }
 }
 
