@@ -198,7 +198,7 @@ std::vector<CandidateFigure> candidate_figures(const StudyInput& study) {
          [p](const CandidateResult& c) { return estimate(c.present_value, 1.0, p); }});
 
     const auto add_removal = [&](const char* key, const char* label, const char* matter,
-                                 std::optional<Uncertain<double>> CandidateResult::*removal) {
+                                 std::optional<CoveredUncertain<double>> CandidateResult::*removal) {
         add({key, label, "%", "%", "", 0.0, FigureGroup::cleaning, {matter, "removal", "clean air", "efficiency"},
              [p, removal](const CandidateResult& c) { return share(estimate(c.*removal, 0.01, p)); }});
     };

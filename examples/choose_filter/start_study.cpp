@@ -90,6 +90,7 @@ pressure = "external static"               # or "static", "total": what the make
 # motor = "induction"                      # commutated, constant torque", "electronically commutated, constant airflow"
 pressure_known_within = "5 %"
 power_known_within = "5 %"
+# airflow_known_within = "5 %"             # of a drive that holds the airflow: how well it does, all else being known
 
 [system.ducts]                             # everything but the filter, at one flow
 design_flow = "1000 cfm"

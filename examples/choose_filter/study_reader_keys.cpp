@@ -33,7 +33,7 @@ const std::map<std::string, std::vector<std::string>, std::less<>>& all_keys() {
                     "dust_equivalence_measured", "present", "fan", "ducts", "segment", "part", "limits", "room",
                     "schedule"}},
         {"system.fan", {"table", "pressure", "stated_air", "speed_tap", "motor", "pressure_known_within",
-                        "power_known_within"}},
+                        "power_known_within", "airflow_known_within"}},
         {"system.ducts", {"design_flow", "design_pressure", "exponent", "constant_pressure", "stated_air",
                           "known_within"}},
         {"system.segment", {"name", "length", "diameter", "width", "height", "roughness", "loss_coefficient"}},

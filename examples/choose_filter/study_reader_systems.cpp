@@ -21,6 +21,18 @@ Uncertain<double> factor_known_within(const TomlTable& table, std::string_view k
     return uncertain(1.0, *within / normal_95, name);
 }
 
+Uncertain<double> held_airflow_factor(const TomlTable& fan, const SystemInput& system) {
+    constexpr auto key = "airflow_known_within";
+    if (fan.has(key) && system.control == FanControl::fixed_speed) {
+        fan.refuse(key, "a fan at fixed speed holds no airflow: what it delivers follows from its table and the system",
+                   "leave it out, or set [[system]] control = \"holds airflow\"");
+    }
+    if (const auto within = fan.fraction(key); within && !(*within >= 0.0 && *within <= 0.3)) {
+        fan.refuse_value(key, "is out of range", "0 to 30 %", "drives hold their airflow within some per cent");
+    }
+    return factor_known_within(fan, key, "airflow held by " + system.name);
+}
+
 double exponent(const TomlTable& table, double otherwise) {
     const double value = table.number("exponent").value_or(otherwise);
     if (!(value >= 1.0 && value <= 3.0)) {
@@ -174,6 +186,7 @@ void read_systems(StudyReading& reading, const TomlTable& root, StudyInput& stud
             system.fan_pressure_factor =
                 factor_known_within(*fan, "pressure_known_within", "fan pressure of " + system.name);
             system.fan_power_factor = factor_known_within(*fan, "power_known_within", "fan power of " + system.name);
+            system.held_airflow_factor = held_airflow_factor(*fan, system);
         }
         system.ducts = read_ducts(reading, table, system);
         system.ducts_known = !system.ducts.power_laws.empty() || !system.ducts.ducts.empty() ||

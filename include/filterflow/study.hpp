@@ -4,8 +4,13 @@
 // Everything of the room `study`: candidates compared over a system and a year.
 
 #include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/bench_filters.hpp>
+#include <filterflow/study/bench_pressures.hpp>
+#include <filterflow/study/bench_stand.hpp>
+#include <filterflow/study/candidate_cost_figures.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
 #include <filterflow/study/candidate_figures.hpp>
+#include <filterflow/study/candidate_input.hpp>
 #include <filterflow/study/candidate_limits.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
@@ -19,6 +24,7 @@
 #include <filterflow/study/cost_difference.hpp>
 #include <filterflow/study/covered_figure.hpp>
 #include <filterflow/study/difference_check.hpp>
+#include <filterflow/study/drawn_intervals.hpp>
 #include <filterflow/study/information_value.hpp>
 #include <filterflow/study/input_order.hpp>
 #include <filterflow/study/joint_choice.hpp>
@@ -30,6 +36,8 @@
 #include <filterflow/study/operating_hours.hpp>
 #include <filterflow/study/pareto_front.hpp>
 #include <filterflow/study/ranking.hpp>
+#include <filterflow/study/recommendation_words.hpp>
+#include <filterflow/study/removal_draws.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>

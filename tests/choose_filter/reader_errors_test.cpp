@@ -583,6 +583,18 @@ hint: the choices are 'induction', 'electronically commutated, constant torque',
                      R"(pressure = "external static", motor = "electronically commutated, constant airflow"})"}}),
         Contains("contradicts [[system]] control = \"fixed speed\"") &&
             EndsWith("hint: set control = \"holds airflow\""));
+    const auto of_drive = [](const std::string& within, const std::string& control) {
+        return message_of({{"study.toml", "[[system]]", "[[system]]\ncontrol = \"" + control + "\""},
+                           {"study.toml", R"(pressure = "external static"})",
+                            R"(pressure = "external static", airflow_known_within = )" + within + "}"}});
+    };
+    CHECK_THAT(of_drive("\"5 %\"", "fixed speed"), Contains("a fan at fixed speed holds no airflow") &&
+                                                       EndsWith("set [[system]] control = \"holds airflow\""));
+    CHECK(of_drive("\"5 %\"", "holds airflow") == "read without an error");
+    for (const auto* within : {"\"40 %\"", "-0.05"}) {
+        CHECK_THAT(of_drive(within, "holds airflow"),
+                   Contains("'airflow_known_within' = ") && Contains("is out of range; allowed: 0 to 30 %"));
+    }
     const auto of_room = [](const std::string& room) {
         return message_of({{"study.toml", R"(limits = {least_airflow = "800 cfm"})", "room = {" + room + "}"}});
     };

@@ -2,7 +2,9 @@
 // Lives under a drive whose set flow is known within a tolerance: derivatives against lives at other set flows, on both
 // sides of the pressure where it gives up and across it.
 
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <utility>
 
 #include <filterflow/air/air_state.hpp>
@@ -11,6 +13,7 @@
 #include <filterflow/numeric/dual.hpp>
 
 #include "support/catch.hpp"
+#include "support/sweep.hpp"
 
 using namespace filterflow;
 using namespace filterflow::units;
@@ -47,6 +50,27 @@ BasicFilterLifeInput<T> filter_behind(const Fan& fan, const T& held_flow_factor,
 }
 
 }   // namespace
+
+TEST_CASE("a life that ends with a drive's table has its derivatives, wherever the last step ends", "[own][loading]") {
+    using D = Dual<1>;
+    const FlowHoldingFan fan = drive_of_one();
+    for (std::size_t i = 0; i < std::max<std::size_t>(60, test::sweep_length(200)); ++i) {
+        const double factor = 0.9 + 0.001 * static_cast<double>(i % 200), ducts = 100.0 + 1.3 * static_cast<double>(i);
+        auto plain = filter_behind<double>(with_held_flow(fan, factor), 1.0, 1e5);
+        auto dual = filter_behind<D>(with_held_flow(fan, factor), D::input(1.0, 0), 1e5);
+        plain.ducts.power_laws[0].reference_pressure = ducts * Pa;
+        dual.ducts.power_laws[0].reference_pressure = BasicPressure<D>::from_value(D(ducts));
+        const FilterLife a = filter_life(plain);
+        const auto b = filter_life(dual);
+        CAPTURE(factor, ducts);
+        REQUIRE(a.end == LifeEnd::fan_table_end);
+        REQUIRE(b.end == LifeEnd::fan_table_end);
+        CHECK(a.derivatives_known);
+        CHECK(b.derivatives_known);
+        CHECK(b.time.value().value == Approx(a.time.value()).epsilon(1e-6));
+        CHECK(b.time.value().derivative[0] <= 0.0);   // zero where it has given up from the start
+    }
+}
 
 TEST_CASE("a life's derivative to the held flow is that of lives at other set flows", "[own][loading]") {
     using D = Dual<1>;

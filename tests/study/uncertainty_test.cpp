@@ -8,6 +8,7 @@
 #include <random>
 #include <string>
 #include <type_traits>
+#include <utility>
 
 #include "study/study_bench.hpp"
 #include "support/sweep.hpp"
@@ -49,6 +50,7 @@ StudyInput another(const StudyInput& stated, std::mt19937& source, bool all) {
     shift(system.fan_pressure_factor);
     shift(system.duct_pressure_factor);
     shift(system.fan_power_factor);
+    shift(system.held_airflow_factor);
     if (!all) return study;
     shift(*system.dust_concentration);
     shift(*system.dust_equivalence);
@@ -92,8 +94,11 @@ StudyInput study_of(FanControl control) {
 }   // namespace
 
 TEST_CASE("first-order uncertainties agree with Monte Carlo", "[own][study]") {
-    const FanControl control = GENERATE(FanControl::fixed_speed, FanControl::holds_airflow);
+    const auto [control, held_within] =
+        GENERATE(std::pair(FanControl::fixed_speed, 0.0), std::pair(FanControl::holds_airflow, 0.0),
+                 std::pair(FanControl::holds_airflow, 0.02));
     StudyInput stated = study_of(control);
+    if (held_within > 0.0) stated.systems[0].held_airflow_factor = uncertain(1.0, held_within, "airflow held");
     const StudyResult result = evaluated(stated);
     const auto& candidates = result.systems[0].candidates;
     std::mt19937 source(20240607);

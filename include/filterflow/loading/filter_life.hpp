@@ -101,7 +101,7 @@ LifeModel<T> checked_life_model(const BasicFilterLifeInput<T>& input, const char
 }
 
 template <class T>
-BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
+BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input, double step_error = exact_steps) {
     if constexpr (std::is_same_v<T, double>) {
         check(input, "filter_life");
         if (std::optional<FilterLife> life = inverse_filter_life(input)) return *std::move(life);
@@ -109,7 +109,7 @@ BasicFilterLife<T> filter_life_of(const BasicFilterLifeInput<T>& input) {
     const LifeModel<T> model = checked_life_model(input, "filter_life");
     const std::vector<T> clean(model.stages(), T(0.0));
     const T whole = input.horizon.value() * input.dust.concentration.value();
-    return life_of_segment(model, life_segment(model, clean, clean, whole));
+    return life_of_segment(model, life_segment(model, clean, clean, whole, false, step_error));
 }
 
 }   // namespace detail

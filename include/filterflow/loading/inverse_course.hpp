@@ -275,7 +275,7 @@ inline LifeSegment<double> segment_of(const InverseCourse& course, const LifeMod
 /// A segment of a life: by inverse quadrature where it is a life for it, else by steps in dose.
 template <class T>
 LifeSegment<T> life_segment(const LifeModel<T>& model, const std::vector<T>& masses, const std::vector<T>& age_doses,
-                            const T& dose_left, bool dense = false) {
+                            const T& dose_left, bool dense = false, double step_error = exact_steps) {
     if constexpr (std::is_same_v<T, double>) {
         if (InverseLife::applies(model.input())) {
             InverseCourse course(model.input());
@@ -285,7 +285,7 @@ LifeSegment<T> life_segment(const LifeModel<T>& model, const std::vector<T>& mas
             }
         }
     }
-    return run_life_segment(model, masses, age_doses, dose_left);
+    return run_life_segment(model, masses, age_doses, dose_left, 16, step_error);
 }
 
 }   // namespace filterflow::detail

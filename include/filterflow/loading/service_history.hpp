@@ -74,7 +74,7 @@ std::optional<std::size_t> most_loaded_stage(const LifeModel<T>& model, const st
 }
 
 template <class T>
-BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) {
+BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input, double step_error = exact_steps) {
     constexpr auto where = "service_history";
     constexpr std::size_t greatest_count = 100000;
     check(input, where);
@@ -90,7 +90,7 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input) 
     std::vector<T> totals(model.integrals(), T(0.0));
     if (model.has_power()) history.fan_energy = BasicEnergy<T>::from_value(T(0.0));
     for (;;) {
-        const auto segment = life_segment(model, masses, ages, T(whole - dose));
+        const auto segment = life_segment(model, masses, ages, T(whole - dose), false, step_error);
         history.end = segment.end;
         history.derivatives_known = segment.derivatives_known;
         std::size_t stage = segment.stage;

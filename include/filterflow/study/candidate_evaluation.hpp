@@ -20,6 +20,7 @@
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/candidate_room.hpp>
+#include <filterflow/study/removal_draws.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -195,7 +196,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     for (const auto& p : prepared->parameters) values.push_back(p.value);
     const FilterLifeInput plain = life_input<double>(prepared->model, values);
     result.clean_point =
-        operating_point_of(prepared->model.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
+        operating_point_of(plain.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
     if (!result.clean_point.found()) {
         result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
                                        std::string(status_text(result.clean_point.status)));
@@ -235,6 +236,7 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     take(figures.present_value, result.present_value);
     set_asked_for(study, system, candidate, course, figures, result);
     const std::optional<InstalledEfficiency> installed = set_removal(*prepared, figures, result);
+    cover_removal(study.coverage_probability, result);
     set_indoor(system, installed, result);
     set_indoor_mean(system, installed, annual_volume, result);
     if (figures.cost_per_volume && result.lasting_pm25_removal && result.lasting_pm25_removal->value > 0.0) {

@@ -21,6 +21,8 @@
 
 namespace filterflow::detail {
 
+inline constexpr double steps_of_draws = 1e-6;   // as exact_steps, where draws follow several stages over years
+
 /// What of a stage is certain.
 struct StageModel {
     AirState stated_air;
@@ -52,12 +54,14 @@ struct CandidateModel {
     double demand_months = 12.0;   // of a year
     double change_penalty = 0.0;   // that a change early or late may bring; zero: not asked for
     CostOutlook service{};         // years zero: not asked for
+    double step_error = exact_steps;   // of the lives of several stages
 };
 
 /// Where each uncertain parameter stands in the list.
 struct ParameterPlaces {
     static constexpr std::size_t fan_pressure = 0, fan_power = 1, duct_pressure = 2, dust = 3, equivalence = 4,
-                                 electricity = 5, labour = 6, disposal = 7, demand = 8, first_stage = 9;
+                                 electricity = 5, labour = 6, disposal = 7, demand = 8, held_airflow = 9,
+                                 first_stage = 10;
     static constexpr std::size_t linear = 0, quadratic = 1, growth_scale = 2, transition = 3, cake_slope = 4,
                                  efficiency = 5, price = 6, a_stage = 7;
     static constexpr std::size_t of_stage(std::size_t k, std::size_t what) { return first_stage + a_stage * k + what; }

@@ -87,8 +87,8 @@ inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& p
 }
 
 /// Whether a limit lies inside the interval of what it is held against.
-template <class Q>
-bool near_limit(const Uncertain<Q>& x, const Q& limit, double probability) {
+template <class X, class Q>
+bool near_limit(const X& x, const Q& limit, double probability) {
     return coverage_interval(x, probability).contains(limit);
 }
 

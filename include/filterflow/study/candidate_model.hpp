@@ -6,204 +6,23 @@
 // once in double for the structure and once a block in dual numbers for the derivatives. Not public.
 
 #include <cstddef>
-#include <optional>
 #include <span>
-#include <string>
-#include <utility>
+#include <type_traits>
 #include <vector>
 
-#include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/cost/change_interval.hpp>
-#include <filterflow/cost/present_value.hpp>
+#include <filterflow/cost/change_window.hpp>
 #include <filterflow/cost/service_cost.hpp>
 #include <filterflow/loading/filter_life.hpp>
-#include <filterflow/loading/loading_fit.hpp>
 #include <filterflow/loading/service_history.hpp>
 #include <filterflow/numeric/uncertain.hpp>
+#include <filterflow/study/candidate_cost_figures.hpp>
 #include <filterflow/study/candidate_figures.hpp>
+#include <filterflow/study/candidate_input.hpp>
 
 namespace filterflow::detail {
-
-/// The ducts with all their pressure drops times a factor.
-template <class T>
-BasicSystemCurve<T> scaled_system(const SystemCurve& s, const T& factor) {
-    BasicSystemCurve<T> result;
-    const auto element = [&](const ElementCurve& e) {
-        return BasicElementCurve<T>{BasicLinearResistance<T>::from_value(factor * T(e.linear.value())),
-                                    BasicQuadraticResistance<T>::from_value(factor * T(e.quadratic.value())),
-                                    e.stated_air};
-    };
-    const auto length = [](const Length& l) { return BasicLength<T>::from_value(T(l.value())); };
-    result.constant_pressure =
-        BasicPressure<T>::from_value(T(s.constant_pressure.value()));   // of the space, not the ducts
-    for (const auto& x : s.power_laws) {
-        result.power_laws.push_back({BasicPressure<T>::from_value(factor * T(x.reference_pressure.value())),
-                                     BasicVolumeFlow<T>::from_value(T(x.reference_flow.value())), T(x.exponent),
-                                     x.stated_air});
-    }
-    for (const auto& x : s.elements) result.elements.push_back(element(x));
-    for (const auto& x : s.bypassed_elements) {
-        result.bypassed_elements.push_back(
-            {element(x.element), BasicArea<T>::from_value(T(x.gap_area.value())), T(x.discharge_coefficient)});
-    }
-    for (const auto& x : s.ducts) {   // friction goes with length, fittings with their coefficient
-        result.ducts.push_back({BasicLength<T>::from_value(factor * T(x.length.value())), length(x.diameter),
-                                length(x.width), length(x.height), length(x.roughness), factor * T(x.loss_coefficient),
-                                x.friction_diameter, x.section});
-    }
-    return result;
-}
-
-template <class T>
-BasicFilterLifeInput<T> life_input(const CandidateModel& model, std::span<const T> p) {
-    using Places = ParameterPlaces;
-    BasicFilterLifeInput<T> input{model.fan, {}, {}, {}, {}, {}, {}, {}, {}};
-    input.fan_scale = {p[Places::fan_pressure], p[Places::fan_power]};
-    input.ducts = scaled_system(model.ducts, p[Places::duct_pressure]);
-    input.dust = {BasicMassConcentration<T>::from_value(p[Places::dust]), p[Places::equivalence]};
-    input.running_fraction = T(model.running_fraction);
-    input.air = air_as<T>(model.air);
-    input.horizon = BasicTime<T>::from_value(T(model.horizon.value()));
-    if (model.limits.least_airflow) {
-        input.limits.least_airflow = BasicVolumeFlow<T>::from_value(T(model.limits.least_airflow->value()));
-    }
-    if (model.limits.greatest_external_static_pressure) {
-        input.limits.greatest_external_static_pressure =
-            BasicPressure<T>::from_value(T(model.limits.greatest_external_static_pressure->value()));
-    }
-    if (model.limits.greatest_power) {
-        input.limits.greatest_power = BasicPower<T>::from_value(T(model.limits.greatest_power->value()));
-    }
-    for (std::size_t k = 0; k < model.stages.size(); ++k) {
-        const StageModel& m = model.stages[k];
-        const auto at = [&](std::size_t what) { return p[Places::of_stage(k, what)]; };
-        BasicFilterStage<T> stage;
-        stage.clean = {BasicLinearResistance<T>::from_value(at(Places::linear)),
-                       BasicQuadraticResistance<T>::from_value(at(Places::quadratic)), m.stated_air};
-        if (m.form) {
-            stage.law = loading_law<T>(*m.form, m.reference,
-                                       {at(Places::growth_scale), at(Places::transition), at(Places::cake_slope)});
-        }
-        stage.area = BasicArea<T>::from_value(T(m.area.value()));
-        stage.efficiency.clean = at(Places::efficiency);
-        stage.gap_area = BasicArea<T>::from_value(T(m.gap_area.value()));
-        if (m.final_resistance) stage.final_resistance = BasicPressure<T>::from_value(T(m.final_resistance->value()));
-        if (m.greatest_age) stage.greatest_age = BasicTime<T>::from_value(T(m.greatest_age->value()));
-        stage.greatest_known = m.greatest_known;
-        input.stages.push_back(std::move(stage));
-    }
-    return input;
-}
-
-template <class T>
-MomentFigures<T> moment_figures(const BasicLifeMoment<T>& m) {
-    MomentFigures<T> figures{m.flow.value(), m.filter_drop.value(), m.external_static_pressure.value(), std::nullopt};
-    if (m.power) figures.power = m.power->value();
-    return figures;
-}
-
-/// Ducts and clean filters, with the gaps around them.
-template <class T>
-BasicSystemCurve<T> clean_system(const BasicFilterLifeInput<T>& input) {
-    BasicSystemCurve<T> system = input.ducts;
-    for (const auto& stage : input.stages) {
-        if (plain_value(stage.gap_area.value()) > 0.0) {
-            append(system, BasicBypassedElement<T>{stage.clean, stage.gap_area, stage.discharge_coefficient});
-        } else {
-            append(system, stage.clean);
-        }
-    }
-    return system;
-}
-
-template <class T>
-void clean_figures(const CandidateModel& model, const BasicFilterLifeInput<T>& input, CandidateFigures<T>& figures) {
-    const auto found = find_operating_state(model.fan, clean_system(input), input.air, input.fan_scale);
-    if (!found.state) return;
-    const BasicOperatingState<T>& state = *found.state;
-    MomentFigures<T> clean{state.flow.value(), T(0.0), state.pressure.value(), std::nullopt};
-    if (state.power) clean.power = state.power->value();
-    for (const auto& stage : input.stages) {
-        const BasicFlowSplit<T> split =
-            flow_split<T>({stage.clean, stage.gap_area, stage.discharge_coefficient}, state.flow, input.air);
-        clean.filter_drop = clean.filter_drop + split.drop.value();
-        figures.through_share.push_back(split.through_element.value() / state.flow.value());
-    }
-    figures.clean = clean;
-    const auto without = find_operating_state(model.fan, input.ducts, input.air, input.fan_scale);
-    if (without.state && without.state->power) figures.power_without = without.state->power->value();
-}
-
-template <class T>
-void cost_figures(const CandidateModel& model, const BasicServiceCost<T>& cost, CandidateFigures<T>& figures) {
-    figures.annual_running_time = cost.annual_running_time.value();
-    figures.annual_energy = cost.annual_energy.value();
-    figures.annual_cost = cost.annual_cost.value();
-    figures.annual_filter_cost = cost.annual_filter_cost.value();
-    figures.cost_per_volume = cost.per_volume.value();
-    BasicYearlyCost<T> yearly{cost.annual_energy_cost, cost.annual_filter_cost};
-    if (cost.annual_demand_cost) {
-        figures.annual_demand_cost = cost.annual_demand_cost->value();
-        yearly.energy = yearly.energy + *cost.annual_demand_cost;
-    }
-    if (!(model.outlook.years > 0.0)) return;
-    figures.present_value =
-        present_value<T>(yearly, {T(model.outlook.discount_rate), T(model.outlook.electricity_escalation),
-                                  T(model.outlook.other_escalation), model.outlook.years})
-            .value();
-}
-
-/// Sets of filters and their payments over the years of service, by the changes of each stage.
-template <class T>
-void service_figures(const CandidateModel& model, const BasicServiceCost<T>& cost,
-                     const std::vector<BasicStageChanges<T>>& stages, CandidateFigures<T>& figures) {
-    if (!(model.service.years > 0.0)) return;
-    const BasicYearsOfService<T> years = years_of_service<T>(
-        cost, stages, {T(model.service.discount_rate), T(model.service.electricity_escalation),
-                       T(model.service.other_escalation), model.service.years});
-    for (const BasicStageChanges<T>& stage : stages) figures.stage_changes.push_back(stage.per_year);
-    figures.service_filter_cost = years.filter_cost.value();
-    figures.service_energy_cost = years.energy_cost.value();
-    figures.service_present_value = years.present_value.value();
-}
-
-/// A demand charge of the parameters, and the months' greatest power by what it costs.
-template <class T>
-std::optional<BasicDemandCharge<T>> demand_charge(const CandidateModel& model, std::span<const T> p) {
-    if (!model.with_demand) return std::nullopt;
-    return BasicDemandCharge<T>{BasicDemandPrice<T>::from_value(p[ParameterPlaces::demand]), model.demand_months};
-}
-template <class T>
-void peak_figure(const std::optional<BasicDemandCharge<T>>& charge, CandidateFigures<T>& figures) {
-    if (!charge || !figures.annual_demand_cost) return;
-    figures.monthly_peak = *figures.annual_demand_cost / (charge->price.value() * T(charge->months));
-}
-
-/// Energy both ways over a year from what a stretch of service used and delivered.
-template <class T>
-void energy_figures(const CandidateModel& model, const T& time, const T& fan_energy, const T& filter_air_energy,
-                    CandidateFigures<T>& figures) {
-    if (!figures.clean || !figures.clean->power) return;
-    const T efficiency =
-        figures.clean->flow * figures.clean->external_pressure / *figures.clean->power;   // wire to air
-    const T years = T(model.annual_hours.value()) / time;
-    figures.attributable_energy = years * filter_air_energy / efficiency;
-    if (figures.power_without) {
-        figures.counterfactual_energy = years * fan_energy - *figures.power_without * T(model.annual_hours.value());
-    }
-}
-
-/// Running time and fan energy of a year at equal service, where no prices are there to bring them.
-template <class T>
-void service_energy(const CandidateModel& model, const BasicVolume<T>& delivered, const T& time, const T& fan_energy,
-                    CandidateFigures<T>& figures) {
-    if (!(model.annual_volume.value() > 0.0) || !(plain_value(delivered.value()) > 0.0)) return;
-    const T cycles = T(model.annual_volume.value()) / delivered.value();
-    figures.annual_running_time = cycles * time;
-    figures.annual_energy = cycles * fan_energy;
-}
 
 /// The moment of a history nearest before a running time, from the first cycle on.
 template <class T>
@@ -282,11 +101,11 @@ template <class T>
 void several_stages_course(const CandidateModel& model, const BasicFilterLifeInput<T>& input, std::span<const T> p,
                            CandidateFigures<T>& figures, CandidateCourse* course) {
     using Places = ParameterPlaces;
-    const BasicFilterLife<T> life = filter_life_of(input);
+    const BasicFilterLife<T> life = filter_life_of(input, model.step_error);
     if (life.limit_met && life.derivatives_known && plain_value(life.time.value()) > 0.0) {
         figures.time_to_limit = life.time.value();
     }
-    const BasicServiceHistory<T> history = service_history_of(input);
+    const BasicServiceHistory<T> history = service_history_of(input, model.step_error);
     if constexpr (std::is_same_v<T, double>) {
         if (course) {
             course->life = life;
@@ -349,7 +168,7 @@ CandidateFigures<T> candidate_figures(const CandidateModel& model, std::span<con
                                       CandidateCourse* course = nullptr) {
     CandidateFigures<T> figures;
     const BasicFilterLifeInput<T> input = life_input<T>(model, p);
-    clean_figures(model, input, figures);
+    clean_figures(input, figures);
     if (!figures.clean || !model.with_life) return figures;
     if (model.stages.size() == 1) {
         one_stage_course(model, input, p, figures, course);

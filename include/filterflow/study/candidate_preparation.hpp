@@ -239,6 +239,7 @@ inline std::optional<PreparedCandidate> prepared_candidate(const StudyInput& stu
     prepared.parameters[Places::fan_pressure] = system.fan_pressure_factor;
     prepared.parameters[Places::fan_power] = system.fan_power_factor;
     prepared.parameters[Places::duct_pressure] = system.duct_pressure_factor;
+    prepared.parameters[Places::held_airflow] = system.held_airflow_factor;
     prepared.model.limits = {system.least_airflow, system.greatest_external_static_pressure};
     prepared.model.horizon = 1.0 * units::h;
     prepared.parameters[Places::dust].value = 1.0;   // placeholders of a model without a life

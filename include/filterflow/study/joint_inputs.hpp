@@ -73,6 +73,7 @@ inline std::vector<JointCandidate> joint_candidates(const StudyInput& study, con
         candidate.figures = uncertain_figures(candidate.prepared.model, candidate.prepared.parameters, course);
         candidate.prepared.model.with_middle = false;   // draws do not look at it, nor at what follows
         candidate.prepared.model.change_penalty = 0.0;
+        candidate.prepared.model.step_error = steps_of_draws;
         candidate.prepared.model.service = {};
         result.clean = candidate_moment(*candidate.figures.clean);
         set_removal(candidate.prepared, candidate.figures, result);

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Intervals of lives and costs, and of the differences of costs, from draws of everything uncertain: the dust through
-// each candidate's table of lives, the rest to first order (life_table.hpp). A draw reads tables instead of computing
-// lives, so that some thousand cost less than a second. Not public.
+// Intervals of lives and costs, and of the differences of costs, from draws of everything uncertain. Of a candidate of
+// one stage a draw reads tables instead of computing lives, the dust through a table of them, the rest to first order
+// (life_table.hpp), so that some thousand cost less than a second; of several stages fewer draws compute every life.
+// Not public.
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <cstdint>
 #include <optional>
 #include <span>
 #include <string>
@@ -23,6 +23,7 @@
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/covered_figure.hpp>
+#include <filterflow/study/drawn_intervals.hpp>
 #include <filterflow/study/input_order.hpp>
 #include <filterflow/study/life_table.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -30,28 +31,23 @@
 
 namespace filterflow::detail {
 
-inline constexpr std::uint64_t life_draws_seed = 1;
-
-/// Draws for a coverage probability: some two hundred beyond each end of an interval; none where that were too many.
-template <Deferred...>
-inline std::size_t life_draw_count(double probability) {
-    constexpr double at_least = 8192.0, at_most = 65536.0, beyond = 200.0;
-    const double wanted = std::ceil(2.0 * beyond / (1.0 - probability));
-    return wanted > at_most ? 0 : static_cast<std::size_t>(std::max(at_least, wanted));
-}
+/// Draws of a candidate of several stages, each computed in full: a hundred times as long as to read a table.
+inline constexpr std::size_t full_draw_count = 1024;
 
 /// A candidate whose figures are drawn, and its draws.
 struct LifeDraws {
-    std::size_t index = 0;   // in the study
-    LifeTable table;
-    std::vector<Uncertain<double>> dust;        // factors of the dust
-    std::optional<Uncertain<double>> removal;   // of PM2.5, as it lasts
+    std::size_t index = 0;                      // in the study
+    std::optional<LifeTable> table{};           // of one stage
+    std::optional<CandidateModel> in_full{};    // of several stages
+    std::vector<Uncertain<double>> inputs{};    // factors of the dust; of several stages all parameters
+    std::optional<Uncertain<double>> removal{};   // of PM2.5, as it lasts
     std::size_t first_value = 0;                // of its values among those drawn
     std::vector<char> is_there{};               // the draw can be, and leads to an interval
     std::vector<double> interval{}, to_limit{}, cost_per_clean_air{};
     std::array<std::vector<double>, drawn_figure_count> figures{};
     std::vector<std::size_t> ways{};           // how many draws end each way
-    std::vector<std::size_t> other_causes{};   // of several stages: in how many each meets another rule first
+    std::vector<int> causes{};                 // of several stages: the rule that each meets first at the estimates
+    std::vector<std::size_t> other_causes{};   // and in how many draws it meets another
 };
 
 /// Sum of the logarithms of dust factors over their estimates; nothing if a factor cannot be.
@@ -70,7 +66,7 @@ inline std::optional<double> load_of(std::span<const Uncertain<double>> dust, st
 template <Deferred...>
 inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) {
     constexpr std::size_t count = 4096, outside = 4;
-    const InputDraws inputs(in_order_of_use(dust), life_draws_seed);
+    const InputDraws inputs(in_order_of_use(dust), study_draws_seed);
     std::vector<double> drawn(count * dust.size()), loads, one(dust.size());
     inputs.fill(0, drawn);
     for (std::size_t i = 0; i < count; ++i) {
@@ -82,12 +78,38 @@ inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) 
     return {loads.begin() + outside, loads.end() - outside};
 }
 
+template <Deferred...>
+inline void add_cost_per_clean_air(LifeDraws& c, double removal) {
+    const auto& per_volume = c.figures[drawn_cost_per_volume];
+    if (c.removal && removal > 0.0 && !per_volume.empty()) c.cost_per_clean_air.push_back(per_volume.back() / removal);
+}
+
+/// One draw of a candidate of several stages. They are changed one by one over years, so that every figure has steps in
+/// every parameter: no slope stands for them.
+template <Deferred...>
+inline void add_full_draw(LifeDraws& c, std::span<const double> drawn) {
+    std::optional<LifeNode> life;
+    if (c.is_there.size() < full_draw_count) life = life_node(*c.in_full, drawn.first(c.inputs.size()), 0.0);
+    c.is_there.push_back(life.has_value());
+    if (!life) return;
+    c.interval.push_back(life->interval);
+    for (std::size_t i = 0; i < drawn_figure_count; ++i) {
+        if (life->figures[i]) c.figures[i].push_back(*life->figures[i]);
+    }
+    c.to_limit.push_back(life->to_limit.value_or(c.in_full->horizon.value()));
+    add_cost_per_clean_air(c, drawn[c.inputs.size()]);
+    for (std::size_t k = 0; k < c.causes.size() && k < life->causes.size(); ++k) {
+        c.other_causes[k] += life->causes[k] != c.causes[k];
+    }
+}
+
 /// One draw of a candidate: `drawn` are its values, in the order of append_values.
 template <Deferred...>
 inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
-    const LifeTable& table = c.table;
-    const auto load = load_of(c.dust, drawn);
-    const std::size_t effects = c.dust.size(), a_way = 1 + drawn_figure_count;
+    if (c.in_full) return add_full_draw(c, drawn);
+    const LifeTable& table = *c.table;
+    const auto load = load_of(c.inputs, drawn);
+    const std::size_t effects = c.inputs.size(), a_way = 1 + drawn_figure_count;
     std::size_t chosen = 0;
     double interval = 0.0;
     for (std::size_t w = 0; load && w < table.ways().size(); ++w) {
@@ -116,23 +138,20 @@ inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
             to_limit, std::exp(limit.time.value(*load, LifeTable::slope_of_one(limit.cause)) + drawn[limits + l]));
     }
     c.to_limit.push_back(to_limit);
-    const double removal = drawn[limits + table.limits().size()];
-    const auto& per_volume = c.figures[drawn_cost_per_volume];
-    if (c.removal && removal > 0.0 && !per_volume.empty()) c.cost_per_clean_air.push_back(per_volume.back() / removal);
-    if (!table.several()) return;
-    const auto &causes = table.nearest(*load).causes, &at_estimates = table.nearest(0.0).causes;
-    for (std::size_t k = 0; k < c.other_causes.size(); ++k) c.other_causes[k] += causes[k] != at_estimates[k];
+    add_cost_per_clean_air(c, drawn[limits + table.limits().size()]);
 }
 
 /// The values that a candidate's draws rest on.
 template <Deferred...>
 inline void append_values(const LifeDraws& c, std::vector<Uncertain<double>>& values) {
-    values.insert(values.end(), c.dust.begin(), c.dust.end());
-    for (const LifeWay& way : c.table.ways()) {
-        values.push_back(way.interval_effect);
-        values.insert(values.end(), way.figure_effects.begin(), way.figure_effects.end());
+    values.insert(values.end(), c.inputs.begin(), c.inputs.end());
+    if (c.table) {
+        for (const LifeWay& way : c.table->ways()) {
+            values.push_back(way.interval_effect);
+            values.insert(values.end(), way.figure_effects.begin(), way.figure_effects.end());
+        }
+        for (const LifeLimit& limit : c.table->limits()) values.push_back(limit.effect);
     }
-    for (const LifeLimit& limit : c.table.limits()) values.push_back(limit.effect);
     values.push_back(c.removal.value_or(Uncertain<double>{}));
 }
 
@@ -144,10 +163,10 @@ inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
     for (LifeDraws& c : candidates) {
         c.first_value = values.size();
         append_values(c, values);
-        c.ways.assign(c.table.ways().size(), 0);
-        if (c.table.several()) c.other_causes.assign(c.table.nearest(0.0).causes.size(), 0);
+        if (c.table) c.ways.assign(c.table->ways().size(), 0);
+        c.other_causes.assign(c.causes.size(), 0);
     }
-    const InputDraws inputs(in_order_of_use(values), life_draws_seed);
+    const InputDraws inputs(in_order_of_use(values), study_draws_seed);
     std::vector<double> drawn, row(values.size());
     for (std::size_t begin = 0; begin < draws; begin += chunk) {
         const std::size_t count = std::min(chunk, draws - begin);
@@ -158,25 +177,6 @@ inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
             for (LifeDraws& c : candidates) add_life_draw(c, std::span(row).subspan(c.first_value));
         }
     }
-}
-
-/// Gives a figure the interval of its draws where the one by first order is off by more than half of the last digit
-/// that matters.
-template <class Q>
-void cover(std::optional<CoveredUncertain<Q>>& figure, std::vector<double> draws, std::size_t expected,
-           double probability) {
-    if (!figure || draws.size() != expected || draws.empty()) return;
-    std::sort(draws.begin(), draws.end());
-    Interval<double> drawn = symmetric_interval(draws, probability);
-    const double value = in_si(figure->value), exact = 1e-9 * std::abs(value);
-    for (double* end : {&drawn.lower, &drawn.upper}) {
-        if (std::abs(*end - value) <= exact) *end = value;   // a life cut at an age
-    }
-    const Interval<Q> stated = coverage_interval(static_cast<const Uncertain<Q>&>(*figure), probability);
-    const double enough = std::max(exact, 0.5 * numerical_tolerance(std::sqrt(figure->gradient.variance()), 1));
-    if (std::abs(in_si(stated.lower) - drawn.lower) <= enough && std::abs(in_si(stated.upper) - drawn.upper) <= enough)
-        return;
-    figure->covering = CoveringInterval<Q>{{from_si<Q>(drawn.lower), from_si<Q>(drawn.upper)}, probability};
 }
 
 /// Says in how many cases something else ends the interval than at the estimates, where that is not rare.
@@ -192,10 +192,10 @@ inline void warn_of_other_ways(const LifeDraws& c, std::vector<std::string>& war
     for (std::size_t k = 0; k < c.other_causes.size(); ++k) {
         warn(c.other_causes[k], "stage " + std::to_string(k + 1) + " meets another of its limits first");
     }
-    if (c.table.several()) return;
-    const int at_estimates = c.table.nearest(0.0).causes.front();
+    if (!c.table) return;
+    const int at_estimates = c.table->nearest(0.0).causes.front();
     for (std::size_t w = 0; w < c.ways.size(); ++w) {
-        const int cause = c.table.ways()[w].cause;
+        const int cause = c.table->ways()[w].cause;
         if (cause == at_estimates) continue;
         warn(c.ways[w], cause == LifeWay::least_cost
                             ? "the least cost comes before the limit"
@@ -210,12 +210,38 @@ struct EvaluatedLife {
     PreparedCandidate prepared;
 };
 
+/// A candidate made ready to be drawn; nothing where it has no life.
+template <Deferred...>
+inline std::optional<LifeDraws> life_draws(EvaluatedLife& life, const std::optional<Uncertain<double>>& removal) {
+    LifeDraws draws{.index = life.index, .removal = removal};
+    CandidateModel& model = life.prepared.model;
+    std::vector<Uncertain<double>>& parameters = life.prepared.parameters;
+    if (model.stages.size() > 1) {
+        std::vector<double> values;
+        for (const auto& p : parameters) values.push_back(p.value);
+        model.with_middle = false;
+        model.change_penalty = 0.0;   // not drawn
+        model.service.years = 0.0;
+        model.step_error = steps_of_draws;
+        const std::optional<LifeNode> estimates = life_node(model, values, 0.0);
+        if (!estimates) return std::nullopt;
+        draws.causes = estimates->causes;
+        draws.in_full = std::move(model);
+        draws.inputs = std::move(parameters);
+        return draws;
+    }
+    for (const std::size_t place : LifeTable::dust_places()) draws.inputs.push_back(parameters[place]);
+    draws.table.emplace(std::move(model), std::move(parameters), drawn_loads(draws.inputs));
+    if (draws.table->ways().empty()) return std::nullopt;
+    return draws;
+}
+
 /// Draws the lives of a system's candidates and gives their figures, and the differences of their costs, the intervals
 /// that hold. What cannot be drawn stays first order.
 template <Deferred...>
 inline void cover_lives(const StudyInput& study, std::vector<EvaluatedLife> lives, SystemResult& result) {
     const double probability = study.coverage_probability;
-    const std::size_t count = life_draw_count(probability);
+    const std::size_t count = study_draw_count(probability);
     std::erase_if(lives, [&](const EvaluatedLife& life) {
         const CandidateResult& c = result.candidates[life.index];
         return !c.change_interval && !c.hours_to_limit;
@@ -227,26 +253,24 @@ inline void cover_lives(const StudyInput& study, std::vector<EvaluatedLife> live
     std::vector<LifeDraws> drawn;
     try {
         for (EvaluatedLife& life : lives) {
-            std::vector<Uncertain<double>> dust;
-            for (const std::size_t place : LifeTable::dust_places(life.prepared.model)) {
-                dust.push_back(life.prepared.parameters[place]);
+            if (auto draws = life_draws(life, result.candidates[life.index].lasting_pm25_removal)) {
+                drawn.push_back(*std::move(draws));
             }
-            LifeTable table(life.prepared.model, std::move(life.prepared.parameters), drawn_loads(dust));
-            if (table.ways().empty()) continue;
-            drawn.push_back(
-                {life.index, std::move(table), std::move(dust), result.candidates[life.index].lasting_pm25_removal});
         }
         draw_lives(drawn, count);
     } catch (const Error&) {
         return;   // an input that has no distribution to draw from
     }
-    std::erase_if(drawn, [&](const LifeDraws& c) { return 20 * (count - c.interval.size()) > count; });
+    std::erase_if(drawn, [&](const LifeDraws& c) {
+        const std::size_t tried = c.in_full ? std::min(count, full_draw_count) : count;
+        return 20 * (tried - c.interval.size()) > tried;
+    });
     for (const LifeDraws& c : drawn) {
         CandidateResult& candidate = result.candidates[c.index];
         const std::size_t there = c.interval.size();
         const auto figure = [&](auto& to, DrawnFigure from) { cover(to, c.figures[from], there, probability); };
         cover(candidate.change_interval, c.interval, there, probability);
-        if (!c.table.limits().empty()) cover(candidate.hours_to_limit, c.to_limit, there, probability);
+        if (c.in_full || !c.table->limits().empty()) cover(candidate.hours_to_limit, c.to_limit, there, probability);
         figure(candidate.annual_running_time, drawn_running_time);
         figure(candidate.annual_energy, drawn_energy);
         figure(candidate.attributable_energy, drawn_attributable);

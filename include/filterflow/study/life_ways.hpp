@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/errors.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_figures.hpp>
 #include <filterflow/study/candidate_model.hpp>
@@ -57,33 +58,6 @@ private:
     std::vector<std::pair<double, double>> points_;
 };
 
-/// What a life is like at one amount of dust.
-struct LifeNode {
-    double load = 0.0;                // logarithm of the dust over that of the estimates
-    std::vector<int> causes;          // what ends the interval: of one stage, or the first of each
-    double interval = 0.0;            // s
-    std::optional<double> to_limit;   // s
-    LifeEnd limit{};                  // the first one
-    std::array<std::optional<double>, drawn_figure_count> figures{};
-};
-
-/// One way in which an interval ends: the figures where it does, the effects of everything but the dust there.
-struct LifeWay {
-    static constexpr int least_cost = -1;   // cause: the cost is least; others are limits, by LifeEnd
-    int cause = 0;
-    LoadCurve interval;   // logarithm; where the cause is a limit until it is met, first or not
-    std::array<LoadCurve, drawn_figure_count> figures{};
-    Uncertain<double> interval_effect;                                    // relative, about zero
-    std::array<Uncertain<double>, drawn_figure_count> figure_effects{};   // about zero
-};
-
-/// A limit and the time until it is met.
-struct LifeLimit {
-    int cause = 0;
-    LoadCurve time;             // logarithm
-    Uncertain<double> effect;   // relative, about zero
-};
-
 /// The interval of several stages is that of the one that lasts longest.
 template <class T>
 std::optional<T> change_interval_of_figures(const CandidateFigures<T>& f) {
@@ -101,6 +75,68 @@ inline const Uncertain<double>* change_interval_of_figures(const CandidateFigure
     }
     return longest;
 }
+
+/// What a life is like at one amount of dust.
+struct LifeNode {
+    static constexpr int least_cost = -1;   // cause: the cost is least; others are limits, by LifeEnd
+    double load = 0.0;                // logarithm of the dust over that of the estimates
+    std::vector<int> causes;          // what ends the interval: of one stage, or the first of each
+    double interval = 0.0;            // s
+    std::optional<double> to_limit;   // s
+    LifeEnd limit{};                  // the first one
+    std::array<std::optional<double>, drawn_figure_count> figures{};
+};
+
+/// The life that parameters lead to; nothing where there is none.
+template <Deferred...>
+inline std::optional<LifeNode> life_node(const CandidateModel& model, std::span<const double> parameters, double load) {
+    CandidateCourse course;
+    CandidateFigures<double> figures;
+    try {
+        check(life_input<double>(model, parameters), "life table");
+        figures = candidate_figures<double>(model, parameters, &course);
+    } catch (const Error&) {
+        return std::nullopt;   // no life with so much or so little dust, or with numbers that cannot be
+    }
+    const auto interval = change_interval_of_figures(figures);
+    if (!interval || !(*interval > 0.0)) return std::nullopt;
+    LifeNode node;
+    node.load = load;
+    node.interval = *interval;
+    node.limit = course.life.end;
+    if (course.life.limit_met && course.life.time.value() > 0.0) node.to_limit = course.life.time.value();
+    if (course.history) {
+        for (std::size_t k = 0; k < model.stages.size(); ++k) {
+            const auto& changes = course.history->changes;
+            const auto first = std::find_if(changes.begin(), changes.end(), [&](const auto& c) { return c.stage == k; });
+            if (first != changes.end()) node.causes.push_back(static_cast<int>(first->cause));
+        }
+    } else {
+        const bool cheapest = course.change && course.change->reason == ChangeIntervalReason::cost_optimum;
+        node.causes.push_back(cheapest ? LifeNode::least_cost : static_cast<int>(course.life.end));
+    }
+    if (node.causes.empty()) return std::nullopt;
+    const auto found = drawn_figures_of(figures);
+    for (std::size_t i = 0; i < found.size(); ++i) node.figures[i] = *found[i];
+    return node;
+}
+
+/// One way in which an interval ends: the figures where it does, the effects of everything but the dust there.
+struct LifeWay {
+    static constexpr int least_cost = LifeNode::least_cost;
+    int cause = 0;
+    LoadCurve interval;   // logarithm; where the cause is a limit until it is met, first or not
+    std::array<LoadCurve, drawn_figure_count> figures{};
+    Uncertain<double> interval_effect;                                    // relative, about zero
+    std::array<Uncertain<double>, drawn_figure_count> figure_effects{};   // about zero
+};
+
+/// A limit and the time until it is met.
+struct LifeLimit {
+    int cause = 0;
+    LoadCurve time;             // logarithm
+    Uncertain<double> effect;   // relative, about zero
+};
 
 /// Figures with a gradient to each parameter by itself: rows of the Jacobian.
 struct FigureRows {

@@ -120,6 +120,14 @@ inline void check(const StudyInput& study) {
         }
         require_positive(where, "fan_pressure_factor" + of, system.fan_pressure_factor.value, "-");
         require_positive(where, "fan_power_factor" + of, system.fan_power_factor.value, "-");
+        require_between(where, "held_airflow_factor" + of, system.held_airflow_factor.value, 0.5, 1.5, "-");
+        if (system.control == FanControl::fixed_speed &&
+            (system.held_airflow_factor.value != 1.0 || system.held_airflow_factor.standard_uncertainty() > 0.0)) {
+            throw DomainError("study: held_airflow_factor" + of + " = " +
+                              number_text(system.held_airflow_factor.value) + " +- " +
+                              number_text(system.held_airflow_factor.standard_uncertainty()) +
+                              "; required: exactly 1 of a fan at fixed speed, which holds no airflow");
+        }
         require_positive(where, "duct_pressure_factor" + of, system.duct_pressure_factor.value, "-");
         if (system.least_airflow) require_positive(where, "least_airflow" + of, system.least_airflow->value(), "m3/s");
         if (system.greatest_external_static_pressure) {

@@ -156,6 +156,8 @@ struct SystemInput {
     FanControl control = FanControl::fixed_speed;
     Uncertain<double> fan_pressure_factor{1.0};     ///< how well the table's pressure is known
     Uncertain<double> fan_power_factor{1.0};        ///< how well the table's power is known
+    Uncertain<double> held_airflow_factor{1.0};     ///< how well the airflow that a drive holds is known, on the
+                                                    ///< table's, 0.5 to 1.5; exactly one of a fan at fixed speed
     SystemCurve ducts;                              ///< everything but the filters
     bool ducts_known = true;                        ///< false: nothing is known of them, and what needs them is missing
     Uncertain<double> duct_pressure_factor{1.0};    ///< how well the ducts' resistance is known

@@ -120,14 +120,15 @@ struct CandidateResult {
     std::optional<CoveredUncertain<Time>> change_interval;    ///< running hours between changes
     std::string change_interval_reason;                ///< cost optimum, or the limit that binds; without prices the
                                                        ///< limit, and it says so
-    std::optional<Uncertain<double>> pm25_removal;     ///< share removed by the installed filters, new
-    std::optional<Uncertain<double>> pm25_removal_discharged;   ///< the same with the discharged filters, where counted
-    std::optional<Uncertain<double>> lasting_pm25_removal;      ///< the lower of the two: limits go by it, as classes
-                                                                ///< of ISO 16890 go by the minimum efficiency
-    double least_pm25_removal = 0.0;                           ///< if nothing were stopped of sizes not counted; the
-                                                               ///< lower of new and discharged
-    std::optional<Uncertain<double>> pm10_removal;
-    std::optional<Uncertain<VolumeFlow>> clean_air_pm25;   ///< flow times the lasting removal
+    std::optional<CoveredUncertain<double>> pm25_removal;      ///< share removed by the installed filters, new
+    std::optional<CoveredUncertain<double>> pm25_removal_discharged;   ///< the same with the discharged filters, where
+                                                       ///< counted
+    std::optional<CoveredUncertain<double>> lasting_pm25_removal;      ///< the lower of the two: limits go by it, as
+                                                       ///< classes of ISO 16890 go by the minimum efficiency
+    double least_pm25_removal = 0.0;                   ///< if nothing were stopped of sizes not counted; the lower of
+                                                       ///< new and discharged
+    std::optional<CoveredUncertain<double>> pm10_removal;
+    std::optional<CoveredUncertain<VolumeFlow>> clean_air_pm25;        ///< flow times the lasting removal
     std::optional<Uncertain<double>> indoor_pm25_share;    ///< share of the outdoor mass found in the room while the fan
                                                        ///< runs, by the removal that lasts; the room's own uncertainty is
                                                        ///< not in it

@@ -164,8 +164,8 @@ inline std::string percent_words(double share) {
     return text + " %";
 }
 /// A share rounded by its interval, which stands beside it; no end is below 0 or above 100 %.
-template <Deferred...>
-inline std::string percent_words(const Uncertain<double>& share, double probability) {
+template <class Share>
+std::string percent_words(const Share& share, double probability) {
     const Interval<double> covered = coverage_interval(share, probability);
     const double lower = 100.0 * std::max(0.0, covered.lower), upper = 100.0 * std::min(1.0, covered.upper);
     if (!(upper - lower > 0.1)) return percent_words(share.value);

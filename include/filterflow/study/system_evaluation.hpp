@@ -12,6 +12,7 @@
 #include <variant>
 #include <vector>
 
+#include <filterflow/airflow/held_flow.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/study/candidate_evaluation.hpp>
@@ -57,7 +58,8 @@ inline void sample_curves(const StudyInput& study, const SystemInput& system, Sy
             flow = std::min(flow, fixed->greatest_flow());
             pressure = factor * fan_pressure(*fixed, flow, air);
         } else {
-            const auto& held = std::get<FlowHoldingFan>(fan);
+            const FlowHoldingFan held =
+                with_held_flow(std::get<FlowHoldingFan>(fan), system.held_airflow_factor.value);
             const double ratio = air.density / held.stated_air().density;
             const Pressure at = held.least_pressure() + part * (held.greatest_pressure() - held.least_pressure());
             flow = VolumeFlow::from_value(held.flow_curve().value(std::min(at, held.greatest_pressure()).value()));
@@ -161,6 +163,9 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
             result.warnings.push_back("the fan table's pressure rises from " + detail::flow_words(rise.lower) + " to " +
                                       detail::flow_words(rise.upper) + ": a stall dip of the fan, or a typing error?");
         }
+    }
+    if (system.control == FanControl::holds_airflow && !(system.held_airflow_factor.standard_uncertainty() > 0.0)) {
+        result.warnings.push_back("the airflow that the drive holds is taken as exact: how well it does is not stated");
     }
     if (system.room) {
         in_context("room", [&] { detail::check_room(*system.room); });
