@@ -175,7 +175,11 @@ DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
     for (const std::size_t k : drawn_in_order(system, drawn)) {
         const std::size_t c = drawn.draws.candidates[k];
         std::vector<std::string> row{names[c], one_line(system.candidates[c].name)};
-        for (const double holds : drawn.choice->limits[k]) row.push_back(chance_text(holds));
+        for (std::size_t l = 0; l < drawn.draws.limits.size(); ++l) {
+            const bool not_drawn =
+                drawn.draws.limits[l].name == "removal of PM2.5" && system.candidates[c].pm25_removal_as_it_runs;
+            row.push_back(not_drawn ? "in doubt" : chance_text(drawn.choice->limits[k][l]));
+        }
         if (front) {
             const FrontPlace& place = drawn.choice->front[k];
             std::vector<std::string> by;
@@ -192,11 +196,12 @@ DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
 std::string doubted_words(const SystemResult& system) {
     std::vector<std::string> names;
     for (const CandidateResult& c : system.candidates) {
-        if (c.failed_limits.empty() && !c.doubted_limits.empty()) names.push_back("'" + c.name + "'");
+        if (c.failed_limits.empty() && c.pm25_removal_as_it_runs) names.push_back("'" + c.name + "'");
     }
     if (names.empty()) return "";
-    return "Removal is drawn as it was counted, at the velocity of the counts: of " + joined(names) +
-           " it is in doubt whether the limit holds, whatever share stands here.";
+    return "Removal is drawn as it was counted, at the velocity of the counts, which does not tell whether " +
+           joined(names) + (names.size() == 1 ? " meets" : " meet") +
+           " the limit at the velocity that it runs at: in doubt.";
 }
 
 std::vector<std::string> how_drawn(const StudyInput& study, const StudyDraws& draws, std::size_t index) {
@@ -241,8 +246,18 @@ std::vector<std::string> sharpening_words(const StudyInput& study, const SystemR
     for (const InputWorth& w : info.inputs) {
         if (w.value > 2.0 * w.standard_error && w.value > 0.01 * info.perfect) named.push_back(w);
     }
+    bool first_of_all = false;
+    for (const std::size_t i : drawn.choice->informed_choice) {
+        const CandidateResult& c = system.candidates[i];
+        if (!c.pm25_removal_as_it_runs) continue;
+        texts.push_back("first of all count '" + c.name +
+                        "' at the velocity that it runs at: whether it meets its limit there is not drawn, and decides "
+                        "whether it may be chosen");
+        first_of_all = true;
+    }
     if (named.empty()) {
-        texts.push_back("no single measurement would change the choice by what it would tell");
+        texts.push_back(std::string(first_of_all ? "apart from that, " : "") +
+                        "no single measurement would change the choice by what it would tell");
         // Then what the doubt rests on still says where to measure.
         named = info.inputs;
         std::stable_sort(named.begin(), named.end(), [](const InputWorth& a, const InputWorth& b) {
