@@ -63,7 +63,7 @@ std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const std::vect
     return events;
 }
 
-/// Fall of the flow, relative, within less than 1e-8 of the dose left, that no filter's dust makes.
+/// Fall of the flow, relative, within less than 1e-7 of the dose left, that no filter's dust makes.
 inline constexpr double least_jump = 2e-3;
 
 /// Integrates from a state until something ends it. The step sizes follow the plain values; the last one carries the
@@ -197,7 +197,7 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
         model.point(step.state, next);
         // Where the stable point vanishes the steps shrink until one across the jump passes: the life ends before it.
         const double fall = 1.0 - plain_value(next.flow) / plain_value(p.flow);
-        if (size < 1e-8 * whole && fall > least_jump) {
+        if (size < 1e-7 * whole && fall > least_jump) {
             segment.end = LifeEnd::operating_point_lost;
             segment.derivatives_known = false;
             return segment;

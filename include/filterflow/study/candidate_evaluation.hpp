@@ -209,6 +209,8 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     result.clean = candidate_moment(*figures.clean);
     if (figures.middle) result.middle = candidate_moment(*figures.middle);
     if (figures.end) result.end = candidate_moment(*figures.end);
+    const bool at_limit = !course.change || course.change->reason == ChangeIntervalReason::limit;
+    if (result.end && at_limit && !course.life.derivatives_known) result.end = without_uncertainty(*result.end);
     const auto take = [](const auto& from, auto& to) {
         using Q = std::remove_cvref_t<decltype(to->value)>;
         if (from) to = from_si<Q>(*from);

@@ -130,32 +130,48 @@ inline SystemCurve loaded_system(FilterLifeInput input, const std::vector<Mass>&
     return clean_system(input);
 }
 
-/// Where fan and system meet at several flows, clean or under way to the change, it is not known which it is.
+/// Where fan and system meet at several flows, clean or under way to the change, it is not known which it is; limits are
+/// held against the lowest of them until then.
 template <Deferred...>
 inline void doubt_operating_point(const SystemInput& system, const FilterLifeInput& input,
                                   const CandidateCourse& course, CandidateResult& result) {
-    const auto* fan = std::get_if<FanCurve>(&input.fan);
-    std::vector<VolumeFlow> flows = stable_flows(result.clean_point);
+    std::vector<VolumeFlow> first = stable_flows(result.clean_point);
     std::string when = "with clean filters";
-    if (flows.size() < 2 && fan != nullptr && !fan->falls_throughout() && result.change_interval) {
+    VolumeFlow lowest = first.back();
+    const auto* fan = std::get_if<FanCurve>(&input.fan);
+    if (fan != nullptr && !fan->falls_throughout() && result.change_interval) {
         const std::vector<LifeMoment>& moments = course.history ? course.history->moments : course.life.moments;
         for (const LifeMoment& m : moments) {
             if (m.time.value() > result.change_interval->value.value() * (1.0 + 1e-9)) break;
-            flows = stable_flows(
+            const std::vector<VolumeFlow> flows = stable_flows(
                 operating_point_of(input.fan, loaded_system(input, m.retained), input.air, input.fan_scale));
             if (flows.size() < 2) continue;
+            lowest = std::min(lowest, flows.back());
+            if (first.size() > 1) continue;
+            first = flows;
             when = "after some " + hours_words(m.time);
-            break;
         }
     }
-    if (flows.size() < 2) return;
-    const VolumeFlow high = flows.front(), low = flows.back();
-    const bool starved = system.least_airflow && low < *system.least_airflow;
+    if (first.size() < 2) return;
+    const VolumeFlow high = first.front(), low = first.back();
+    const bool starved = system.least_airflow && lowest < *system.least_airflow;
+    const bool falls = lowest < 0.995 * low;
     add_doubt(result,
               "airflow " + when + " may be " + flow_words(high) + ", which is counted on, or " + flow_words(low) +
+                  (falls ? ", falling to " + flow_words(lowest) + " before the change" : "") +
                   (starved ? ", below the limit of " + flow_words(*system.least_airflow) : "") +
                   ": fan and system meet at both, and where it settles depends on its history",
               "it settles at " + flow_words(high) + " and not at " + flow_words(low) + " " + when);
+}
+
+/// A moment whose uncertainty is not known: where the flow would jump, its slopes have no bound.
+template <Deferred...>
+inline CandidateMoment without_uncertainty(CandidateMoment moment) {
+    moment.flow.gradient = {};
+    moment.filter_pressure.gradient = {};
+    moment.external_static_pressure.gradient = {};
+    if (moment.power) moment.power->gradient = {};
+    return moment;
 }
 
 }   // namespace filterflow::detail
