@@ -99,7 +99,8 @@ TEST_CASE("a life ends where the flow would jump, and no limit is judged beyond"
         CHECK(coarse.end->flow.value.value() > 0.7);
         // Before that there is a time when the point below the dip is possible, too: that is named.
         REQUIRE(coarse.doubted_limits.size() == 1);
-        CHECK_THAT(coarse.doubted_limits[0], Contains("airflow after some ") && Contains("fan and system meet at both"));
+        CHECK_THAT(coarse.doubted_limits[0],
+                   Contains("airflow after some ") && Contains("fan and system meet at both"));
         CHECK(Contains("below the limit of").match(coarse.doubted_limits[0]) == (least == 0.6));
     }
 }

@@ -97,7 +97,8 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
         const VolumeFlow limit = *system.least_airflow;
         doubt_near(clean.flow, limit, probability, !(clean.flow.value < limit), "airflow with clean filters",
                    " " + flow_words(clean.flow, probability) + ", limit at least " + flow_words(limit),
-                   "a measurement confirms an airflow of at least " + flow_words(limit) + " with clean filters", result);
+                   "a measurement confirms an airflow of at least " + flow_words(limit) + " with clean filters",
+                   result);
     }
     if (system.greatest_external_static_pressure) {
         const Pressure limit = *system.greatest_external_static_pressure;

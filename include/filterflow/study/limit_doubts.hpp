@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Limits that a candidate meets by the estimates and perhaps not in truth: inside the interval, where it runs at another
-// velocity than it was counted at, or where fan and system meet at several flows. Not public.
+// Limits that a candidate meets by the estimates and perhaps not in truth: the limit lies inside the interval, it runs at
+// another velocity than it was counted at, or fan and system meet at several flows. Not public.
 
 #include <algorithm>
 #include <cmath>
@@ -59,8 +59,8 @@ inline FractionalEfficiency with_weaker_fibres(FractionalEfficiency efficiency, 
 
 /// A limit that is met, and may not be where the filter serves: removal was counted on one specimen at one velocity,
 /// and of fine particles faster air leaves less time to diffuse to a fibre. In either direction fibres are taken to
-/// catch less of each size by the ratio of the velocities to the power 2/3 (single-fibre efficiency of diffusion goes as
-/// Pe^(-2/3), Lee and Liu 1982); no figure is corrected by it.
+/// catch less of each size by the ratio of the velocities to the power 2/3 (single-fibre efficiency of diffusion goes
+/// as Pe^(-2/3), Lee and Liu 1982); no figure is corrected by it.
 template <Deferred...>
 inline void doubt_removal(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
                           const PreparedCandidate& prepared, const std::vector<Uncertain<double>>& through_share,
@@ -130,8 +130,8 @@ inline SystemCurve loaded_system(FilterLifeInput input, const std::vector<Mass>&
     return clean_system(input);
 }
 
-/// Where fan and system meet at several flows, clean or under way to the change, it is not known which it is; limits are
-/// held against the lowest of them until then.
+/// Where fan and system meet at several flows, clean or under way to the change, it is not known which it is; limits
+/// are held against the lowest of them until then.
 template <Deferred...>
 inline void doubt_operating_point(const SystemInput& system, const FilterLifeInput& input,
                                   const CandidateCourse& course, CandidateResult& result) {

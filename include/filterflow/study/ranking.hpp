@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Candidates of a system in order, ties told by differences, and one recommendation: a sentence, its condition, notes of
-// what it rests on. What ranks is the yearly cost at equal service; counterfactual power is never looked at.
+// Candidates of a system in order, ties told by differences, and one recommendation: a sentence, its condition, notes
+// of what it rests on. What ranks is the yearly cost at equal service; counterfactual power is never looked at.
 
 #include <algorithm>
 #include <cstddef>
@@ -22,8 +22,8 @@ namespace filterflow {
 ///
 /// Equation: order by annual cost, those that meet every limit first; a tie of any two: 0 in the interval of the
 ///           difference, by the system's draws where it has any, else to first order;
-///           recommended: of those tied with the cheapest, if some of them meet every limit without doubt, of these, the
-///           one that delivers most clean air (PM2.5)
+///           recommended: of those tied with the cheapest, and of these of those that meet every limit without doubt,
+///           if there are any, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
 /// Validity: without a least airflow or an empty stand, or with a limit in doubt, the recommendation is conditional and
 ///           says so; without costs there is none

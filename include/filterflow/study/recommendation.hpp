@@ -87,8 +87,8 @@ inline std::string tie_words(const StudyInput& study, const SystemInput& system,
         const bool listed_here =
             std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
         if (listed_here && !other.clean_air_pm25) all_counted = false;
-        const bool cleans_more =
-            listed_here && other.clean_air_pm25 && c.clean_air_pm25 && other.clean_air_pm25->value > c.clean_air_pm25->value;
+        const bool cleans_more = listed_here && other.clean_air_pm25 && c.clean_air_pm25 &&
+                                 other.clean_air_pm25->value > c.clean_air_pm25->value;
         doubt_decides = doubt_decides || (cleans_more && c.doubted_limits.empty() && !other.doubted_limits.empty());
         if (other.name == system.present_candidate && other.name != c.name && other.annual_cost) {
             present_is_tied = costs_tied(result, i, chosen, study.coverage_probability);
