@@ -136,12 +136,14 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         text += "\n" + wrap_text(system.name);
         text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation,
                           "   ", "-> ");
+        if (!system.condition.empty()) text += wrap_text(system.condition, "   ", "   ");
         const std::size_t at = static_cast<std::size_t>(&system - result.systems.data());
         if (draws) {
             for (const std::string& words : contradiction_words(study, system, draws->systems.at(at))) {
                 text += wrap_text("The draws contradict this: " + words + ".", "   ", "!! ");
             }
         }
+        for (const std::string& note : system.recommendation_notes) text += wrap_text(note, "     ", "   - ");
         const SystemInput* input = at < study.systems.size() ? &study.systems[at] : nullptr;
         text += "\n" + system_table(study, input, system);
         std::string limits, not_known, doubted;

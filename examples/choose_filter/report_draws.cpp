@@ -104,7 +104,11 @@ DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
     for (const std::size_t k : drawn_in_order(system, drawn)) {
         const std::size_t c = drawn.draws.candidates[k];
         std::vector<std::string> row{names[c], one_line(system.candidates[c].name)};
-        for (const double holds : drawn.choice->limits[k]) row.push_back(chance_text(holds));
+        for (std::size_t l = 0; l < drawn.draws.limits.size(); ++l) {
+            const bool not_drawn =
+                drawn.draws.limits[l].name == "removal of PM2.5" && system.candidates[c].pm25_removal_as_it_runs;
+            row.push_back(not_drawn ? "in doubt" : chance_text(drawn.choice->limits[k][l]));
+        }
         if (front) {
             const FrontPlace& place = drawn.choice->front[k];
             std::vector<std::string> by;
@@ -121,11 +125,12 @@ DrawsTable limits_table(const SystemResult& system, const SystemDraws& drawn) {
 std::string doubted_words(const SystemResult& system) {
     std::vector<std::string> names;
     for (const CandidateResult& c : system.candidates) {
-        if (c.failed_limits.empty() && !c.doubted_limits.empty()) names.push_back("'" + c.name + "'");
+        if (c.failed_limits.empty() && c.pm25_removal_as_it_runs) names.push_back("'" + c.name + "'");
     }
     if (names.empty()) return "";
-    return "Removal is drawn as it was counted, at the velocity of the counts: of " + joined(names) +
-           " it is in doubt whether the limit holds, whatever share stands here.";
+    return "Removal is drawn as it was counted, at the velocity of the counts, which does not tell whether " +
+           joined(names) + (names.size() == 1 ? " meets" : " meet") +
+           " the limit at the velocity that it runs at: in doubt.";
 }
 
 }   // namespace choose_filter

@@ -133,8 +133,18 @@ std::vector<std::string> sharpening_words(const StudyInput& study, const SystemR
     for (const InputWorth& w : info.inputs) {
         if (w.value > 2.0 * w.standard_error && w.value > 0.01 * info.perfect) named.push_back(w);
     }
+    bool first_of_all = false;
+    for (const std::size_t i : drawn.choice->informed_choice) {
+        const CandidateResult& c = system.candidates[i];
+        if (!c.pm25_removal_as_it_runs) continue;
+        texts.push_back("first of all count '" + c.name +
+                        "' at the velocity that it runs at: whether it meets its limit there is not drawn, and decides "
+                        "whether it may be chosen");
+        first_of_all = true;
+    }
     if (named.empty()) {
-        texts.push_back("no single measurement would change the choice by what it would tell");
+        texts.push_back(std::string(first_of_all ? "apart from that, " : "") +
+                        "no single measurement would change the choice by what it would tell");
         // Then what the doubt rests on still says where to measure.
         named = info.inputs;
         std::stable_sort(named.begin(), named.end(), [](const InputWorth& a, const InputWorth& b) {

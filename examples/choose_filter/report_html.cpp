@@ -45,22 +45,26 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
     return items.empty() ? "" : "<ul class=\"figures\">\n" + items + "</ul>\n";
 }
 
-/// Whether readings with flows contain the stand's own resistance.
-bool reads_without_tare(const StudyInput& study) { return study.stand && study.stand->empty_stand.empty(); }
-
-std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemInput* input,
-                                const SystemDraws* drawn) {
+std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemDraws* drawn) {
     const bool conditional = system.conditional || !system.recommended;
     std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
                                    conditional ? " conditional" : "", html_text(system.name),
                                    html_text(system.recommendation.empty() ? "No recommendation can be made."
                                                                            : typeset(system.recommendation)));
+    if (!system.condition.empty()) {
+        html += "<p class=\"condition\">" + html_text(typeset(system.condition)) + "</p>\n";
+    }
     for (const std::string& words : drawn ? contradiction_words(study, system, *drawn) : std::vector<std::string>()) {
         html += "<p class=\"condition\">The draws contradict this: " + html_text(typeset(words)) + ".</p>\n";
     }
     if (system.recommended && *system.recommended < system.candidates.size()) {
         const CandidateResult& chosen = system.candidates[*system.recommended];
         html += key_figures_html(study, chosen);
+        html += "<ul class=\"notes\">\n";
+        for (const std::string& note : system.recommendation_notes) {
+            html += "<li>" + html_text(typeset(note)) + "</li>\n";
+        }
+        html += "</ul>\n";
         // What is said of it and not of every other candidate too.
         std::vector<std::string> mind;
         for (const std::string& warning : chosen.warnings) {
@@ -73,17 +77,6 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
             if (!everywhere && !said) mind.push_back(typeset(warning));
         }
         if (!mind.empty()) html += "<p class=\"mind\"><b>Mind:</b> " + html_text(joined(mind, "; ")) + ".</p>\n";
-    }
-    if (system.conditional) {
-        const bool no_limit = !input || !input->least_airflow;
-        html +=
-            std::string("<p class=\"condition\">Nothing here is recommended without condition: ") +
-            (no_limit ? "no least airflow was given for this system, so check first what the equipment needs" : "") +
-            (no_limit && reads_without_tare(study) ? "; " : "") +
-            (reads_without_tare(study) ? "no empty stand was read, so measure the stand’s own resistance and run "
-                                         "the study again"
-                                       : "") +
-            ".</p>\n";
     }
     return html + "</div>\n";
 }
@@ -185,8 +178,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
             "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
     }
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        html += recommendation_html(study, result.systems[s], s < study.systems.size() ? &study.systems[s] : nullptr,
-                                    draws ? &draws->systems.at(s) : nullptr);
+        html += recommendation_html(study, result.systems[s], draws ? &draws->systems.at(s) : nullptr);
     }
     if (!result.systems.empty()) html += caution_html(CautionTopic::starved_airflow);
     html += caution_html(CautionTopic::estimates);

@@ -126,6 +126,16 @@ Json of(const SystemInput& system) {
         {"fan_motor", system.fan_description.motor ? Json(motor_words(*system.fan_description.motor)) : Json(nullptr)}};
 }
 
+/// What another candidate costs a year more than the recommended one.
+Json of(const SystemResult& system, const std::optional<CostLead>& lead, const std::string& currency) {
+    if (!lead) return nullptr;
+    return Json{{"candidate", system.candidates.at(lead->candidate).name},
+                {"costs_more",
+                 choose_filter::of(
+                     Estimate{lead->more.value(), lead->interval.lower.value(), lead->interval.upper.value()},
+                     currency)}};
+}
+
 Json of(const SystemResult& system, const SystemInput* input, const std::vector<CandidateFigure>& figures, double p,
         const std::string& currency) {
     Json candidates = Json::array(), ranking = Json::array();
@@ -134,6 +144,10 @@ Json of(const SystemResult& system, const SystemInput* input, const std::vector<
     Json json{{"name", system.name},
                 {"stated", input ? of(*input) : Json(nullptr)},
                 {"recommendation", system.recommendation},
+                {"condition", system.condition.empty() ? Json(nullptr) : Json(system.condition)},
+                {"recommendation_notes", system.recommendation_notes},
+                {"runner_up", of(system, system.runner_up, currency)},
+                {"best_without_doubt", of(system, system.best_without_doubt, currency)},
                 {"recommended", system.recommended && *system.recommended < system.candidates.size()
                                     ? Json(system.candidates[*system.recommended].name)
                                     : Json(nullptr)},

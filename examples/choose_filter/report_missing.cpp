@@ -114,7 +114,7 @@ std::vector<MissingFigure> missing_for_classes(const FilterResult& filter) {
 std::string limits_met_words(const StudyInput& study, const StudyResult& result, std::size_t index) {
     const SystemResult& system = result.systems[index];
     const SystemInput* input = index < study.systems.size() ? &study.systems[index] : nullptr;
-    std::size_t met = 0, failed = 0, not_known = 0;
+    std::size_t met = 0, failed = 0, not_known = 0, doubted = 0;
     MissingList needs(study);
     for (const CandidateResult& candidate : system.candidates) {
         const LimitsVerdict verdict = limits_verdict(input, candidate);
@@ -124,6 +124,7 @@ std::string limits_met_words(const StudyInput& study, const StudyResult& result,
         }
         if (verdict.known()) {
             ++met;
+            doubted += !verdict.doubted.empty();
             continue;
         }
         ++not_known;
@@ -149,10 +150,11 @@ std::string limits_met_words(const StudyInput& study, const StudyResult& result,
     for (const MissingThing& thing : needs.things()) wanted.push_back(thing.missing.needs);
     const std::string why = wanted.empty() ? "." : ", for want of " + joined(wanted, "; ") + ".";
     const std::size_t all = system.candidates.size();
-    if (not_known == 0) return fmt::format("Met by {} of {} candidates.", met, all);
+    const std::string doubts = doubted > 0 ? fmt::format(", in doubt of {}", doubted) : "";
+    if (not_known == 0) return fmt::format("Met by {} of {} candidates{}.", met, all, doubts);
     if (not_known == all) return "Whether they are met is not known" + why;
     const std::string failing = failed > 0 ? fmt::format(", failed by {}", failed) : "";
-    return fmt::format("Met by {} of {} candidates{}, not known of {}{}", met, all, failing, not_known, why);
+    return fmt::format("Met by {} of {} candidates{}{}, not known of {}{}", met, all, doubts, failing, not_known, why);
 }
 
 std::vector<MissingThing> all_missing(const StudyInput& study, const StudyResult& result) {

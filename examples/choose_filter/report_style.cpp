@@ -31,6 +31,7 @@ nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border
 .recommendation .sentence { font-size: 1.14rem; line-height: 1.42; margin: 0; max-width: 84ch; }
 .recommendation.conditional { border-color: var(--warm); }
 .recommendation .condition { color: #8f3f00; font-weight: 600; margin: .5rem 0 0; }
+.recommendation .notes { font-size: .92rem; margin: .6rem 0 0; padding-left: 1.1rem; max-width: 96ch; }
 .recommendation .mind { font-size: .92rem; margin: .6rem 0 0; max-width: 96ch; }
 .figures { display: flex; flex-wrap: wrap; gap: .5rem 1.2rem; margin: .7rem 0 0; padding: 0; list-style: none;
            font-size: .9rem; color: var(--soft); }

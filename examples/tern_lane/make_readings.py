@@ -124,8 +124,8 @@ FILTERS = [
     Filter("coarse_pleat", thickness=0.0016, solidity=0.055, effective_fibre=24e-6, capture_fibre=25e-6,
            media_area=0.98, loss=3.4, pleats=26, pleat_depth=0.042, growth=0.092, straight_from=0.088,
            arrestance=(0.86, 0.06), dust_steps=(0, 15, 30, 50, 75, 100, 130, 160, 200)),
-    Filter("fine_pleat", thickness=0.0009, solidity=0.070, effective_fibre=12.2e-6, capture_fibre=9.5e-6,
-           media_area=1.05, loss=3.6, pleats=28, pleat_depth=0.042, growth=0.085, straight_from=0.055,
+    Filter("fine_pleat", thickness=0.0009, solidity=0.070, effective_fibre=11.2e-6, capture_fibre=9.5e-6,
+           media_area=1.05, loss=3.6, pleats=28, pleat_depth=0.042, growth=0.160, straight_from=0.080,
            arrestance=(0.95, 0.03), dust_steps=(0, 10, 20, 35, 50, 70, 90, 120, 160, 200)),
     Filter("charged_pleat", thickness=0.0015, solidity=0.055, effective_fibre=20e-6, capture_fibre=23e-6,
            media_area=1.02, loss=3.5, charge=0.28, pleats=27, pleat_depth=0.042, growth=0.090, straight_from=0.075,
@@ -133,7 +133,7 @@ FILTERS = [
     Filter("deep_pleat", thickness=0.0015, solidity=0.055, effective_fibre=20e-6, capture_fibre=23e-6,
            media_area=1.95, loss=3.6, charge=0.165, pleats=25, pleat_depth=0.088, growth=0.090, straight_from=0.075,
            arrestance=(0.94, 0.03), dust_steps=(0, 25, 50, 80, 120, 170, 230, 300, 380, 460, 550)),
-    Filter("glass_pack", thickness=0.00042, solidity=0.058, effective_fibre=3.5e-6, capture_fibre=2.1e-6,
+    Filter("glass_pack", thickness=0.00042, solidity=0.058, effective_fibre=4.4e-6, capture_fibre=2.1e-6,
            media_area=6.3, loss=4.2, pleats=122, pleat_depth=0.060, growth=0.036, straight_from=0.020,
            arrestance=(0.985, 0.01), dust_steps=(0, 20, 45, 75, 110, 150, 200, 260, 330, 400)),
 ]
@@ -274,8 +274,8 @@ def belt_fan_rows():
     rows = []
     for cfm in range(800, 2401, 200):
         x = cfm / 1600.0
-        pressure = 1.50 + 0.62 * x - 0.50 * x ** 2 - 0.06 * x ** 4 + 0.10
-        power = 215.0 + 150.0 * x + 345.0 * x ** 2
+        pressure = 1.06 + 0.40 * x - 0.34 * x ** 2 - 0.06 * x ** 4
+        power = 140.0 + 100.0 * x + 225.0 * x ** 2
         rows.append([str(cfm), f"{pressure:.2f}", str(round(power / 5.0) * 5)])
     return rows
 

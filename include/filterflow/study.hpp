@@ -33,13 +33,16 @@
 #include <filterflow/study/life_draws.hpp>
 #include <filterflow/study/life_table.hpp>
 #include <filterflow/study/life_ways.hpp>
+#include <filterflow/study/limit_doubts.hpp>
 #include <filterflow/study/operating_hours.hpp>
 #include <filterflow/study/pareto_front.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/recommendation_words.hpp>
 #include <filterflow/study/removal_draws.hpp>
+#include <filterflow/study/recommendation.hpp>
 #include <filterflow/study/run_study.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
 #include <filterflow/study/system_evaluation.hpp>
+#include <filterflow/study/unserved_words.hpp>

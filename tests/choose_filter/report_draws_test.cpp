@@ -219,6 +219,35 @@ TEST_CASE("what the draws say of the intervals is in the units of the figures, e
     CHECK(checks[1]["mean_of_draws"].get<double>() == Approx(1800.0));
 }
 
+TEST_CASE("a limit that no draw decides is shown as in doubt, and named as the first to measure", "[own]") {
+    DrawnStudy other;
+    const std::size_t chosen = other.result.systems[0].recommended.value();
+    const auto text = [&] { return console_table(other.study, other.result, &other.draws); };
+    CHECK_FALSE(contains(text(), "in doubt"));
+    JointDraws& draws = other.draws.systems[0].draws;
+    draws.limits.emplace_back().name = "removal of PM2.5";
+    for (auto& holds : other.draws.systems[0].choice->limits) holds.push_back(1.0);
+    other.result.systems[0].candidates[chosen].pm25_removal_as_it_runs = 0.2;
+    const auto table = limits_table(other.result.systems[0], other.draws.systems[0]);
+    std::size_t doubted = 0;
+    for (const auto& row : table.rows) {
+        for (const std::string& cell : row) doubted += cell == "in doubt";
+    }
+    CHECK(doubted == 1);
+    CHECK(contains(doubted_words(other.result.systems[0]),
+                   "does not tell whether '" + other.result.systems[0].candidates[chosen].name + "' meets the limit"));
+    // Nothing is said of what single measurements are worth without saying this first.
+    InformationValue info;
+    info.best = 0;
+    info.second = 1;
+    other.draws.systems[0].choice->information = info;
+    other.draws.systems[0].choice->informed_choice = {chosen, 1 - chosen};
+    const auto words = sharpening_words(other.study, other.result.systems[0], other.draws.systems[0]);
+    REQUIRE(words.size() == 3);
+    CHECK(contains(words[1], "first of all count '" + other.result.systems[0].candidates[chosen].name + "'"));
+    CHECK(contains(words[2], "apart from that, no single measurement would change the choice"));
+}
+
 TEST_CASE("candidates in another order get the same chances", "[own]") {
     const auto chances = [](const StudyInput& study) {
         const StudyResult result = study_result(study);

@@ -62,7 +62,16 @@ TEST_CASE("the JSON parses back to the numbers of the study", "[own]") {
     REQUIRE(parsed["systems"].size() == 2);
     REQUIRE(parsed["filters"].size() == 6);
     CHECK(parsed["systems"][0]["recommended"] == "4-inch pleat");
+    CHECK(parsed["systems"][0]["condition"].is_null());
     CHECK(parsed["systems"][1]["conditional"] == true);
+    CHECK(parsed["systems"][1]["condition"] == s.result.systems[1].condition);
+    CHECK(parsed["systems"][0]["recommendation_notes"].size() == 2);
+    const json& next = parsed["systems"][0]["runner_up"];
+    CHECK(next["candidate"] == s.study.candidates[1].name);
+    CHECK(next["costs_more"]["value"] == 30.0);
+    CHECK(next["costs_more"]["lower"] == -10.0);
+    CHECK(next["costs_more"]["upper"] == 70.0);
+    CHECK(parsed["systems"][0]["best_without_doubt"].is_null());
     const auto figures = candidate_figures(s.study);
     for (std::size_t i = 0; i < 2; ++i) {
         for (std::size_t c = 0; c < s.result.systems[i].candidates.size(); ++c) {

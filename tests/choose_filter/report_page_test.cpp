@@ -92,7 +92,16 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
         last = at;
     }
     CHECK(contains(page, html_text(s.study.note)));
-    for (const auto& system : s.result.systems) CHECK(contains(page, html_text(typeset(system.recommendation))));
+    for (const auto& system : s.result.systems) {
+        CHECK(contains(page, html_text(typeset(system.recommendation))));
+        for (const std::string& note : system.recommendation_notes) {
+            CHECK(contains(page, "<li>" + html_text(typeset(note)) + "</li>"));
+        }
+    }
+    // A box with a condition says it and does not look unconditional.
+    CHECK(contains(page, "<p class=\"condition\">" + html_text(s.result.systems[1].condition) + "</p>"));
+    CHECK(count(page, "<div class=\"recommendation conditional\">") == 1);
+    CHECK(count(page, "<p class=\"condition\">") == 1);
     // What is absent has a dash and a note of what it needs.
     CHECK(contains(page, "needs particle counts of filter ‘flat pad’"));
     // Each caution stands beside what it concerns and again at the end, except one that concerns nothing here.
@@ -277,6 +286,10 @@ TEST_CASE("the table on the terminal keeps its width and its order", "[own]") {
     CHECK(widest_line(table) <= 110);
     // The recommendation comes before the table.
     CHECK(table.find("-> Install") < table.find("candidate"));
+    // Sentence, condition and notes stand apart, the notes as a list.
+    const std::size_t condition = table.find("\n   In doubt: its removal of PM2.5 (invented).\n");
+    REQUIRE(condition != std::string::npos);
+    CHECK(condition < table.find("\n   - This rests on nothing measured.\n", condition));
     CHECK(contains(table, "Caution"));
     CHECK(contains(table, "carbon monoxide"));
     check_no_bad_numbers(table);

@@ -281,6 +281,10 @@ inline SyntheticStudy synthetic_study(std::vector<std::string> names = {}) {
         out.candidates[1].tied_with = {study.candidates[4].name};
         out.recommended = 4;
         out.conditional = holds;
+        if (holds) out.condition = "In doubt: its removal of PM2.5 (invented).";
+        out.recommendation_notes = {"With clean filters it moves 2700 m3/h (invented).",
+                                    "This rests on nothing measured."};
+        out.runner_up = CostLead{1, Money::from_value(30.0), {Money::from_value(-10.0), Money::from_value(70.0)}};
         out.recommendation =
             "Install '" + study.candidates[4].name +
             "' and change it every 3900 running hours (invented): it costs least at equal service and meets "

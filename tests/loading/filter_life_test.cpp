@@ -312,6 +312,38 @@ TEST_CASE("each limit ends a life where it is met", "[own][loading]") {
         CHECK(life.moments.back().flow.value() == Approx(0.3).epsilon(1e-6));
         CHECK(life.limit_met);
     }
+    SECTION("the stable point vanishes, whatever limit lies beyond the jump") {
+        FanTable dip;
+        const double rows[][3] = {{0.2, 420, 500}, {0.5, 130, 600}, {0.9, 330, 800},
+                                  {1.2, 290, 900}, {1.5, 150, 950}, {1.7, 20, 900}};
+        for (const auto& row : rows) dip.points.push_back({row[0] * m3_per_s, row[1] * Pa, row[2] * W});
+        dip.stated_air = standard;
+        input.fan = fan_curve(dip);
+        input.stages[0].final_resistance = 2000 * Pa;
+        const FilterLife life = filter_life(input);
+        CHECK(life.end == LifeEnd::operating_point_lost);
+        CHECK(life.limit_met);
+        CHECK_FALSE(life.derivatives_known);
+        CHECK(life.moments.back().flow > 0.7 * m3_per_s);
+        // A hair more dust, and fan and system meet below the dip alone.
+        const auto flow_with = [&](double factor) {
+            SystemCurve system = input.ducts;
+            const FilterStage& stage = input.stages[0];
+            const Mass mass = factor * life.moments.back().retained[0];
+            system.elements.push_back(
+                loaded_curve(stage.clean, stage.law, MassPerArea(input.dust.equivalence * mass / stage.area)));
+            return operating_point(input.fan, system, standard).flow();
+        };
+        CHECK(flow_with(1.0 - 1e-6) > 0.7 * m3_per_s);
+        CHECK(flow_with(1.0 + 1e-6) < 0.5 * m3_per_s);
+        for (const double least : {0.65, 0.1}) {
+            input.limits.least_airflow = least * m3_per_s;
+            const FilterLife limited = filter_life(input);
+            CHECK(limited.end == LifeEnd::operating_point_lost);
+            CHECK(limited.time.value() == Approx(life.time.value()).epsilon(1e-6));
+            CHECK(limited.moments.back().flow > 0.7 * m3_per_s);
+        }
+    }
     SECTION("broken by the clean filter") {
         input.limits.least_airflow = 1.8 * m3_per_s;
         const FilterLife life = filter_life(input);

@@ -14,6 +14,8 @@
 
 using namespace filterflow;
 using namespace filterflow::test;
+using Catch::Matchers::EndsWith;
+using Catch::Matchers::StartsWith;
 
 namespace {
 
@@ -62,10 +64,21 @@ TEST_CASE("a tie is told by the difference, not by overlapping intervals", "[own
     CHECK(*c[1].rank == 3);
     // Of those tied with the cheapest the one that cleans most air: not b, which is tied with c only.
     CHECK(result.recommended == std::size_t{2});
-    CHECK_THAT(result.recommendation,
+    CHECK_THAT(all_words(result),
                Contains("not told apart from that of 'a', as the 95 % interval of the difference "
                         "contains zero: it is named because"));
-    CHECK_FALSE(Contains("'b'").match(result.recommendation));
+    CHECK_FALSE(Contains("'b'").match(all_words(result)));
+    // The cheapest other one is the next, with the interval of the difference: both own parts, and of the price what
+    // the two do not share.
+    REQUIRE(result.runner_up);
+    CHECK(result.runner_up->candidate == 0);
+    CHECK(result.runner_up->more.value() == Approx(-4.0));
+    const double half = 0.5 * (result.runner_up->interval.upper - result.runner_up->interval.lower).value();
+    CHECK(half == Approx(1.959963985 * std::sqrt(10.0 * 10.0 + 8.0)));
+    CHECK_THAT(result.recommendation, EndsWith("; the next, 'a', costs 4 +- 20 currency units a year less, which does "
+                                               "not tell the two apart."));
+    CHECK_FALSE(result.best_without_doubt);
+    CHECK_FALSE(result.conditional);
 }
 
 TEST_CASE("the sentence compares with the present filter first, then tells ties", "[own][study]") {
@@ -78,7 +91,7 @@ TEST_CASE("the sentence compares with the present filter first, then tells ties"
     const auto sentence = [&] {
         SystemResult ranked = result;
         rank_candidates({}, system, ranked);
-        return ranked.recommendation;
+        return all_words(ranked);
     };
     system.present_candidate = "a";
     CHECK_THAT(
@@ -125,7 +138,7 @@ TEST_CASE("ties and order do not stop at a limit that fails", "[own][study]") {
     rank_candidates({}, system, result);
     const auto& c = result.candidates;
     // What the sentence says of the present one stands with both candidates.
-    CHECK_THAT(result.recommendation,
+    CHECK_THAT(all_words(result),
                Contains("Fit 'good'") && Contains("not told apart from that of the present 'present'"));
     CHECK(c[3].tied_with == std::vector<std::string>{"present"});
     CHECK(c[2].tied_with == std::vector<std::string>{"good"});
@@ -135,7 +148,7 @@ TEST_CASE("ties and order do not stop at a limit that fails", "[own][study]") {
     CHECK(result.ranking == std::vector<std::size_t>{3, 2, 1, 0});
     CHECK_FALSE(c[2].rank);
     // A tie with one that fails is no choice between the two.
-    CHECK_FALSE(Contains("it is named because").match(result.recommendation));
+    CHECK_FALSE(Contains("it is named because").match(all_words(result)));
 }
 
 TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own][study]") {
@@ -153,10 +166,12 @@ TEST_CASE("a sentence rounds by intervals and says whose hours it counts", "[own
         result.recommendation,
         Contains("every 1300 running hours (about 3.6 months at the 4200 h a year that the fan runs; 95 % interval "
                  "300 to 2200 h)"));
-    CHECK_THAT(result.recommendation,
-               Contains("790 +- 100 currency units a year at equal service (the same air for every candidate: what the "
-                        "present filter moves clean in those 4200 h, which this one delivers in 4780 running hours)"));
-    CHECK_THAT(result.recommendation, Contains("it moves 2600 m3/h (1530 cfm), limit 3600 m3/h (2119 cfm)."));
+    CHECK_THAT(result.recommendation, EndsWith("790 +- 100 currency units a year at equal service."));
+    CHECK_THAT(all_words(result),
+               Contains("Equal service is the same air for every candidate: what the present filter moves clean in "
+                        "those 4200 h, which this one delivers in 4780 running hours.") &&
+                   Contains("it moves 2600 m3/h (1530 cfm), limit 3600 m3/h (2119 cfm).") &&
+                   Contains("No other candidate that could be compared meets every limit."));
 }
 
 TEST_CASE("numbers in sentences are rounded by one rule", "[own][study]") {
@@ -184,17 +199,58 @@ TEST_CASE("without an empty stand the recommendation carries its condition", "[o
     const SystemResult bare = ranked();
     CHECK(bare.conditional);
     CHECK_THAT(bare.recommendation,
-               Catch::Matchers::StartsWith("No empty stand was read (every pressure contains the stand's own "
+               StartsWith("No empty stand was read (every pressure contains the stand's own "
                                            "resistance") &&
                    Contains("so nothing is recommended unconditionally; by cost alone it would be 'a'"));
     system.least_airflow.reset();
     CHECK_THAT(ranked().recommendation,
-               Catch::Matchers::StartsWith("No least airflow was given and no empty stand was read (every pressure"));
+               StartsWith("No least airflow was given and no empty stand was read (every pressure"));
     study.stand->empty_stand.push_back({});
-    CHECK_THAT(ranked().recommendation, Catch::Matchers::StartsWith("No least airflow was given, so nothing"));
+    CHECK_THAT(ranked().recommendation, StartsWith("No least airflow was given, so nothing"));
     system = limited_system();
     CHECK_FALSE(ranked().conditional);
-    CHECK_THAT(ranked().recommendation, Catch::Matchers::StartsWith("Fit 'a'"));
+    CHECK_THAT(ranked().recommendation, StartsWith("Fit 'a'"));
+}
+
+TEST_CASE("a limit that is met in doubt comes first, with the best that meets every limit without", "[own][study]") {
+    const Uncertain<double> price = uncertain(1.0, 1.0, "price of electricity");
+    SystemResult result;
+    result.candidates = {costing("fine", cost_of(1000, price, 50.0, 2.0), 0.3),
+                         costing("odd", cost_of(1020, price, 50.0, 2.0), 0.3),
+                         costing("glass", cost_of(1040, price, 50.0, 2.0), 0.6)};
+    for (const std::size_t i : {0u, 1u}) {
+        result.candidates[i].doubted_limits = {"removal of PM2.5 31 %, limit at least 30 %, may be less"};
+        result.candidates[i].doubt_conditions = {"a count confirms 30 %"};
+    }
+    const auto ranked = [&] {
+        SystemResult copy = result;
+        rank_candidates({}, limited_system(), copy);
+        return copy;
+    };
+    SystemResult found = ranked();
+    CHECK(found.recommended == std::size_t{0});
+    CHECK(found.conditional);
+    CHECK_THAT(found.recommendation,
+               StartsWith("Fit 'fine', provided that a count confirms 30 %, and change it every 2000 running hours") &&
+                   Contains("; the next, 'odd', costs 20 +- 6 currency units a year more; ") &&
+                   EndsWith("the cheapest that meets every limit without doubt, 'glass', costs 40 +- 6 currency units "
+                            "a year more."));
+    CHECK(found.condition == "In doubt: its removal of PM2.5 31 %, limit at least 30 %, may be less.");
+    REQUIRE(found.best_without_doubt);
+    CHECK(found.best_without_doubt->candidate == 2);
+    CHECK(found.best_without_doubt->more.value() == Approx(40.0));
+    // It is said once where it is the next, and that there is none where there is none.
+    result.candidates[1].failed_limits = {"face velocity 9 m/s, limit at most 3 m/s"};
+    CHECK_THAT(ranked().recommendation, !Contains("the next"));
+    result.candidates[2].failed_limits = result.candidates[1].failed_limits;
+    CHECK_THAT(ranked().recommendation, EndsWith("; none that could be compared meets every limit without doubt."));
+    // Of two that cost does not tell apart, the one without doubt, even if it cleans less.
+    result.candidates[2] = costing("glass", cost_of(1001, price, 50.0, 2.0), 0.2);
+    found = ranked();
+    CHECK(found.recommended == std::size_t{2});
+    CHECK_FALSE(found.conditional);
+    CHECK(found.condition.empty());
+    CHECK_THAT(all_words(found), Contains("it is named because it meets every limit without doubt."));
 }
 
 TEST_CASE("without a recommendation the sentence says why there is none", "[own][study]") {

@@ -172,4 +172,12 @@ inline StudyInput known_study(FanControl control = FanControl::fixed_speed) {
     return study;
 }
 
+/// Sentence, condition and notes, one after the other.
+inline std::string all_words(const SystemResult& result) {
+    std::string text = result.recommendation;
+    if (!result.condition.empty()) text += " " + result.condition;
+    for (const std::string& note : result.recommendation_notes) text += " " + note;
+    return text;
+}
+
 }   // namespace filterflow::test

@@ -66,6 +66,9 @@ std::vector<LifeEvent<T>> life_events(const LifeModel<T>& model, const std::vect
     return events;
 }
 
+/// Fall of the flow, relative, within less than 1e-7 of the dose left, that no filter's dust makes.
+inline constexpr double least_jump = 2e-3;
+
 /// Integrates from a state until something ends it. The step sizes follow the plain values; the last one carries the
 /// derivatives of the moment when the limit is met (implicit function theorem). A step may err by `step_error` of the
 /// state; in double, where nothing asks for derivatives, a coarse one also spares the slope at the limit.
@@ -204,6 +207,13 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
         const double growth = step.error > 0.0 ? std::min(5.0, 0.9 * std::pow(step.error, -0.2)) : 5.0;
         LifePoint<T> next;
         model.point(step.state, next);
+        // Where the stable point vanishes the steps shrink until one across the jump passes: the life ends before it.
+        const double fall = 1.0 - plain_value(next.flow) / plain_value(p.flow);
+        if (size < 1e-7 * whole && fall > least_jump) {
+            segment.end = LifeEnd::operating_point_lost;
+            segment.derivatives_known = false;
+            return segment;
+        }
         const auto events = life_events(model, step.state, next);
         const auto earlier = life_events(model, y, p);
         double first = size * 2.0;

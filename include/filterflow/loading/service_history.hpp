@@ -111,7 +111,8 @@ BasicServiceHistory<T> service_history_of(const BasicFilterLifeInput<T>& input, 
         }
         const bool of_system = segment.end == LifeEnd::least_airflow ||
                                segment.end == LifeEnd::external_static_pressure ||
-                               segment.end == LifeEnd::greatest_power;
+                               segment.end == LifeEnd::greatest_power ||
+                               segment.end == LifeEnd::operating_point_lost;
         if (of_system) {
             const auto most = most_loaded_stage(model, masses);
             if (!most) break;   // the limit binds with clean filters

@@ -21,9 +21,11 @@
 #include <filterflow/study/candidate_preparation.hpp>
 #include <filterflow/study/candidate_room.hpp>
 #include <filterflow/study/removal_draws.hpp>
+#include <filterflow/study/limit_doubts.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
+#include <filterflow/study/unserved_words.hpp>
 
 namespace filterflow::detail {
 
@@ -198,14 +200,10 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     result.clean_point =
         operating_point_of(plain.fan, clean_system(plain), prepared->model.air, plain.fan_scale);
     if (!result.clean_point.found()) {
-        result.failed_limits.push_back(std::string("no operating point with clean filters: ") +
-                                       std::string(status_text(result.clean_point.status)));
+        result.failed_limits.push_back(
+            "no operating point with clean filters: " + std::string(status_text(result.clean_point.status)) +
+            table_end_words(prepared->model.fan, clean_system(plain), plain, result.clean_point.status));
         return result;
-    }
-    if (result.clean_point.crossings.size() > 1) {
-        result.warnings.push_back(
-            "fan and system meet at several flows: where it settles depends on its history; the "
-            "stable point of greatest flow is shown");
     }
     if (result.clean_point.status == OperatingStatus::fan_gave_up) {
         result.warnings.push_back("the speed drive is at its limit with clean filters and no longer holds the airflow");
@@ -216,6 +214,8 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     result.clean = candidate_moment(*figures.clean);
     if (figures.middle) result.middle = candidate_moment(*figures.middle);
     if (figures.end) result.end = candidate_moment(*figures.end);
+    const bool at_limit = !course.change || course.change->reason == ChangeIntervalReason::limit;
+    if (result.end && at_limit && !course.life.derivatives_known) result.end = without_uncertainty(*result.end);
     const auto take = [](const auto& from, auto& to) {
         using Q = std::remove_cvref_t<decltype(to->value)>;
         if (from) to = from_si<Q>(*from);
@@ -244,7 +244,8 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
             from_si<MoneyPerVolume>(ratio_of(*figures.cost_per_volume, *result.lasting_pm25_removal));
     }
     check_limits(study, system, *prepared, result);
-    doubt_limits(study, system, candidate, *prepared, figures.through_share, result);
+    doubt_removal(study, system, candidate, *prepared, figures.through_share, result);
+    doubt_operating_point(system, plain, course, result);
     add_cautions(study, candidate, *prepared, figures.through_share, result);
     if (prepared->model.with_life) set_course(course, figures, candidate, study.coverage_probability, result);
     return result;

@@ -17,6 +17,7 @@
 #include <filterflow/study/bench_evaluation.hpp>
 #include <filterflow/study/candidate_model.hpp>
 #include <filterflow/study/candidate_preparation.hpp>
+#include <filterflow/study/limit_doubts.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -86,41 +87,49 @@ inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& p
     return InstalledEfficiency{in_series(*lasting), 1.0 - passing_all};
 }
 
-/// Whether a limit lies inside the interval of what it is held against.
-template <class X, class Q>
-bool near_limit(const X& x, const Q& limit, double probability) {
-    return coverage_interval(x, probability).contains(limit);
-}
-
 template <Deferred...>
 inline void check_limits(const StudyInput& study, const SystemInput& system, const PreparedCandidate& prepared,
                          CandidateResult& result) {
     const CandidateMoment& clean = *result.clean;
     const auto fail = [&](const std::string& text) { result.failed_limits.push_back(text); };
-    const auto warn_near = [&](const std::string& text) {
-        result.warnings.push_back(text + " lies within the uncertainty of the limit: measure before relying on it");
-    };
     const double probability = study.coverage_probability;
-    if (system.least_airflow && near_limit(clean.flow, *system.least_airflow, probability)) {
-        warn_near("airflow with clean filters");
+    if (system.least_airflow) {
+        const VolumeFlow limit = *system.least_airflow;
+        doubt_near(clean.flow, limit, probability, !(clean.flow.value < limit), "airflow with clean filters",
+                   " " + flow_words(clean.flow, probability) + ", limit at least " + flow_words(limit),
+                   "a measurement confirms an airflow of at least " + flow_words(limit) + " with clean filters",
+                   result);
     }
     if (system.greatest_external_static_pressure) {
-        if (near_limit(clean.external_static_pressure, *system.greatest_external_static_pressure, probability)) {
-            warn_near("external static pressure with clean filters");
-        }
+        const Pressure limit = *system.greatest_external_static_pressure;
+        const auto& pressure = clean.external_static_pressure;
+        doubt_near(pressure, limit, probability, !(pressure.value > limit),
+                   "external static pressure with clean filters",
+                   " " + pressure_words(pressure.value) + ", limit at most " + pressure_words(limit),
+                   "a measurement confirms an external static pressure of at most " + pressure_words(limit) +
+                       " with clean filters",
+                   result);
         if (system.fan.kind != FanPressureKind::external_static) {
             add_once(result.warnings,
                      {"the greatest external static pressure is held against the fan table's own pressure, "
                       "which is not stated as external: parts inside the cabinet count too"});
         }
     }
-    if (system.greatest_face_velocity && prepared.least_face_area &&
-        near_limit(clean.flow, VolumeFlow(*system.greatest_face_velocity * *prepared.least_face_area), probability)) {
-        warn_near("face velocity");
+    if (system.greatest_face_velocity && prepared.least_face_area) {
+        const Velocity limit = *system.greatest_face_velocity;
+        const VolumeFlow most = limit * *prepared.least_face_area;
+        doubt_near(clean.flow, most, probability, !(clean.flow.value > most), "face velocity",
+                   " " + velocity_words(clean.flow.value / *prepared.least_face_area) + ", limit at most " +
+                       velocity_words(limit),
+                   "a measurement confirms a face velocity of at most " + velocity_words(limit), result);
     }
-    if (system.least_pm25_removal && result.lasting_pm25_removal &&
-        near_limit(*result.lasting_pm25_removal, *system.least_pm25_removal, probability)) {
-        warn_near("removal of PM2.5");
+    if (system.least_pm25_removal && result.lasting_pm25_removal) {
+        const double limit = *system.least_pm25_removal;
+        doubt_near(*result.lasting_pm25_removal, limit, probability, !(result.lasting_pm25_removal->value < limit),
+                   "removal of PM2.5",
+                   " " + percent_words(result.lasting_pm25_removal->value) + ", limit at least " +
+                       percent_words(limit),
+                   "a further count confirms a removal of PM2.5 of at least " + percent_words(limit), result);
     }
     if (system.least_airflow && clean.flow.value < *system.least_airflow) {
         fail("airflow with clean filters " + flow_words(clean.flow.value) + ", limit at least " +
@@ -159,38 +168,6 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
                                       percent_words(result.least_pm25_removal));
         }
     }
-}
-
-/// A limit that is met, and may not be where the filter serves: removal was counted on one specimen at one velocity,
-/// and of fine particles faster air leaves less time to diffuse to a fibre. In either direction fibres are taken to
-/// catch less by the ratio of the velocities to the power 2/3 (single-fibre efficiency of diffusion goes as Pe^(-2/3),
-/// Lee and Liu 1982); nothing is corrected by it.
-template <Deferred...>
-inline void doubt_limits(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
-                         const PreparedCandidate& prepared, const std::vector<Uncertain<double>>& through_share,
-                         CandidateResult& result) {
-    if (!system.least_pm25_removal || !result.lasting_pm25_removal) return;
-    const double limit = *system.least_pm25_removal, counted = result.lasting_pm25_removal->value;
-    if (counted < limit) return;
-    double least_ratio = 1.0;
-    Velocity counted_at{}, runs_at{};
-    for (std::size_t k = 0; k < candidate.stages.size(); ++k) {
-        const FilterInput& filter = study.filters[filter_index(study, candidate.stages[k].filter)];
-        const std::optional<Area> face = face_area(filter);
-        if (!face || !prepared.filters[k]->efficiency || !filter.counts_face_velocity) continue;
-        const Velocity here = through_share.at(k).value * result.clean->flow.value / *face;
-        const double ratio = here / *filter.counts_face_velocity;
-        if (!(std::min(ratio, 1.0 / ratio) < least_ratio)) continue;
-        least_ratio = std::min(ratio, 1.0 / ratio);
-        counted_at = *filter.counts_face_velocity;
-        runs_at = here;
-    }
-    const double least = 1.0 - std::pow(1.0 - counted, std::pow(least_ratio, 2.0 / 3.0));
-    if (!(least < limit)) return;
-    result.doubted_limits.push_back("removal of PM2.5 " + percent_words(counted) + ", limit at least " +
-                                    percent_words(limit) + ", was counted at " + velocity_words(counted_at) + " on one specimen; at the " +
-                                    velocity_words(runs_at) + " that it runs at it may be " + percent_words(least) +
-                                    ": count it there before relying on the limit");
 }
 
 /// What a reader of the figures should know of the inputs behind them.

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Candidates of a system in order, ties told by differences, and one recommendation in sentences that say what it
-// rests on. What ranks is the yearly cost at equal service; counterfactual power is never looked at.
+// Candidates of a system in order, ties told by differences, and one recommendation: a sentence, its condition, notes
+// of what it rests on. What ranks is the yearly cost at equal service; counterfactual power is never looked at.
 
 #include <algorithm>
 #include <cstddef>
@@ -12,10 +12,10 @@
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/study/cost_difference.hpp>
+#include <filterflow/study/recommendation.hpp>
 #include <filterflow/study/recommendation_words.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
-#include <filterflow/study/study_words.hpp>
 
 namespace filterflow {
 
@@ -23,10 +23,11 @@ namespace filterflow {
 ///
 /// Equation: order by annual cost, those that meet every limit first; a tie of any two: 0 in the interval of the
 ///           difference, by the system's draws where it has any, else to first order;
-///           recommended: of those tied with the cheapest, the one that delivers most clean air (PM2.5)
+///           recommended: of those tied with the cheapest, and of these of those that meet every limit without doubt,
+///           if there are any, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
-/// Validity: without a least airflow or an empty stand the recommendation is conditional and says so; without costs
-///           there is none
+/// Validity: without a least airflow or an empty stand, or with a limit in doubt, the recommendation is conditional and
+///           says so; without costs there is none
 /// @param  study  prices and coverage probability
 /// @param  system  limits and present candidate
 /// @param  result  evaluated candidates; receives ranks, ties and the recommendation
@@ -59,7 +60,8 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
                 candidates[i].tied_with.push_back(candidates[j].name);
         }
     }
-    result.conditional = !detail::unmet_conditions(study, system).empty();
+    result.condition = detail::condition_words(study, system, nullptr);
+    result.conditional = !result.condition.empty();
     if (eligible.empty()) {
         const bool all_fail = std::none_of(candidates.begin(), candidates.end(),
                                            [](const CandidateResult& c) { return c.failed_limits.empty(); });
@@ -83,23 +85,33 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
     const auto told_apart = [&](std::size_t a, std::size_t b) {
         return a != b && !detail::costs_tied(result, a, b, p);
     };
+    const auto in_doubt = [&](std::size_t i) { return !candidates[i].doubted_limits.empty(); };
     const std::size_t cheapest = eligible.front();
-    std::size_t chosen = cheapest;
+    std::vector<std::size_t> level{cheapest};
     for (const std::size_t i : eligible) {
-        if (told_apart(i, cheapest)) continue;
+        if (i != cheapest && !told_apart(i, cheapest)) level.push_back(i);
+    }
+    if (!std::all_of(level.begin(), level.end(), in_doubt)) std::erase_if(level, in_doubt);
+    std::size_t chosen = level.front();
+    for (const std::size_t i : level) {
         const auto& best = candidates[chosen].clean_air_pm25;
         const auto& other = candidates[i].clean_air_pm25;
         if (best && other && other->value > best->value) chosen = i;
     }
     std::vector<std::string> tied_cheapest;
     for (const std::size_t i : eligible) {
-        if (i != chosen && !told_apart(i, chosen) && !told_apart(i, cheapest)) {
-            tied_cheapest.push_back(candidates[i].name);
+        if (i == chosen) continue;
+        if (!told_apart(i, chosen) && !told_apart(i, cheapest)) tied_cheapest.push_back(candidates[i].name);
+        if (!result.runner_up) result.runner_up = detail::cost_lead(result, i, chosen, p);
+        if (!result.best_without_doubt && in_doubt(chosen) && !in_doubt(i)) {
+            result.best_without_doubt = detail::cost_lead(result, i, chosen, p);
         }
     }
     result.recommended = chosen;
-    result.conditional = result.conditional || candidates[chosen].counts_contradict;
-    result.recommendation = detail::recommendation_words(study, system, result, chosen, tied_cheapest);
+    result.condition = detail::condition_words(study, system, &candidates[chosen]);
+    result.conditional = !result.condition.empty();
+    result.recommendation = detail::recommendation_sentence(study, system, result, chosen);
+    result.recommendation_notes = detail::recommendation_notes(study, system, result, chosen, tied_cheapest);
 }
 
 }   // namespace filterflow

@@ -1,20 +1,18 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// What a study's recommendation says: cost and change interval with their intervals, what it rests on, ties, conditions.
+// Parts of a recommendation's sentences: money, change interval, service, limits that fail, what stands in the way.
 // Not public.
 
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <optional>
 #include <string>
 #include <vector>
 
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/numeric/coverage.hpp>
-#include <filterflow/study/cost_difference.hpp>
 #include <filterflow/study/covered_figure.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -110,71 +108,6 @@ inline std::string failure_words(const CandidateResult& c) {
            ")";
 }
 
-/// The candidate against what is installed now; empty where there is nothing to compare with.
-template <Deferred...>
-inline std::string present_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
-                                 std::size_t chosen) {
-    const auto at = std::find_if(result.candidates.begin(), result.candidates.end(),
-                                 [&](const CandidateResult& c) { return c.name == system.present_candidate; });
-    if (at == result.candidates.end()) return "";
-    const CandidateResult& present = *at;
-    if (present.name == result.candidates[chosen].name) return " It is what is installed now.";
-    const std::string name = "the present " + in_quotes(present.name);
-    std::string text, meaning;
-    if (present.annual_cost) {
-        const std::size_t other = static_cast<std::size_t>(at - result.candidates.begin());
-        const Money more = present.annual_cost->value - result.candidates[chosen].annual_cost->value;
-        const auto words = [&](std::size_t dear, std::size_t cheap) {
-            return money_words(dear == other ? more : -more,
-                               cost_difference(result, dear, cheap, study.coverage_probability), study.prices.currency);
-        };
-        if (costs_tied(result, other, chosen, study.coverage_probability)) {
-            text = " Its yearly cost is not told apart from that of " + name;
-            meaning = tie_meaning(study.coverage_probability);
-        } else if (more.value() > 0.0) {
-            text = " It costs " + words(other, chosen) + " a year less than " + name;
-        } else {
-            text = " It costs " + words(chosen, other) + " a year more than " + name;
-        }
-        if (!present.failed_limits.empty()) text += ", which " + failure_words(present);
-        text += meaning;
-    } else if (!present.failed_limits.empty()) {
-        text = " What is installed now, " + in_quotes(present.name) + ", " + failure_words(present);
-    } else {
-        text = " What " + name + " costs a year is not known";
-    }
-    text += ".";
-    const bool less_air = result.candidates[chosen].below_present_airflow;
-    if (less_air) text += " It delivers less air than the present one does clean.";
-    return text;
-}
-
-/// Those that the cost does not tell from the recommended one, but for the present one, which was spoken of.
-template <Deferred...>
-inline std::string tie_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
-                             std::size_t chosen, std::vector<std::string> tied_cheapest) {
-    if (tied_cheapest.empty()) return "";
-    const CandidateResult& c = result.candidates[chosen];
-    bool present_is_tied = false, all_counted = c.clean_air_pm25.has_value();
-    for (std::size_t i = 0; i < result.candidates.size(); ++i) {
-        const CandidateResult& other = result.candidates[i];
-        const bool listed_here =
-            std::find(tied_cheapest.begin(), tied_cheapest.end(), other.name) != tied_cheapest.end();
-        if (listed_here && !other.clean_air_pm25) all_counted = false;
-        if (other.name == system.present_candidate && other.name != c.name && other.annual_cost) {
-            present_is_tied = costs_tied(result, i, chosen, study.coverage_probability);
-        }
-    }
-    const std::string reason =
-        all_counted        ? "it is named because by the estimates it delivers most air cleaned of PM2.5."
-        : c.clean_air_pm25 ? "it is named because of those that were counted it delivers most air cleaned of PM2.5."
-                           : "it is named because its estimate is the lowest.";
-    std::erase(tied_cheapest, system.present_candidate);
-    if (tied_cheapest.empty()) return " Cost does not decide between the two: " + reason;
-    return std::string(present_is_tied ? " Nor is its cost" : " Its yearly cost is not") + " told apart from that of " +
-           listed(tied_cheapest) + (present_is_tied ? "" : tie_meaning(study.coverage_probability)) + ": " + reason;
-}
-
 /// Why nothing can be recommended unconditionally; empty if nothing stands in the way.
 template <Deferred...>
 inline std::string unmet_conditions(const StudyInput& study, const SystemInput& system) {
@@ -185,60 +118,6 @@ inline std::string unmet_conditions(const StudyInput& study, const SystemInput& 
         "on it)";
     if (system.least_airflow) return "N" + tare;
     return "No least airflow was given" + (no_tare ? " and n" + tare : "");
-}
-
-/// What the named one cleans, where nobody asked for a least removal: cost alone would name an empty frame.
-template <Deferred...>
-inline std::string removal_words(const StudyInput& study, const CandidateResult& c) {
-    const std::string text = " No least removal of PM2.5 was asked for, so this goes by cost: ";
-    if (!c.lasting_pm25_removal) return text + "what it removes is not known.";
-    const auto input = std::find_if(study.candidates.begin(), study.candidates.end(),
-                                    [&](const CandidateInput& x) { return x.name == c.name; });
-    const bool gap = input != study.candidates.end() && input->bypass_gap && input->bypass_gap->value() > 0.0;
-    return text + "it removes " + percent_words(*c.lasting_pm25_removal, study.coverage_probability) +
-           (gap ? ", the air past its gap counted." : " if no air goes past it.");
-}
-
-template <Deferred...>
-inline std::string recommendation_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
-                                        std::size_t chosen, const std::vector<std::string>& tied_cheapest) {
-    const CandidateResult& c = result.candidates[chosen];
-    const std::string interval = interval_words(c, system, study.coverage_probability);
-    std::string unmet = unmet_conditions(study, system);
-    if (c.counts_contradict) {
-        unmet += std::string(unmet.empty() ? "C" : " and c") +
-                 "ounts of this candidate show more particles behind a filter than before it";
-    }
-    std::string text = unmet.empty()
-                           ? "Fit " + in_quotes(c.name) + " and change it every " + interval
-                           : unmet + ", so nothing is recommended unconditionally; by cost alone it would be " +
-                                 in_quotes(c.name) + ", changed every " + interval;
-    text += ": " + money_words(c.annual_cost->value, coverage_interval(*c.annual_cost, study.coverage_probability),
-                               study.prices.currency) +
-            " a year at equal service (" + service_words(system, result, c, study.coverage_probability) +
-            "); with clean filters it moves " + flow_words(c.clean->flow, study.coverage_probability);
-    if (system.least_airflow) text += ", limit " + flow_words(*system.least_airflow);
-    text +=
-        "." + present_words(study, system, result, chosen) + tie_words(study, system, result, chosen, tied_cheapest);
-    if (c.pm25_removal && c.pm25_removal_discharged && c.pm25_removal_discharged->value < 0.8 * c.pm25_removal->value) {
-        text += " Of PM2.5 it removes " + percent_words(c.pm25_removal->value) + " new and " +
-                percent_words(c.pm25_removal_discharged->value) + " when its charge is gone.";
-    }
-    if (!system.least_pm25_removal) text += removal_words(study, c);
-    for (const std::string& doubt : c.doubted_limits) text += " In doubt: its " + doubt + ".";
-    std::vector<std::string> not_compared;
-    for (const CandidateResult& other : result.candidates) {
-        if (!other.annual_cost && other.failed_limits.empty()) not_compared.push_back(other.name);
-    }
-    if (!not_compared.empty()) {
-        text += " Not compared, for want of what stands beside it as missing: " + listed(not_compared) + ".";
-    }
-    text += " This rests on the bench readings";
-    if (system.dust_equivalence_is_assumed) text += ", an assumed equivalence of bench and building dust";
-    text +=
-        ", the fan table and the prices stated; check airflow and external static pressure against the equipment's "
-        "nameplate before and after the change.";
-    return text;
 }
 
 }   // namespace filterflow::detail

@@ -162,7 +162,12 @@ struct CandidateResult {
     std::vector<LifeSample> life;
     std::vector<CostRateSample> cost_rate;
     std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
-    std::vector<std::string> doubted_limits;           ///< limits that it meets as measured, and perhaps not as it runs
+    std::vector<std::string> doubted_limits;           ///< limits that it meets by the estimates and perhaps not in truth:
+                                                       ///< inside the interval, at another velocity, by another point
+    std::vector<std::string> doubt_conditions;         ///< what has to hold for each of them, as after "provided that";
+                                                       ///< shape as doubted_limits
+    std::optional<double> pm25_removal_as_it_runs;     ///< share removed at its own velocity, where by an estimate of that
+                                                       ///< the limit is in doubt; in no figure and no draw
     bool below_present_airflow = false;                ///< delivers less than the present filter does clean
     bool counts_contradict = false;                    ///< more particles behind a filter than before it, beyond noise
     std::optional<std::size_t> rank;                   ///< 1 is cheapest among those that meet the limits
@@ -187,6 +192,13 @@ struct CostDifference {
     double cheaper_share = 0.0;     ///< probability that the candidate costs less, 0 to 1
 };
 
+/// What another candidate costs a year more than the recommended one; what they share cancels.
+struct CostLead {
+    std::size_t candidate = 0;      ///< index of the other among the candidates
+    Money more{};                   ///< its yearly cost less that of the recommended one; below 0: it costs less
+    Interval<Money> interval;       ///< of that difference, at the study's coverage probability
+};
+
 /// All candidates in one system.
 struct SystemResult {
     std::string name;
@@ -196,9 +208,15 @@ struct SystemResult {
                                                        ///< rank last, in the same order
     std::vector<CostDifference> cost_differences;      ///< of each pair whose costs could be drawn; ties go by them
     std::optional<std::size_t> recommended;            ///< index into candidates
-    std::string recommendation;                        ///< in sentences, with change interval and what it rests on
-    bool conditional = false;                          ///< no airflow limit, no empty stand, or counts that
-                                                       ///< contradict: no unconditional recommendation
+    std::string recommendation;                        ///< one sentence: what, provided that, changed when, for how much
+                                                       ///< and how far from the next; or why there is none
+    std::string condition;                             ///< why it is conditional, in sentences; empty if it is not
+    std::vector<std::string> recommendation_notes;     ///< what it rests on and compares with, a sentence or two each
+    bool conditional = false;                          ///< no airflow limit, no empty stand, counts that contradict, or
+                                                       ///< a limit in doubt: no unconditional recommendation
+    std::optional<CostLead> runner_up;                 ///< the cheapest other one that meets every limit
+    std::optional<CostLead> best_without_doubt;        ///< where the recommended one meets a limit in doubt: the cheapest
+                                                       ///< that meets every limit without
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
     std::vector<MissingFigure> missing;
