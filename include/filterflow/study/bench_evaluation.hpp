@@ -24,6 +24,7 @@
 #include <filterflow/stand/pressure_only.hpp>
 #include <filterflow/stand/reduction.hpp>
 #include <filterflow/stand/tare.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -171,20 +172,6 @@ inline std::optional<Uncertain<Pressure>> pressure_within_readings(const Element
     return pressure_drop(curve, flow, air);
 }
 
-/// Above this no clean filter of an air handler is sold; common practice (no source).
-inline constexpr Pressure likely_clean_pressure = 1000.0 * units::Pa;
-
-/// A doubt about the unit of clean readings, empty if there is none.
-inline std::string clean_pressure_doubt(const StandReduction& reduction) {
-    for (const ReducedReading& r : reduction.readings) {
-        if (!r.net_pressure || !(r.net_pressure->value > likely_clean_pressure)) continue;
-        return "a clean pressure of " + pressure_words(r.net_pressure->value) + " at " + flow_words(r.flow->value) +
-               (r.origin.empty() ? "" : " (" + r.origin + ")") + " is more than any clean filter of an air handler " +
-               "has, some " + pressure_words(likely_clean_pressure) + " (common practice): is the unit right?";
-    }
-    return "";
-}
-
 /// Refuses a loading test that cannot be of the filter whose clean readings are given: a pressure not above that of the
 /// empty stand, or before any dust another one than the clean readings gave, by more than another sample would have.
 inline void check_loading_readings(const FilterInput& filter, const StandReduction& reduction,
@@ -210,6 +197,10 @@ inline void check_loading_readings(const FilterInput& filter, const StandReducti
         const std::string compared = pressure_words(net) + " before any dust at " + flow_words(r.flow->value) +
                                      ", where the clean readings give " + pressure_words(expected);
         if (ratio > another_filter || ratio < 1.0 / another_filter) {
+            for (const InputDoubt& doubt : result.doubts) {   // then the fault is told where it lies
+                throw DomainError("clean readings: " + doubt_words(doubt) + " The loading test has " +
+                                  pressure_words(net) + " before any dust at " + flow_words(r.flow->value));
+            }
             throw DomainError(which + "loading test: " + compared + "; allowed: half to twice of that. The unit of a "
                               "column in one of the two files is wrong, or they belong to different filters");
         }
@@ -243,13 +234,15 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
     try {
         result.curve = fit_element(reduction.element_readings, study.standard_air);
     } catch (const DomainError& error) {
-        if (!ready.tare) throw;
         std::string message = "clean readings";
         if (!reduction.readings.front().origin.empty()) message += " (" + reduction.readings.front().origin + ")";
         throw DomainError(message + ": " + error.what() +
-                          ". These are pressures less the empty stand's at the same flow: check both");
+                          (ready.tare ? ". These are pressures less the empty stand's at the same flow: check both" : ""));
     }
-    if (const std::string doubt = clean_pressure_doubt(reduction); !doubt.empty()) result.warnings.push_back(doubt);
+    if (auto doubt = clean_pressure_doubt(filter, reduction, face_area(filter))) {
+        result.warnings.push_back(doubt_words(*doubt));
+        result.doubts.push_back(std::move(*doubt));
+    }
     if (result.curve->form_assumed) {
         result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
     }
@@ -427,6 +420,10 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
                                   "loading readings of " + in_quotes(filter.name) + " with a known flow"});
         return;
     }
+    if (auto doubt = loading_doubt(filter, face_area(filter))) {
+        result.warnings.push_back("loading: " + doubt_words(*doubt));
+        result.doubts.push_back(std::move(*doubt));
+    }
     in_context("loading readings: ", [&] { result.loading = best_loading_fit(fit); });
     result.warnings.push_back("loading: " + result.loading->verdict);
     if (result.loading->retained_mass == RetainedMass::upper_bound) {
@@ -468,6 +465,11 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
     }
     if (input.filters.empty()) return;
     if (!stand.empty_stand.empty()) input.empty_stand = mean_pressure(stand, stand.empty_stand, "the empty stand");
+    const auto hint = [&](const std::vector<BenchReading>& readings, const std::string& name) {
+        if (const std::string text = pooling_doubt(readings, name); !text.empty()) result.flags.push_back(text);
+    };
+    hint(stand.empty_stand, "the empty stand");
+    for (const FilterInput& filter : study.filters) hint(filter.pressure_readings, in_quotes(filter.name));
     input.fan = stand.fan_ends;
     result.pressure_only = pressure_only_order(input);
     add_once(result.flags, result.pressure_only->flags);

@@ -209,6 +209,13 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
         unmet += std::string(unmet.empty() ? "C" : " and c") +
                  "ounts of this candidate show more particles behind a filter than before it";
     }
+    if (!result.doubted_inputs.empty()) {
+        unmet += std::string(unmet.empty() ? "S" : " and s") + "ome inputs are outside what is usual (";
+        for (const InputDoubt& doubt : result.doubted_inputs) {
+            unmet += (&doubt == &result.doubted_inputs.front() ? "" : "; ") + doubt.what;
+        }
+        unmet += ")";
+    }
     std::string text = unmet.empty()
                            ? "Fit " + in_quotes(c.name) + " and change it every " + interval
                            : unmet + ", so nothing is recommended unconditionally; by cost alone it would be " +
@@ -249,7 +256,8 @@ inline std::string recommendation_words(const StudyInput& study, const SystemInp
 ///           difference, by the system's draws where it has any, else to first order;
 ///           recommended: of those tied with the cheapest, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
-/// Validity: without a least airflow or an empty stand the recommendation is conditional and says so; without costs
+/// Validity: without a least airflow or an empty stand, or with inputs outside what is usual, the recommendation is
+///           conditional and says so; without costs
 ///           there is none
 /// @param  study  prices and coverage probability
 /// @param  system  limits and present candidate
@@ -321,7 +329,7 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         }
     }
     result.recommended = chosen;
-    result.conditional = result.conditional || candidates[chosen].counts_contradict;
+    result.conditional = result.conditional || candidates[chosen].counts_contradict || !result.doubted_inputs.empty();
     result.recommendation = detail::recommendation_words(study, system, result, chosen, tied_cheapest);
 }
 

@@ -32,6 +32,13 @@ struct MissingFigure {
     std::string needs;    ///< "loading readings of filter 'close-pleated glass'"
 };
 
+/// An input far from what is usual, as after a slip in its unit.
+struct InputDoubt {
+    std::string what;     ///< "dust concentration 40 mg/m3"
+    std::string usual;    ///< "usual are ... to ...", with what that rests on
+    std::string question; ///< what to look at: "is the unit right?"
+};
+
 /// One reading on the stand, as read and as corrected.
 struct CorrectedReading {
     std::optional<Uncertain<VolumeFlow>> flow;   ///< through the filter
@@ -64,6 +71,7 @@ struct FilterResult {
     std::optional<FinalResistance> capacity_at;        ///< final resistance of the first stage that uses this filter, at
                                                        ///< the flow of its last loading reading
     std::vector<CorrectedReading> loading_readings;    ///< in the order of the input
+    std::vector<InputDoubt> doubts;                    ///< readings outside what is usual, which are warned of, too
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;
 };
@@ -196,8 +204,9 @@ struct SystemResult {
     std::vector<CostDifference> cost_differences;      ///< of each pair whose costs could be drawn; ties go by them
     std::optional<std::size_t> recommended;            ///< index into candidates
     std::string recommendation;                        ///< in sentences, with change interval and what it rests on
-    bool conditional = false;                          ///< no airflow limit, no empty stand, or counts that
-                                                       ///< contradict: no unconditional recommendation
+    std::vector<InputDoubt> doubted_inputs;            ///< what the comparison rests on that is outside what is usual
+    bool conditional = false;                          ///< no airflow limit, no empty stand, counts that contradict or
+                                                       ///< doubted inputs: no unconditional recommendation
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
     std::vector<MissingFigure> missing;
