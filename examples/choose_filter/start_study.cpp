@@ -91,7 +91,7 @@ pressure = "external static"               # or "static", "total": what the make
 pressure_known_within = "5 %"
 power_known_within = "5 %"
 
-[system.ducts]                             # everything but the filter, at one flow
+[system.ducts]                             # everything but the filter, at one flow; each [[system.part]] is added
 design_flow = "1000 cfm"
 design_pressure = "0.30 inH2O"
 exponent = 1.9
