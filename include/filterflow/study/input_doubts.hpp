@@ -33,6 +33,9 @@ inline std::string mass_words(Mass mass) {
     return four_digits(mass / units::g) + " g";
 }
 
+/// From 1 to the greatest, the ends included, whatever units they were written in.
+inline bool usual(double value, double greatest) { return value >= 1.0 - 1e-9 && value <= greatest * (1.0 + 1e-9); }
+
 /// A doubt about the unit of the dust in a system's air, empty if there is none.
 ///
 /// From filtered or remote air up to well above what towns have: the United States once limited the suspended dust of a
@@ -43,7 +46,7 @@ inline std::optional<InputDoubt> dust_doubt(const SystemInput& system) {
     constexpr MassConcentration least = 1.0 * units::ug_per_m3, greatest = 1.0 * units::mg_per_m3;
     if (!system.dust_concentration) return std::nullopt;
     const MassConcentration given = system.dust_concentration->value;
-    if (given >= least && given <= greatest) return std::nullopt;
+    if (usual(given / least, greatest / least)) return std::nullopt;
     return InputDoubt{"dust concentration " + concentration_words(given),
                       "usual are " + concentration_words(least) + " to " + concentration_words(greatest) +
                           " (towns have 20 to 100 ug/m3, a former limit of a day outdoors was 260 ug/m3, workplaces are "
@@ -62,7 +65,7 @@ inline std::optional<InputDoubt> loading_doubt(const FilterInput& filter, const 
     for (const LoadingReading& reading : filter.loading_readings) fed = std::max(fed, reading.dust_fed);
     const MassPerArea given = fed / *area;
     const double share = face ? 1.0 : 0.1;   // a medium has some ten times the area of its face
-    if (given >= share * least && given <= greatest) return std::nullopt;
+    if (usual(given / (share * least), greatest / (share * least))) return std::nullopt;
     const std::string of = face ? " of face" : " of medium";
     return InputDoubt{"dust fed to " + in_quotes(filter.name) + " " + mass_words(fed),
                       "usual are " + mass_words(share * least * *area) + " to " + mass_words(greatest * *area) +
