@@ -465,13 +465,14 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
     }
     if (input.filters.empty()) return;
     if (!stand.empty_stand.empty()) input.empty_stand = mean_pressure(stand, stand.empty_stand, "the empty stand");
+    input.fan = stand.fan_ends;
+    result.pressure_only = pressure_only_order(input);
     const auto hint = [&](const std::vector<BenchReading>& readings, const std::string& name) {
-        if (const std::string text = pooling_doubt(readings, name); !text.empty()) result.flags.push_back(text);
+        const std::string text = pooling_doubt(readings, name);
+        if (!text.empty()) result.pressure_only->flags.push_back(text);
     };
     hint(stand.empty_stand, "the empty stand");
     for (const FilterInput& filter : study.filters) hint(filter.pressure_readings, in_quotes(filter.name));
-    input.fan = stand.fan_ends;
-    result.pressure_only = pressure_only_order(input);
     add_once(result.flags, result.pressure_only->flags);
 }
 
