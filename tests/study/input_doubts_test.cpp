@@ -92,8 +92,8 @@ TEST_CASE("doubts of any candidate condition the recommendation of a system", "[
     CHECK(result.filters[1].doubts.size() == 1);
     CHECK(result.systems[0].conditional);
     CHECK_THAT(result.systems[0].recommendation,
-               StartsWith("Some inputs are outside what is usual (dust fed to 'fine' 360 kg), so nothing is recommended "
-                          "unconditionally"));
+               StartsWith("Some inputs are outside what is usual (dust fed to 'fine' 360 kg), so nothing is "
+                          "recommended unconditionally"));
     // Of a filter that is no candidate's nothing is asked.
     doubted.candidates.resize(1);
     CHECK(evaluated(doubted).systems[0].doubted_inputs.empty());
