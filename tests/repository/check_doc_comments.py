@@ -90,6 +90,10 @@ def declarations(code, begin, end):
             i = access.end()
             continue
         start, j, initialiser = i, i, False
+        while code.startswith("template", j):   # its defaults are no initialisers
+            j = matching(code, code.index("<", j), "<>")
+            while code[j].isspace():
+                j += 1
         while j < end and code[j] not in ";{":
             if code[j] in "([":
                 j = matching(code, j, "()" if code[j] == "(" else "[]")

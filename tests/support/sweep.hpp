@@ -2,7 +2,7 @@
 #pragma once
 
 // How long a random sweep runs: its own length, times FILTERFLOW_SWEEP_FACTOR from the environment (0.1 under the
-// sanitizers), never less than one.
+// sanitizers, 10 and 1 with --long), never less than one.
 
 #include <cstddef>
 #include <cstdlib>

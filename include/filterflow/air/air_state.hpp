@@ -9,6 +9,7 @@
 #include <filterflow/air/atmosphere.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -68,6 +69,7 @@ AirState plain_air(const BasicAirState<T>& air) {
 }
 
 /// A standard air: density by definition, viscosity from the temperature.
+template <Deferred...>
 inline AirState standard_air(double kelvin, double density, double ratio) {
     return {.temperature = Temperature::from_value(kelvin),
             .pressure = Pressure::from_value(sea_level_pressure),
@@ -111,6 +113,7 @@ BasicAirState<T> moist_air(const BasicMoistAirConditions<T>& conditions) {
             .density = BasicDensity<T>::from_value(detail::moist_air_density(kelvin, pressure, ratio)),
             .viscosity = BasicDynamicViscosity<T>::from_value(detail::air_viscosity(kelvin))};
 }
+template <Deferred...>
 inline AirState moist_air(const MoistAirConditions& conditions) { return moist_air<double>(conditions); }
 
 /// An air state as one of another scalar (a dual number), with derivatives zero.
@@ -139,6 +142,7 @@ BasicAirState<T> air_as(const AirState& air) {
 /// @return air state
 /// @throws nothing
 /// @source ASHRAE Handbook Fundamentals, duct design; test: air/air_state_test.cpp
+template <Deferred...>
 inline AirState duct_design_air() { return detail::standard_air(293.15, 1.204, 0.0); }
 
 /// Air that fan tables in inch-pound units are made for: 0.075 lb/ft3 (1.2014 kg/m3), dry, 70 degF, 101.325 kPa.
@@ -149,6 +153,7 @@ inline AirState duct_design_air() { return detail::standard_air(293.15, 1.204, 0
 /// @return air state
 /// @throws nothing
 /// @source fan trade practice (from memory); test: air/air_state_test.cpp
+template <Deferred...>
 inline AirState fan_table_air() {
     return detail::standard_air(from_fahrenheit(70.0).value(), 0.075 * units::lb_per_ft3.one.value(), 0.0);
 }
@@ -161,6 +166,7 @@ inline AirState fan_table_air() {
 /// @return air state
 /// @throws nothing
 /// @source fan test standards (from memory); test: air/air_state_test.cpp
+template <Deferred...>
 inline AirState fan_test_air() { return detail::standard_air(293.15, 1.2, 0.00726); }
 
 /// Air of the standard atmosphere at sea level: 1.225 kg/m3, dry, 15 degC, 101.325 kPa.
@@ -171,6 +177,7 @@ inline AirState fan_test_air() { return detail::standard_air(293.15, 1.2, 0.0072
 /// @return air state
 /// @throws nothing
 /// @source US Standard Atmosphere 1976; test: air/air_state_test.cpp
+template <Deferred...>
 inline AirState isa_sea_level_air() { return detail::standard_air(288.15, 1.225, 0.0); }
 
 }   // namespace filterflow

@@ -8,6 +8,7 @@
 #include <filterflow/air/atmosphere.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -16,6 +17,7 @@ namespace detail {
 
 inline constexpr double standard_atmosphere_gas_constant = 8314.32 / 28.9644;   // J/(kg K), of the standard
 
+template <Deferred...>
 inline AirState dry_air(double kelvin, double pascal, double gas_constant) {
     return {.temperature = Temperature::from_value(kelvin),
             .pressure = Pressure::from_value(pascal),
@@ -35,6 +37,7 @@ inline AirState dry_air(double kelvin, double pascal, double gas_constant) {
 /// @return air state
 /// @throws DomainError outside the validity
 /// @source US Standard Atmosphere 1976; test: air/altitude_test.cpp
+template <Deferred...>
 inline AirState standard_atmosphere_at(Length altitude) {
     return detail::dry_air(standard_temperature_at(altitude).value(), standard_pressure_at(altitude).value(),
                            detail::standard_atmosphere_gas_constant);
@@ -49,6 +52,7 @@ inline AirState standard_atmosphere_at(Length altitude) {
 /// @return air state
 /// @throws DomainError outside the validity
 /// @source ASHRAE Handbook Fundamentals, chapter 1; test: air/altitude_test.cpp
+template <Deferred...>
 inline AirState handbook_atmosphere_at(Length altitude) {
     return detail::dry_air(handbook_temperature_at(altitude).value(), handbook_pressure_at(altitude).value(),
                            detail::dry_air_gas_constant);
@@ -70,6 +74,7 @@ struct AltitudeConditions {
 /// @return factor on density, and so on pressure and power of a fan at fixed speed [-]
 /// @throws DomainError outside the validity
 /// @source ideal gas; pressure as ASHRAE Handbook Fundamentals, chapter 1; test: air/altitude_test.cpp
+template <Deferred...>
 inline double fan_density_factor(const AltitudeConditions& conditions) {
     const double kelvin = detail::require_kelvin("fan_density_factor", "temperature", conditions.temperature.value(),
                                                  170.0, 1900.0);

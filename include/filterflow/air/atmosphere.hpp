@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -23,6 +24,7 @@ inline double geopotential_height(double altitude) { return earth_radius * altit
 
 inline double standard_kelvin(double geopotential) { return sea_level_kelvin - lapse_rate * geopotential; }
 
+template <Deferred...>
 inline double standard_pressure(double geopotential) {
     return sea_level_pressure * std::pow(standard_kelvin(geopotential) / sea_level_kelvin, pressure_exponent);
 }
@@ -38,6 +40,7 @@ inline double standard_pressure(double geopotential) {
 /// @return absolute pressure [Pa]
 /// @throws DomainError outside the validity
 /// @source US Standard Atmosphere 1976; test: air/air_state_test.cpp
+template <Deferred...>
 inline Pressure standard_pressure_at(Length altitude) {
     const double z =
         detail::require_between("standard_pressure_at", "altitude", altitude.value(), -5000.0, 11000.0, "m");
@@ -53,6 +56,7 @@ inline Pressure standard_pressure_at(Length altitude) {
 /// @return absolute pressure [Pa]
 /// @throws DomainError outside the validity
 /// @source US Standard Atmosphere 1976; test: air/altitude_test.cpp
+template <Deferred...>
 inline Pressure standard_pressure_at_geopotential(Length height) {
     return Pressure::from_value(detail::standard_pressure(detail::require_between(
         "standard_pressure_at_geopotential", "height", height.value(), -5000.0, 11000.0, "m")));
@@ -67,6 +71,7 @@ inline Pressure standard_pressure_at_geopotential(Length height) {
 /// @return temperature [K]
 /// @throws DomainError outside the validity
 /// @source US Standard Atmosphere 1976; test: air/air_state_test.cpp
+template <Deferred...>
 inline Temperature standard_temperature_at(Length altitude) {
     const double z =
         detail::require_between("standard_temperature_at", "altitude", altitude.value(), -5000.0, 11000.0, "m");
@@ -83,6 +88,7 @@ inline Temperature standard_temperature_at(Length altitude) {
 /// @return absolute pressure [Pa]
 /// @throws DomainError outside the validity
 /// @source ASHRAE Handbook Fundamentals, chapter 1, equation 3 and table 1; test: air/altitude_test.cpp
+template <Deferred...>
 inline Pressure handbook_pressure_at(Length altitude) {
     const double z =
         detail::require_between("handbook_pressure_at", "altitude", altitude.value(), -5000.0, 11000.0, "m");
@@ -98,6 +104,7 @@ inline Pressure handbook_pressure_at(Length altitude) {
 /// @return temperature [K]
 /// @throws DomainError outside the validity
 /// @source ASHRAE Handbook Fundamentals, chapter 1, equation 4; test: air/altitude_test.cpp
+template <Deferred...>
 inline Temperature handbook_temperature_at(Length altitude) {
     const double z =
         detail::require_between("handbook_temperature_at", "altitude", altitude.value(), -5000.0, 11000.0, "m");

@@ -10,6 +10,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 
@@ -61,6 +62,7 @@ inline double saturation_slope(double kelvin, double saturation) {
 
 /// Temperature at which a vapour pressure is that of saturation, between the limits of the fit. The two fits, over ice
 /// and over water, are 0.06 Pa apart at 0 degC; pressures between them belong to 0 degC.
+template <Deferred...>
 inline double saturation_kelvin(double vapour) {
     constexpr double freezing = 273.15;
     const double over_ice = saturation_pressure(std::nextafter(freezing, 0.0));
@@ -107,6 +109,7 @@ BasicPressure<T> vapour_pressure(const BasicAirState<T>& air) {
     detail::check_moist_air(air, "vapour_pressure");
     return BasicPressure<T>::from_value(detail::vapour_pressure(T(air.pressure.value()), air.humidity_ratio));
 }
+template <Deferred...>
 inline Pressure vapour_pressure(const AirState& air) { return vapour_pressure<double>(air); }
 
 /// Relative humidity of an air state: over ice below 0 degC, over water above. More than one says that the air
@@ -125,6 +128,7 @@ T relative_humidity(const BasicAirState<T>& air) {
     return detail::vapour_pressure(T(air.pressure.value()), air.humidity_ratio) /
            detail::saturation_pressure(T(air.temperature.value()));
 }
+template <Deferred...>
 inline double relative_humidity(const AirState& air) { return relative_humidity<double>(air); }
 
 /// Mass of dry air in a volume of moist air: one over the specific volume that charts of moist air show. Where air is
@@ -144,6 +148,7 @@ BasicDensity<T> dry_air_density(const BasicAirState<T>& air) {
     const T ratio = detail::require_non_negative(where, "air humidity_ratio", air.humidity_ratio, "kg/kg");
     return BasicDensity<T>::from_value(density / (T(1) + ratio));
 }
+template <Deferred...>
 inline Density dry_air_density(const AirState& air) { return dry_air_density<double>(air); }
 
 /// Dew point of an air state: the temperature to which it cools before water or, below 0 degC, ice leaves it.
@@ -169,6 +174,7 @@ BasicTemperature<T> dew_point(const BasicAirState<T>& air) {
     const double slope = detail::saturation_slope(kelvin, detail::saturation_pressure(kelvin));
     return BasicTemperature<T>::from_value(T(kelvin) + (vapour - T(p)) / T(slope));
 }
+template <Deferred...>
 inline Temperature dew_point(const AirState& air) { return dew_point<double>(air); }
 
 /// Air state of a reading of temperature, dew point and pressure.
@@ -191,6 +197,7 @@ BasicAirState<T> moist_air(const BasicDewPointConditions<T>& conditions) {
         BasicPressure<T>::from_value(detail::saturation_pressure(dew)), conditions.pressure});
     return detail::air_of_ratio(conditions.temperature, conditions.pressure, ratio);
 }
+template <Deferred...>
 inline AirState moist_air(const DewPointConditions& conditions) { return moist_air<double>(conditions); }
 
 /// Air state of a temperature, a pressure and a humidity ratio.
@@ -217,6 +224,7 @@ BasicAirState<T> moist_air(const BasicHumidityRatioConditions<T>& conditions) {
     }
     return detail::air_of_ratio(conditions.temperature, conditions.pressure, ratio);
 }
+template <Deferred...>
 inline AirState moist_air(const HumidityRatioConditions& conditions) { return moist_air<double>(conditions); }
 
 }   // namespace filterflow

@@ -9,6 +9,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/dual.hpp>
 
@@ -110,6 +111,7 @@ BasicPressure<T> saturation_pressure(BasicTemperature<T> temperature) {
     const T kelvin = detail::require_moist_air_kelvin("saturation_pressure", "temperature", temperature.value());
     return BasicPressure<T>::from_value(detail::saturation_pressure(kelvin));
 }
+template <Deferred...>
 inline Pressure saturation_pressure(Temperature temperature) { return saturation_pressure<double>(temperature); }
 
 /// What the humidity ratio is worked out from: two pressures, told apart by name.
@@ -142,6 +144,7 @@ T humidity_ratio(const BasicVapourState<T>& state) {
     }
     return detail::humidity_ratio(state.vapour_pressure.value(), state.pressure.value());
 }
+template <Deferred...>
 inline double humidity_ratio(const VapourState& state) { return humidity_ratio<double>(state); }
 
 /// Dynamic viscosity of dry air; moisture, which lowers it by 1 % in saturated air of 20 degC and
@@ -159,6 +162,7 @@ BasicDynamicViscosity<T> air_viscosity(BasicTemperature<T> temperature) {
     const T kelvin = detail::require_kelvin("air_viscosity", "temperature", temperature.value(), 170.0, 1900.0);
     return BasicDynamicViscosity<T>::from_value(detail::air_viscosity(kelvin));
 }
+template <Deferred...>
 inline DynamicViscosity air_viscosity(Temperature temperature) { return air_viscosity<double>(temperature); }
 
 }   // namespace filterflow

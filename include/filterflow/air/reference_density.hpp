@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -71,6 +72,7 @@ BasicDensity<T> reference_density(const BasicMoistAirConditions<T>& conditions, 
     return BasicDensity<T>::from_value(detail::cipm_density(
         kelvin, pascal, detail::cipm_vapour_fraction(kelvin, pascal, conditions.relative_humidity), carbon_dioxide));
 }
+template <Deferred...>
 inline Density reference_density(const MoistAirConditions& conditions, double carbon_dioxide = 400e-6) {
     return reference_density<double>(conditions, carbon_dioxide);
 }
@@ -96,6 +98,7 @@ BasicAirState<T> reference_air(const BasicMoistAirConditions<T>& conditions, dou
             .density = BasicDensity<T>::from_value(detail::cipm_density(kelvin, pascal, vapour, carbon_dioxide)),
             .viscosity = BasicDynamicViscosity<T>::from_value(detail::air_viscosity(kelvin))};
 }
+template <Deferred...>
 inline AirState reference_air(const MoistAirConditions& conditions, double carbon_dioxide = 400e-6) {
     return reference_air<double>(conditions, carbon_dioxide);
 }

@@ -10,6 +10,7 @@
 #include <filterflow/air/humidity.hpp>
 #include <filterflow/air/psychrometrics.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/roots.hpp>
 
@@ -39,6 +40,7 @@ T wet_bulb_residual(const T& dry, const T& wet, const T& pressure, const T& rati
 }
 
 /// Its slope by the wet bulb.
+template <Deferred...>
 inline double wet_bulb_slope(double dry, double wet, double pressure, double ratio, bool ice) {
     const double t = dry - 273.15, t_wet = wet - 273.15;
     const double heat = ice ? 2830.0 - 0.24 * t_wet : 2501.0 - 2.326 * t_wet;
@@ -80,6 +82,7 @@ BasicAirState<T> moist_air(const BasicWetBulbConditions<T>& conditions) {
     detail::require_non_negative(where, "humidity ratio of that wet bulb", ratio, "kg/kg");
     return detail::air_of_ratio(conditions.temperature, conditions.pressure, ratio);
 }
+template <Deferred...>
 inline AirState moist_air(const WetBulbConditions& conditions) { return moist_air<double>(conditions); }
 
 /// Wet bulb of an air state: what a wetted thermometer in moving air shows.
@@ -127,6 +130,7 @@ BasicTemperature<T> wet_bulb(const BasicAirState<T>& air) {
     const T slope(detail::wet_bulb_slope(dry, kelvin, pressure, ratio, ice));
     return BasicTemperature<T>::from_value(T(kelvin) - (left - T(detail::plain_value(left))) / slope);
 }
+template <Deferred...>
 inline Temperature wet_bulb(const AirState& air) { return wet_bulb<double>(air); }
 
 /// Enthalpy of moist air per mass of dry air, zero for dry air and for water at 0 degC.
@@ -146,6 +150,7 @@ BasicSpecificEnergy<T> moist_air_enthalpy(const BasicAirState<T>& air) {
     return BasicSpecificEnergy<T>::from_value(T(1000) *
                                               (T(1.006) * t + air.humidity_ratio * (T(2501) + T(1.86) * t)));
 }
+template <Deferred...>
 inline SpecificEnergy moist_air_enthalpy(const AirState& air) { return moist_air_enthalpy<double>(air); }
 
 }   // namespace filterflow

@@ -12,6 +12,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -84,6 +85,7 @@ inline double flow_heat_capacity(double flow, const AirState& air) {
     return air.density.value() * flow * (1006.0 + 1860.0 * w) / (1.0 + w);
 }
 
+template <Deferred...>
 inline void check_meaning_air(const AirState& air, const char* where) {
     check_air(air, where);
     require_non_negative(where, "air humidity_ratio", air.humidity_ratio, "kg/kg");
@@ -103,6 +105,7 @@ inline void check_meaning_air(const AirState& air, const char* where) {
 /// @throws DomainError if the flow is not > 0, or an argument is not valid
 /// @source energy balance; ASHRAE Handbook Fundamentals, chapter 1 (heat capacities, from memory); test:
 ///         airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline Temperature temperature_rise(Power heat, VolumeFlow flow, const AirState& air) {
     constexpr auto where = "temperature_rise";
     detail::check_meaning_air(air, where);
@@ -122,6 +125,7 @@ inline Temperature temperature_rise(Power heat, VolumeFlow flow, const AirState&
 /// @return volume flow [m3/s]
 /// @throws DomainError if an argument is not > 0 and finite
 /// @source as temperature_rise; test: airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline VolumeFlow flow_for_rise(Power heat, Temperature rise, const AirState& air) {
     constexpr auto where = "flow_for_rise";
     detail::check_meaning_air(air, where);
@@ -140,6 +144,7 @@ inline VolumeFlow flow_for_rise(Power heat, Temperature rise, const AirState& ai
 /// @return velocity [m/s]
 /// @throws DomainError if the flow is negative or the area not > 0
 /// @source definition; test: airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline Velocity face_velocity(VolumeFlow flow, Area face) {
     constexpr auto where = "face_velocity(VolumeFlow, Area)";
     const double q = detail::require_non_negative(where, "flow", flow.value(), "m3/s");
@@ -158,6 +163,7 @@ inline Velocity face_velocity(VolumeFlow flow, Area face) {
 /// @throws DomainError if an argument is out of its range
 /// @source definition of the bypass factor; exponent of the air side's transfer: common practice; test:
 ///         airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline CoilDuty coil_duty(const CoilRating& coil, VolumeFlow flow, const AirState& air) {
     constexpr auto where = "coil_duty";
     detail::check_meaning_air(air, where);
@@ -183,6 +189,7 @@ inline CoilDuty coil_duty(const CoilRating& coil, VolumeFlow flow, const AirStat
 /// @return what it means and who decides
 /// @throws nothing
 /// @source usual cautions of manuals and codes (from memory); test: airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline std::string_view caution_text(AirflowCaution caution) {
     switch (caution) {
         case AirflowCaution::heating_rise_above_rating:
@@ -219,6 +226,7 @@ inline std::string_view caution_text(AirflowCaution caution) {
 /// @throws DomainError if an argument is out of its range
 /// @source Parker and others 1997 (350 to 450 cfm a ton); velocities: common practice; test:
 ///         airflow/airflow_meaning_test.cpp
+template <Deferred...>
 inline AirflowMeaning airflow_meaning(const AirflowEquipment& equipment, VolumeFlow flow, const AirState& air) {
     constexpr auto where = "airflow_meaning";
     detail::check_meaning_air(air, where);

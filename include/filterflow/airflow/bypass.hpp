@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
@@ -108,6 +109,7 @@ BasicFlowSplit<T> flow_split(const BasicBypassedElement<T>& part, BasicVolumeFlo
             BasicPressure<T>::from_value(
                 detail::require_finite(where, "drop", T((c.linear + c.quadratic * q) * q), "Pa"))};
 }
+template <Deferred...>
 inline FlowSplit flow_split(const BypassedElement& part, VolumeFlow flow, const AirState& air) {
     return flow_split<double>(part, flow, air);
 }
@@ -128,6 +130,7 @@ BasicPressure<T> pressure_drop(const BasicBypassedElement<T>& part, BasicVolumeF
                                const BasicAirState<T>& air) {
     return flow_split<T>(part, flow, air).drop;
 }
+template <Deferred...>
 inline Pressure pressure_drop(const BypassedElement& part, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(part, flow, air);
 }

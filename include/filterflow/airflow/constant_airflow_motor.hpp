@@ -15,6 +15,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -57,6 +58,7 @@ struct AirflowHoldingFan {
 /// @throws DomainError if the wheel's table does not state speed and shaft powers, a part is not stated or out of its
 ///         range, or the flow is more than the motor's limits allow even at the wheel's greatest flow
 /// @source definition of the control, fan laws; test: airflow/fan_motors_test.cpp
+template <Deferred...>
 inline AirflowHoldingFan fan_on_constant_airflow_motor(const FanTable& wheel, const ConstantAirflowMotor& motor,
                                                        const FanTransmission& transmission, const AirState& air) {
     constexpr auto where = "fan_on_constant_airflow_motor";

@@ -12,6 +12,7 @@
 
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/airflow/system_bounds.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
 
@@ -27,21 +28,25 @@ struct FlowDifference {
     const AirState& air;
     double scale;
 
+    template <Deferred...>
     ValueAndSlope at(std::size_t segment, double x) const {
         const double t = x - table.knots()[segment];
         const CubicSegment& c = table.segments()[segment];
         const ValueAndSlope s = system_with_slope(system, x, air);
         return {cubic_value(c, t) - scale * s.value, cubic_slope(c, t) - scale * s.slope};
     }
+    template <Deferred...>
     double at_knot(std::size_t i) const {
         return table.values()[i] - scale * system_pressure_drop(system, table.knots()[i], air);
     }
+    template <Deferred...>
     ValueAndSlopeBounds bounds(std::size_t segment, double from, double to) const {
         const double x = table.knots()[segment];
         const ValueAndSlopeBounds f = cubic_bounds(table.segments()[segment], from - x, to - x);
         const ValueAndSlopeBounds s = system_bounds(system, from, to, air);
         return {f.value + scaled(s.value, -scale), f.slope + scaled(s.slope, -scale)};
     }
+    template <Deferred...>
     double magnitude() const { return std::abs(table.values().front()) + std::abs(table.values().back()); }
 };
 
@@ -52,15 +57,18 @@ struct PressureDifference {
     const AirState& air;
     double scale;
 
+    template <Deferred...>
     ValueAndSlope at(std::size_t segment, double x) const {
         const double t = x - table.knots()[segment];
         const CubicSegment& c = table.segments()[segment];
         const ValueAndSlope s = system_with_slope(system, cubic_value(c, t), air);
         return {x - scale * s.value, 1.0 - scale * s.slope * cubic_slope(c, t)};
     }
+    template <Deferred...>
     double at_knot(std::size_t i) const {
         return table.knots()[i] - scale * system_pressure_drop(system, table.values()[i], air);
     }
+    template <Deferred...>
     ValueAndSlopeBounds bounds(std::size_t segment, double from, double to) const {
         const double x = table.knots()[segment];
         const CubicSegment& c = table.segments()[segment];
@@ -70,6 +78,7 @@ struct PressureDifference {
         return {Bounds{from, to} + scaled(s.value, -scale),
                 Bounds{1.0, 1.0} + scaled(times(s.slope, cubic_bounds(c, from - x, to - x).slope), -scale)};
     }
+    template <Deferred...>
     double magnitude() const { return table.knots().back(); }
 };
 
@@ -141,6 +150,7 @@ std::vector<CrossingLocation> find_crossings(const Difference& d, double& d_firs
 }
 
 /// Whether the system's pressure drop never falls with flow, whatever the air: only fittings can make it fall.
+template <Deferred...>
 inline bool never_falls(const SystemCurve& system) {
     for (const DuctSegment& duct : system.ducts) {
         if (duct.loss_coefficient < 0.0) return false;

@@ -17,6 +17,7 @@
 #include <filterflow/airflow/fan_efficiency.hpp>
 #include <filterflow/airflow/fan_laws.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/range_status.hpp>
 #include <filterflow/numeric/roots.hpp>
@@ -71,6 +72,7 @@ struct DrivenFan {
 namespace detail {
 
 /// The wheel's table, checked, as a curve.
+template <Deferred...>
 inline FanCurve wheel_curve(const FanTable& wheel, const char* where) {
     if (wheel.power_kind != FanPowerKind::shaft) {
         throw DomainError(std::string(where) +
@@ -87,6 +89,7 @@ inline FanCurve wheel_curve(const FanTable& wheel, const char* where) {
 }
 
 /// The wheel's rows and three flows between each two.
+template <Deferred...>
 inline std::vector<double> wheel_flows(const FanCurve& wheel) {
     const auto knots = wheel.pressure_curve().knots();
     std::vector<double> flows;
@@ -102,10 +105,12 @@ struct Wheel {
     const FanCurve& curve;
     double density_ratio, speed, speed_ratio, efficiency;
 
+    template <Deferred...>
     double pressure(double flow, double speedup) const {
         const double p = curve.pressure_curve().value(flow);
         return p > 0.0 ? density_ratio * p * speedup * speedup : 0.0;   // a row of no pressure, but for rounding
     }
+    template <Deferred...>
     double motor_power(double flow, double speedup) const {
         return density_ratio * curve.power_curve()->value(flow) * speedup * speedup * speedup / efficiency;
     }
@@ -113,6 +118,7 @@ struct Wheel {
     double speedup(double motor_speed) const { return motor_speed * speed_ratio / speed; }
 };
 
+template <Deferred...>
 inline Wheel joined_wheel(const FanCurve& curve, const FanTransmission& transmission, const AirState& air,
                           const char* where) {
     require_positive(where, "air density", air.density.value(), "kg/m3");
@@ -122,6 +128,7 @@ inline Wheel joined_wheel(const FanCurve& curve, const FanTransmission& transmis
             stated_efficiency(where, "transmission", transmission.efficiency)};
 }
 
+template <Deferred...>
 inline DrivenFanPoint driven_point(const Wheel& wheel, double flow, double speedup, double electric_efficiency,
                                    bool at_limit) {
     const double power = wheel.motor_power(flow, speedup);
@@ -134,6 +141,7 @@ inline DrivenFanPoint driven_point(const Wheel& wheel, double flow, double speed
 }
 
 /// The table of the points, whose flows must rise as the wheel's do.
+template <Deferred...>
 inline FanTable driven_table(const FanCurve& curve, const AirState& air, const std::vector<DrivenFanPoint>& points,
                              const char* where) {
     FanTable table{.points = {}, .kind = curve.kind(), .stated_air = air, .power_kind = FanPowerKind::electric};
@@ -170,6 +178,7 @@ double first_root(const F& f, const double (&b)[5], double from, double to, int 
 }
 
 /// Slip at which load (1 - s)^2 = 2 s b/(s^2 + b^2), the smallest: the motor runs up from it at no load.
+template <Deferred...>
 inline double slip_under(double load, double breakdown_slip) {
     const double c = load, b = breakdown_slip;
     const auto f = [&](double s) {
@@ -204,6 +213,7 @@ inline double slip_under(double load, double breakdown_slip) {
 /// @throws DomainError if the wheel's table does not state speed and shaft powers, a part is not stated or out of its
 ///         range, or the flow would not rise with that of the wheel's table
 /// @source Kloss 1908 (from memory), fan laws; test: airflow/fan_motors_test.cpp
+template <Deferred...>
 inline DrivenFan fan_on_induction_motor(const FanTable& wheel, const InductionMotor& motor, const SpeedTap& tap,
                                         const FanTransmission& transmission, const AirState& air) {
     constexpr auto where = "fan_on_induction_motor";
@@ -256,6 +266,7 @@ inline DrivenFan fan_on_induction_motor(const FanTable& wheel, const InductionMo
 /// @return table with electric powers in that air, and speeds and powers behind it; at_limit at the greatest speed
 /// @throws DomainError as fan_on_induction_motor
 /// @source definition of the control, fan laws; test: airflow/fan_motors_test.cpp
+template <Deferred...>
 inline DrivenFan fan_on_constant_torque_motor(const FanTable& wheel, const ConstantTorqueMotor& motor,
                                               const FanTransmission& transmission, const AirState& air) {
     constexpr auto where = "fan_on_constant_torque_motor";

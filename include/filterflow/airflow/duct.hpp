@@ -9,6 +9,7 @@
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -88,6 +89,7 @@ T reynolds_number(const BasicDuctSegment<T>& duct, BasicVolumeFlow<T> flow, cons
     return air.density.value() * flow.value() * detail::duct_hydraulic_diameter(duct) /
            (air.viscosity.value() * detail::duct_area(duct));
 }
+template <Deferred...>
 inline double reynolds_number(const DuctSegment& duct, VolumeFlow flow, const AirState& air) {
     return reynolds_number<double>(duct, flow, air);
 }
@@ -114,6 +116,7 @@ BasicPressure<T> pressure_drop(const BasicDuctSegment<T>& duct, BasicVolumeFlow<
     return BasicPressure<T>::from_value(
         detail::require_finite(where, "result", detail::duct_pressure_drop(c, flow.value()), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const DuctSegment& duct, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(duct, flow, air);
 }
@@ -142,6 +145,7 @@ BasicPressure<T> pressure_drop(const BasicKnownFriction<T>& friction, BasicVeloc
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", T((f * length / diameter + k) * T(0.5) * density * v * v), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const KnownFriction& friction, Velocity velocity, const AirState& air) {
     return pressure_drop<double>(friction, velocity, air);
 }

@@ -7,6 +7,7 @@
 
 #include <filterflow/airflow/duct_segment.hpp>
 #include <filterflow/airflow/loss_coefficient.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 
 namespace filterflow {
@@ -33,6 +34,7 @@ BasicDuctSegment<T> with_fitting(BasicDuctSegment<T> duct, const BasicLossCoeffi
     duct.loss_coefficient = duct.loss_coefficient + fitting.value;
     return duct;
 }
+template <Deferred...>
 inline DuctSegment with_fitting(const DuctSegment& duct, const LossCoefficient& fitting) {
     return with_fitting<double>(duct, fitting);
 }

@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -74,6 +75,7 @@ void check(const BasicLeakagePath<T>& part, const char* where) {
     require_between(where, "leakage exponent", part.exponent, 0.5, 1.0, "-");
 }
 
+template <Deferred...>
 inline void check(const DuctLeakage& leakage, const char* where) {
     require_non_negative(where, "leakage_class", leakage.leakage_class, "cfm/100 ft2");
     require_non_negative(where, "surface", leakage.surface.value(), "m2");
@@ -102,6 +104,7 @@ inline std::span<const DuctLeakageClass> duct_leakage_classes() { return detail:
 /// @return leakage flow [m3/s]
 /// @throws DomainError if an argument is negative or not finite
 /// @source class form of the sheet-metal trade (table of classes read, exponent 0.65); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline VolumeFlow duct_leakage_flow(const DuctLeakage& leakage, Pressure difference) {
     constexpr auto where = "duct_leakage_flow";
     detail::check(leakage, where);
@@ -119,6 +122,7 @@ inline VolumeFlow duct_leakage_flow(const DuctLeakage& leakage, Pressure differe
 /// @return the path
 /// @throws DomainError if class or surface is not > 0 and finite
 /// @source as duct_leakage_flow; test: airflow/fittings_test.cpp, in a network
+template <Deferred...>
 inline LeakagePath leakage_path(const DuctLeakage& leakage) {
     detail::check(leakage, "leakage_path");
     const LeakagePath path{duct_leakage_flow(leakage, 1.0 * units::inH2O), 1.0 * units::inH2O,
@@ -148,6 +152,7 @@ BasicVolumeFlow<T> leakage_flow(const BasicLeakagePath<T>& part, BasicPressure<T
     const T size = part.reference_flow.value() * pow(T(abs(p) / part.reference_pressure.value()), part.exponent);
     return BasicVolumeFlow<T>::from_value(p < T(0.0) ? T(-size) : size);
 }
+template <Deferred...>
 inline VolumeFlow leakage_flow(const LeakagePath& part, Pressure difference) {
     return leakage_flow<double>(part, difference);
 }

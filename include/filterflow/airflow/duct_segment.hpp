@@ -11,6 +11,7 @@
 
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -150,6 +151,7 @@ BasicLength<T> hydraulic_diameter(const BasicDuctSegment<T>& duct) {
     detail::check(duct, "hydraulic_diameter");
     return BasicLength<T>::from_value(detail::duct_hydraulic_diameter(duct));
 }
+template <Deferred...>
 inline Length hydraulic_diameter(const DuctSegment& duct) { return hydraulic_diameter<double>(duct); }
 
 /// Area of a duct's section.
@@ -166,6 +168,7 @@ BasicArea<T> section_area(const BasicDuctSegment<T>& duct) {
     detail::check(duct, "section_area");
     return BasicArea<T>::from_value(detail::duct_area(duct));
 }
+template <Deferred...>
 inline Area section_area(const DuctSegment& duct) { return section_area<double>(duct); }
 
 /// Equivalent diameter of a duct: of the round duct in which the same flow loses as much a metre.
@@ -183,6 +186,7 @@ BasicLength<T> equivalent_diameter(const BasicDuctSegment<T>& duct) {
     if (!detail::is_round(duct)) detail::check_aspect_ratio(duct, "equivalent_diameter");
     return BasicLength<T>::from_value(detail::duct_equivalent_diameter(duct));
 }
+template <Deferred...>
 inline Length equivalent_diameter(const DuctSegment& duct) { return equivalent_diameter<double>(duct); }
 
 }   // namespace filterflow

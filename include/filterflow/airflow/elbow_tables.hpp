@@ -10,6 +10,7 @@
 #include <filterflow/airflow/fittings.hpp>
 #include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -50,6 +51,7 @@ inline double on_lines(std::span<const double> x, std::span<const double> y, dou
 /// @return coefficient on the velocity in the duct, +-30 %
 /// @throws DomainError outside the rows
 /// @source elbow tables of the sheet-metal trade and of ASHRAE (from memory); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient sheet_metal_elbow_loss_coefficient(SheetMetalElbow elbow, double radius_ratio) {
     static constexpr double smooth_x[] = {0.5, 0.75, 1.0, 1.5, 2.0, 2.5};
     static constexpr double smooth[] = {0.71, 0.33, 0.22, 0.15, 0.13, 0.12};
@@ -83,6 +85,7 @@ inline LossCoefficient sheet_metal_elbow_loss_coefficient(SheetMetalElbow elbow,
 /// @return coefficient on the velocity in the fan's inlet
 /// @throws DomainError outside the table
 /// @source table after ASHRAE 1988 on the page that accompanies a textbook; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient inlet_elbow_system_effect(const InletElbow& elbow) {
     constexpr auto where = "inlet_elbow_system_effect";
     const double radius = detail::require_between(where, "radius_over_width", elbow.radius_over_width, 0.5, 2.0, "-");

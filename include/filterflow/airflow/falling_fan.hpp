@@ -14,6 +14,7 @@
 #include <utility>
 
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
 
@@ -40,6 +41,7 @@ enum class OperatingStatus {
 /// @return what it means, as part of a sentence
 /// @throws nothing
 /// @source none; test: airflow/operating_point_test.cpp
+template <Deferred...>
 inline std::string_view status_text(OperatingStatus status) {
     switch (status) {
         case OperatingStatus::single_crossing: return "fan and system meet once";
@@ -70,11 +72,14 @@ struct SoundNumbers {
     std::uint64_t greatest = 0;
     std::uint64_t least_positive = bits(1.0);   // of those above zero
     static constexpr std::uint64_t bits(double x) { return std::bit_cast<std::uint64_t>(x); }
+    template <Deferred...>
     void from_zero(double x) { greatest = bits(x) > greatest ? bits(x) : greatest; }
+    template <Deferred...>
     void positive(double x) {
         from_zero(x);
         least_positive = bits(x) < least_positive ? bits(x) : least_positive;
     }
+    template <Deferred...>
     bool sound() const { return greatest < bits(std::numeric_limits<double>::infinity()) && least_positive > 0; }
 };
 
@@ -138,6 +143,7 @@ struct FallingFanRoot {
 };
 
 /// One over the slope of fan minus system; infinite where both are flat.
+template <Deferred...>
 inline double answer_of_slope(double slope) {
     return slope < -1e-300 ? 1.0 / slope : std::numeric_limits<double>::infinity();
 }
@@ -149,6 +155,7 @@ inline CubicSegment less_system(const CubicSegment& fan, double begin, double a,
 
 /// Where the fixed steps do not suffice: a start too far off, or a segment so flat that rounding speaks. Goes on from
 /// where they ended; bisection cannot fail.
+template <Deferred...>
 [[gnu::cold]] inline FallingFanRoot guarded_root(const MonotoneCubic& table, std::size_t segment, double a, double b,
                                                  double c, double guess) {
     const double x0 = table.knots()[segment], x1 = table.knots()[segment + 1], width = x1 - x0;

@@ -14,6 +14,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -70,6 +71,7 @@ using FanScale = BasicFanScale<double>;
 class FanCurve;
 namespace detail {
 struct FanCurveParts;
+template <Deferred...>
 FanCurve assembled_fan_curve(FanCurveParts parts);
 
 template <class T>
@@ -93,7 +95,9 @@ public:
     const std::optional<Rate>& stated_speed() const { return stated_speed_; }     ///< empty: unknown
     const MonotoneCubic& pressure_curve() const { return pressure_; }             ///< Pa over m3/s, stated air
     const std::optional<MonotoneCubic>& power_curve() const { return power_; }    ///< W over m3/s, stated air
+    template <Deferred...>
     VolumeFlow least_flow() const { return VolumeFlow::from_value(pressure_.lowest()); }       ///< first row
+    template <Deferred...>
     VolumeFlow greatest_flow() const { return VolumeFlow::from_value(pressure_.highest()); }   ///< last row
     bool falls_throughout() const { return falls_; }   ///< pressure strictly falls with flow
     const std::vector<FlowRange>& rising_parts() const { return rising_parts_; }   ///< where pressure rises with flow:
@@ -125,6 +129,7 @@ struct FanCurveParts {
     std::optional<MonotoneCubic> power;
 };
 
+template <Deferred...>
 inline FanCurve assembled_fan_curve(FanCurveParts parts) {
     FanCurve fan;
     fan.kind_ = parts.kind;
@@ -154,12 +159,14 @@ struct NumberedFanPoint {
     std::size_t row;   // counted from one, as printed
 };
 
+template <Deferred...>
 inline std::string text_of(const NumberedFanPoint& point) {
     return "row " + std::to_string(point.row) + " (" + number_text(point.flow) + " m3/s, " +
            number_text(point.pressure) + " Pa)";
 }
 
 /// The table's rows, each checked, ordered by flow or by pressure, with a zero power where the table has none.
+template <Deferred...>
 inline std::vector<NumberedFanPoint> checked_fan_points(const FanTable& table, bool by_pressure, const char* where) {
     require_positive(where, "stated_air.density", table.stated_air.density.value(), "kg/m3");
     if (table.stated_speed) require_positive(where, "stated_speed", table.stated_speed->value(), "1/s");
@@ -235,6 +242,7 @@ void check_fan_flow(const FanCurve& fan, const T& flow, const BasicAirState<T>& 
 ///         point repeated, or contradictory pressures), power is given in some rows only, or there are fewer than two
 ///         rows
 /// @source monotone cubic after Fritsch and Butland 1984; test: airflow/fan_test.cpp
+template <Deferred...>
 inline FanCurve fan_curve(const FanTable& table) {
     const auto sorted = detail::checked_fan_points(table, false, "fan_curve");
     std::vector<double> flow, pressure, power;
@@ -266,6 +274,7 @@ BasicPressure<T> fan_pressure(const FanCurve& fan, BasicVolumeFlow<T> flow, cons
     return BasicPressure<T>::from_value(
         detail::fan_pressure_value(fan, flow.value(), detail::fan_density_ratio(fan.stated_air(), air)));
 }
+template <Deferred...>
 inline Pressure fan_pressure(const FanCurve& fan, VolumeFlow flow, const AirState& air) {
     return fan_pressure<double>(fan, flow, air);
 }
@@ -288,6 +297,7 @@ std::optional<BasicPower<T>> fan_power(const FanCurve& fan, BasicVolumeFlow<T> f
     return BasicPower<T>::from_value(detail::fan_density_ratio(fan.stated_air(), air) *
                                      T(fan.power_curve()->value(flow.value())));
 }
+template <Deferred...>
 inline std::optional<Power> fan_power(const FanCurve& fan, VolumeFlow flow, const AirState& air) {
     return fan_power<double>(fan, flow, air);
 }

@@ -13,6 +13,7 @@
 #include <filterflow/airflow/fan_laws.hpp>
 #include <filterflow/airflow/fan_pressure_kinds.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -33,6 +34,7 @@ struct FanEfficiencies {
 };
 
 namespace detail {
+template <Deferred...>
 inline double stated_efficiency(const char* where, const char* part, double value) {
     if (!(value > 0.0 && value <= 1.0)) {
         std::string name = "efficiency of the ";
@@ -41,6 +43,7 @@ inline double stated_efficiency(const char* where, const char* part, double valu
     }
     return value;
 }
+template <Deferred...>
 inline double drive_train_efficiency(const DriveTrain& train, const char* where) {
     return stated_efficiency(where, "drive", train.drive) * stated_efficiency(where, "motor", train.motor) *
            stated_efficiency(where, "controller", train.controller);
@@ -70,6 +73,7 @@ FanTable with_electric_powers(FanTable table, const char* where, const Electric&
 /// @return efficiency [-]
 /// @throws DomainError if a part is not stated or not an efficiency
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline double drive_train_efficiency(const DriveTrain& train) {
     return detail::drive_train_efficiency(train, "drive_train_efficiency");
 }
@@ -84,6 +88,7 @@ inline double drive_train_efficiency(const DriveTrain& train) {
 /// @return efficiency [-]
 /// @throws DomainError if a part is not stated or not an efficiency
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline double wire_to_air_efficiency(double fan_efficiency, const DriveTrain& train) {
     constexpr auto where = "wire_to_air_efficiency";
     return detail::stated_efficiency(where, "fan", fan_efficiency) * detail::drive_train_efficiency(train, where);
@@ -99,6 +104,7 @@ inline double wire_to_air_efficiency(double fan_efficiency, const DriveTrain& tr
 /// @return electric power [W]
 /// @throws DomainError as drive_train_efficiency, or if the power is negative
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline Power electric_power(Power shaft_power, const DriveTrain& train) {
     constexpr auto where = "electric_power";
     const double p = detail::require_non_negative(where, "shaft_power", shaft_power.value(), "W");
@@ -115,6 +121,7 @@ inline Power electric_power(Power shaft_power, const DriveTrain& train) {
 /// @return shaft power [W]
 /// @throws DomainError as drive_train_efficiency, or if the power is negative
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline Power shaft_power(Power electric_power, const DriveTrain& train) {
     constexpr auto where = "shaft_power";
     const double p = detail::require_non_negative(where, "electric_power", electric_power.value(), "W");
@@ -131,6 +138,7 @@ inline Power shaft_power(Power electric_power, const DriveTrain& train) {
 /// @return the table with electric powers
 /// @throws DomainError if the table does not state shaft powers, or as electric_power
 /// @source as electric_power; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline FanTable electric_fan_table(FanTable table, const DriveTrain& train) {
     constexpr auto where = "electric_fan_table";
     return detail::with_electric_powers(std::move(table), where,
@@ -151,6 +159,7 @@ inline FanTable electric_fan_table(FanTable table, const DriveTrain& train) {
 ///         missing
 /// @throws DomainError if a kind is not stated, the table has no power, or the flow lies outside it
 /// @source definition of efficiency; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline FanEfficiencies fan_efficiencies(const FanCurve& fan, VolumeFlow flow, const AirState& air,
                                         const FanAreas& areas = {}) {
     constexpr auto where = "fan_efficiencies";

@@ -9,6 +9,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/range_status.hpp>
 
@@ -19,6 +20,7 @@ struct FlaggedFanPoint {
     FanPoint point{};      ///< flow, pressure and, if the table has it, power
     RangeStatus table{};   ///< the flow beside the table's range; inside(): nothing is extrapolated
 
+    template <Deferred...>
     bool extrapolated() const { return !table.inside(); }
 };
 
@@ -35,6 +37,7 @@ struct FlaggedFanPoint {
 /// @throws DomainError if the flow is negative, the air's density is not > 0, or the continued pressure is negative or
 ///         the continued power not > 0: there the tangent says nothing
 /// @source own; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline FlaggedFanPoint flagged_fan_point(const FanCurve& fan, VolumeFlow flow, const AirState& air) {
     constexpr auto where = "flagged_fan_point";
     const double q = detail::require_non_negative(where, "flow", flow.value(), "m3/s");

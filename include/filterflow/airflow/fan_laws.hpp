@@ -11,6 +11,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/range_status.hpp>
@@ -38,6 +39,7 @@ struct FanDuty {
 };
 
 namespace detail {
+template <Deferred...>
 inline void check(const FanDuty& duty, const char* where) {
     require_non_negative(where, "flow", duty.flow.value(), "m3/s");
     require_non_negative(where, "pressure", duty.pressure.value(), "Pa");
@@ -54,6 +56,7 @@ inline void check(const FanDuty& duty, const char* where) {
 /// @return the point after the change; power empty if it was empty
 /// @throws DomainError if a ratio is not > 0 or the point is negative or not finite
 /// @source fan laws: Abulencia and Theodore, ch. 17; Douglas et al., ch. 9; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline FanPoint fan_point_at(const FanPoint& point, const FanRatios& ratios) {
     constexpr auto where = "fan_point_at";
     const double n = detail::require_positive(where, "speed ratio", ratios.speed, "-");
@@ -80,6 +83,7 @@ inline FanPoint fan_point_at(const FanPoint& point, const FanRatios& ratios) {
 /// @return table after the change, its stated speed (if it has one) changed too
 /// @throws DomainError as fan_point_at, or if the density ratio is not one
 /// @source as fan_point_at; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline FanTable fan_table_at(const FanTable& table, const FanRatios& ratios) {
     detail::require_between("fan_table_at", "density ratio", ratios.density, 1.0, 1.0,
                             "- (the air is given where the fan is evaluated)");
@@ -99,6 +103,7 @@ inline FanTable fan_table_at(const FanTable& table, const FanRatios& ratios) {
 /// @return table at that speed
 /// @throws DomainError if the table states no speed, or as fan_table_at
 /// @source as fan_point_at; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline FanTable fan_table_at_speed(const FanTable& table, Rate speed) {
     constexpr auto where = "fan_table_at_speed";
     if (!table.stated_speed) {
@@ -122,6 +127,7 @@ inline FanTable fan_table_at_speed(const FanTable& table, Rate speed) {
 /// @return table stated for that air
 /// @throws DomainError if a density is not > 0, or as fan_point_at
 /// @source as fan_point_at; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline FanTable fan_table_in(const FanTable& table, const AirState& air) {
     constexpr auto where = "fan_table_in";
     const double before =
@@ -143,6 +149,7 @@ inline FanTable fan_table_in(const FanTable& table, const AirState& air) {
 /// @return the ratio of speeds beside that range, and how far outside it lies
 /// @throws DomainError if the ratio is not > 0
 /// @source common practice; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline RangeStatus fan_law_range(const FanRatios& ratios) {
     detail::require_positive("fan_law_range", "speed ratio", ratios.speed, "-");
     return range_status({.quantity = "speed ratio", .unit = "-", .value = ratios.speed, .least = 0.7, .greatest = 1.3});
@@ -157,6 +164,7 @@ inline RangeStatus fan_law_range(const FanRatios& ratios) {
 /// @return new speed over old speed [-]
 /// @throws DomainError if a ratio is not > 0
 /// @source equality of rho N D^2 / mu: Douglas et al., ch. 9; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline double speed_ratio_at_equal_reynolds_number(const SimilarityRatios& ratios) {
     constexpr auto where = "speed_ratio_at_equal_reynolds_number";
     detail::require_positive(where, "density ratio", ratios.density, "-");
@@ -175,6 +183,7 @@ inline double speed_ratio_at_equal_reynolds_number(const SimilarityRatios& ratio
 /// @return power [W]
 /// @throws DomainError if an argument is out of its range
 /// @source definition of efficiency; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline Power power_of_duty(const FanDuty& duty, double efficiency) {
     constexpr auto where = "power_of_duty";
     detail::check(duty, where);
@@ -193,6 +202,7 @@ inline Power power_of_duty(const FanDuty& duty, double efficiency) {
 /// @return efficiency [-]
 /// @throws DomainError if an argument is out of its range
 /// @source definition of efficiency; test: airflow/fan_laws_test.cpp
+template <Deferred...>
 inline double efficiency_of_duty(const FanDuty& duty, Power power) {
     constexpr auto where = "efficiency_of_duty";
     detail::check(duty, where);

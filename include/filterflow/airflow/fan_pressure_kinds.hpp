@@ -10,6 +10,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -43,6 +44,7 @@ inline const char* kind_words(FanPressureKind kind) {
 struct VelocityPressures {
     double inlet, outlet;
 };
+template <Deferred...>
 inline VelocityPressures velocity_pressures_of(FanPressureKind kind, const char* where) {
     switch (kind) {
         case FanPressureKind::total: return {0.0, 0.0};
@@ -55,6 +57,7 @@ inline VelocityPressures velocity_pressures_of(FanPressureKind kind, const char*
 }
 
 /// What is added to a pressure at flow Q, over rho Q^2 / 2 [1/m4].
+template <Deferred...>
 inline double kind_difference(FanPressureKind from, FanPressureKind to, const FanAreas& areas, const char* where) {
     const VelocityPressures a = velocity_pressures_of(from, where), b = velocity_pressures_of(to, where);
     double sum = 0.0;
@@ -90,6 +93,7 @@ inline double kind_difference(FanPressureKind from, FanPressureKind to, const Fa
 ///         the air is not valid
 /// @source definitions of fan total and static pressure (Hundy, Trott and Welch, ch. 24); test:
 ///         airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline Pressure fan_pressure_of_kind(const FanPressureReading& reading, FanPressureKind kind, const FanAreas& areas,
                                      const AirState& air) {
     constexpr auto where = "fan_pressure_of_kind";
@@ -111,6 +115,7 @@ inline Pressure fan_pressure_of_kind(const FanPressureReading& reading, FanPress
 /// @throws DomainError as fan_pressure_of_kind, or if a row's pressure would be negative: leave such rows out, since a
 ///         fan table has none
 /// @source as fan_pressure_of_kind; test: airflow/fan_efficiency_test.cpp
+template <Deferred...>
 inline FanTable fan_table_of_kind(FanTable table, FanPressureKind kind, const FanAreas& areas) {
     constexpr auto where = "fan_table_of_kind";
     for (std::size_t i = 0; i < table.points.size(); ++i) {

@@ -19,6 +19,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/fans_in_series.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
@@ -56,6 +57,7 @@ struct FanStretch {
 };
 
 /// The stretches of a curve in rising order of flow.
+template <Deferred...>
 inline std::vector<FanStretch> stretches_of(const MonotoneCubic& curve, std::size_t fan, const char* where) {
     const auto y = curve.values();
     std::vector<FanStretch> found;
@@ -78,6 +80,7 @@ inline std::vector<FanStretch> stretches_of(const MonotoneCubic& curve, std::siz
 }
 
 /// Where within a segment a pressure lies; pressures that are outside by rounding belong to its ends.
+template <Deferred...>
 inline double segment_argument(const CubicSegment& c, double width, double pressure) {
     const CubicSegment d{c.c0 - pressure, c.c1, c.c2, c.c3};
     const double at_start = d.c0, at_end = cubic_value(d, width);
@@ -91,6 +94,7 @@ struct StretchPlace {
     std::size_t segment;
     double argument;
 };
+template <Deferred...>
 inline StretchPlace place_on(const MonotoneCubic& curve, const FanStretch& stretch, double pressure) {
     const auto y = curve.values();
     std::size_t i = stretch.first;
@@ -101,16 +105,20 @@ inline StretchPlace place_on(const MonotoneCubic& curve, const FanStretch& stret
 }   // namespace detail
 
 class FansInParallel;
+template <Deferred...>
 FansInParallel fans_in_parallel(std::span<const FanCurve> fans, BackdraftDampers dampers);
 
 /// Fans side by side. Made by fans_in_parallel.
 class FansInParallel {
 public:
+    template <Deferred...>
     FanPressureKind kind() const { return fans_.front().kind(); }
+    template <Deferred...>
     const AirState& stated_air() const { return fans_.front().stated_air(); }   ///< of the first fan
     BackdraftDampers dampers() const { return dampers_; }
     const std::vector<FanCurve>& fans() const { return fans_; }
     const std::vector<ParallelBranch>& branches() const { return branches_; }   ///< every combination of parts
+    template <Deferred...>
     bool has_power() const { return detail::all_have_power(fans_); }            ///< whether every fan's table has it
 
     /// Pressure of each fan over its flow, in the stated air; shape (number of fans).
@@ -121,6 +129,7 @@ public:
     }
 
 private:
+    template <Deferred...>
     friend FansInParallel fans_in_parallel(std::span<const FanCurve> fans, BackdraftDampers dampers);
     FansInParallel() = default;
 
@@ -144,6 +153,7 @@ private:
 /// @throws DomainError if there is no fan, kinds differ or are not stated, a table has a level part (two rows of one
 ///         pressure), or there are more than 10000 combinations
 /// @source definition of a parallel connection; test: airflow/fans_in_parallel_test.cpp
+template <Deferred...>
 inline FansInParallel fans_in_parallel(std::span<const FanCurve> fans, BackdraftDampers dampers) {
     constexpr auto where = "fans_in_parallel";
     const std::vector<double> factors = detail::density_factors(fans, where);
@@ -207,6 +217,7 @@ inline FansInParallel fans_in_parallel(std::span<const FanCurve> fans, Backdraft
 /// @return flows and their sum
 /// @throws DomainError if there is no such branch, the pressure lies outside it or the air's density is not > 0
 /// @source definition; fan laws at constant speed; test: airflow/fans_in_parallel_test.cpp
+template <Deferred...>
 inline ParallelFlows parallel_flows(const FansInParallel& parallel, std::size_t branch, Pressure pressure,
                                     const AirState& air) {
     constexpr auto where = "parallel_flows";

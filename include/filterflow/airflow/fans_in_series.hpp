@@ -15,6 +15,7 @@
 
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -23,6 +24,7 @@ namespace filterflow {
 namespace detail {
 
 /// The cubic counted from a point further along, times a factor.
+template <Deferred...>
 inline CubicSegment shifted_cubic(const CubicSegment& c, double by, double factor) {
     return {factor * cubic_value(c, by), factor * cubic_slope(c, by), factor * (c.c2 + 3.0 * c.c3 * by), factor * c.c3};
 }
@@ -35,6 +37,7 @@ inline CubicSegment hermite_segment(double y0, double slope0, double y1, double 
 }
 
 /// Where a cubic turns within (0, width), in rising order.
+template <Deferred...>
 inline std::vector<double> turning_points(const CubicSegment& c, double width) {
     const double a = 3.0 * c.c3, b = c.c2, slope = c.c1;   // a t^2 + 2 b t + slope
     std::vector<double> found;
@@ -51,6 +54,7 @@ inline std::vector<double> turning_points(const CubicSegment& c, double width) {
 }
 
 /// Sum of curves, each times its factor, on the knots given, which hold all of theirs in their range.
+template <Deferred...>
 inline std::vector<CubicSegment> summed_segments(std::span<const MonotoneCubic* const> curves,
                                                  std::span<const double> factors, std::span<const double> knots) {
     std::vector<CubicSegment> sum(knots.size() - 1);
@@ -66,6 +70,7 @@ inline std::vector<CubicSegment> summed_segments(std::span<const MonotoneCubic* 
 }
 
 /// What fans that work together must share, and their densities over the first one's.
+template <Deferred...>
 inline std::vector<double> density_factors(std::span<const FanCurve> fans, const char* where) {
     if (fans.empty()) throw_domain_error(where, "number of fans", 0.0, "", "at least 1");
     std::vector<double> factors;
@@ -84,6 +89,7 @@ inline std::vector<double> density_factors(std::span<const FanCurve> fans, const
 }
 
 /// Fan static pressures do not add: the velocity pressure between two fans would be lost.
+template <Deferred...>
 inline void check_kind_in_series(FanPressureKind kind, const char* where) {
     if (kind != FanPressureKind::static_pressure && kind != FanPressureKind::not_stated) return;
     throw DomainError(std::string(where) + (kind == FanPressureKind::not_stated
@@ -92,6 +98,7 @@ inline void check_kind_in_series(FanPressureKind kind, const char* where) {
                       "; required: total pressures, or static rises across whole cabinets");
 }
 
+template <Deferred...>
 inline bool all_have_power(std::span<const FanCurve> fans) {
     return std::all_of(fans.begin(), fans.end(), [](const FanCurve& fan) { return fan.power_curve().has_value(); });
 }
@@ -110,6 +117,7 @@ inline bool all_have_power(std::span<const FanCurve> fans) {
 /// @throws DomainError if there is no fan, the kinds of pressure or power differ or the pressure is the fan static one
 ///         or of a kind not stated, or no flow lies in all tables
 /// @source definition of a series connection; test: airflow/fans_in_parallel_test.cpp
+template <Deferred...>
 inline FanCurve fans_in_series(std::span<const FanCurve> fans) {
     constexpr auto where = "fans_in_series";
     const std::vector<double> factors = detail::density_factors(fans, where);

@@ -10,6 +10,7 @@
 #include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -96,6 +97,7 @@ inline LossCoefficient open_duct_end_loss_coefficient(DuctEnd end) {
 /// @return coefficient on the velocity in the duct
 /// @throws DomainError outside the range
 /// @source Rennels and Hudson 2012, Pipe Flow (as held by a general fluids library); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient rounded_entry_loss_coefficient(double radius_over_diameter) {
     const double r = detail::require_between("rounded_entry_loss_coefficient", "radius_over_diameter",
                                              radius_over_diameter, 0.0, 1.0, "-");
@@ -123,6 +125,7 @@ inline LossCoefficient exit_loss_coefficient() { return {1.0, VelocityBasis::duc
 /// @return coefficient on the velocity in the smaller section
 /// @throws DomainError outside the range
 /// @source Borda and Carnot, momentum balance; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient sudden_expansion_loss_coefficient(double area_ratio) {
     detail::require_between("sudden_expansion_loss_coefficient", "area_ratio", area_ratio, 0.0, 1.0, "-");
     return {(1.0 - area_ratio) * (1.0 - area_ratio), VelocityBasis::smaller_section, 0.0};
@@ -138,6 +141,7 @@ inline LossCoefficient sudden_expansion_loss_coefficient(double area_ratio) {
 /// @return coefficient on the velocity in the smaller section
 /// @throws DomainError outside the range
 /// @source Rennels and Hudson 2012, Pipe Flow (as held by a general fluids library); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient sudden_contraction_loss_coefficient(double area_ratio) {
     const double b2 = detail::require_between("sudden_contraction_loss_coefficient", "area_ratio", area_ratio, 0.0,
                                               1.0, "-");
@@ -158,6 +162,7 @@ inline LossCoefficient sudden_contraction_loss_coefficient(double area_ratio) {
 /// @return coefficient on the velocity in the smaller section, before it
 /// @throws DomainError outside the ranges
 /// @source Rennels and Hudson 2012, Pipe Flow (as held by a general fluids library); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient conical_diffuser_loss_coefficient(const ConicalDiffuser& diffuser) {
     constexpr auto where = "conical_diffuser_loss_coefficient";
     const double b2 = detail::require_positive(where, "area_ratio", diffuser.area_ratio, "-");
@@ -192,6 +197,7 @@ inline LossCoefficient conical_diffuser_loss_coefficient(const ConicalDiffuser& 
 /// @throws DomainError outside the ranges
 /// @source Rennels and Hudson 2012, Pipe Flow (as held by a general fluids library); uncertainty from how far published
 ///         values lie apart; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient round_bend_loss_coefficient(const RoundBend& bend) {
     constexpr auto where = "round_bend_loss_coefficient";
     detail::require_positive(where, "angle", bend.angle, "degrees");
@@ -213,6 +219,7 @@ inline LossCoefficient round_bend_loss_coefficient(const RoundBend& bend) {
 /// @return coefficient on the velocity in the duct, +-30 %
 /// @throws DomainError outside the range
 /// @source as round_bend_loss_coefficient; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficient mitred_bend_loss_coefficient(double angle) {
     detail::require_between("mitred_bend_loss_coefficient", "angle", angle, 0.0, 150.0, "degrees");
     const double s = std::sin(0.5 * angle * detail::radians_per_degree);
@@ -240,6 +247,7 @@ inline LossCoefficient vaned_mitre_loss_coefficient() { return {0.13, VelocityBa
 /// @return rise of static pressure [Pa]
 /// @throws DomainError if an argument is out of its range
 /// @source Hundy, Trott and Welch, ch. 24; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline Pressure static_regain(const VelocityChange& change, double recovery, const AirState& air) {
     constexpr auto where = "static_regain";
     detail::check_air(air, where);

@@ -8,6 +8,7 @@
 
 #include <filterflow/airflow/duct.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -48,6 +49,7 @@ struct FlexibleDuctSegments {
 /// @return factor on the pressure drop of the stretched duct [-]
 /// @throws DomainError outside the ranges
 /// @source form of Abushakra, Walker and Sherman (coefficients from memory); test: airflow/fittings_test.cpp
+template <Deferred...>
 inline double flexible_duct_factor(const FlexibleDuct& duct) {
     constexpr auto where = "flexible_duct_factor";
     const double d = detail::require_between(where, "diameter", duct.diameter.value(), 0.150, 0.250, "m");
@@ -67,6 +69,7 @@ inline double flexible_duct_factor(const FlexibleDuct& duct) {
 /// @throws DomainError outside the ranges or if the lengths are swapped
 /// @source as flexible_duct_factor; Weaver and Culp (more than tenfold in some layouts); test:
 ///         airflow/fittings_test.cpp
+template <Deferred...>
 inline FlexibleDuctFactors flexible_duct_factors(const FlexibleDuctRange& duct) {
     detail::require_between("flexible_duct_factors", "least_length_over_stretched", duct.least_length_over_stretched,
                             0.7, duct.greatest_length_over_stretched, "-");
@@ -83,6 +86,7 @@ inline FlexibleDuctFactors flexible_duct_factors(const FlexibleDuctRange& duct) 
 /// @return segments of least and greatest resistance
 /// @throws DomainError as flexible_duct_factors, or if length or roughness is negative or not finite
 /// @source as flexible_duct_factors; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline FlexibleDuctSegments flexible_duct_segments(const FlexibleDuctRange& duct) {
     constexpr auto where = "flexible_duct_segments";
     const auto [least, greatest] = flexible_duct_factors(duct);

@@ -17,6 +17,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
@@ -46,6 +47,7 @@ struct FlowHoldingFanParts {
     bool limit_is_known = false;
 };
 
+template <Deferred...>
 FlowHoldingFan assembled_flow_holding_fan(FlowHoldingFanParts parts);
 
 }   // namespace detail
@@ -65,17 +67,21 @@ public:
     /// The last row that holds, in the stated air.
     Pressure give_up_pressure() const { return Pressure::from_value(parts_.give_up_pressure); }
     bool limit_is_known() const { return parts_.limit_is_known; }   ///< false: every row holds, the limit lies beyond
+    template <Deferred...>
     Pressure least_pressure() const { return Pressure::from_value(parts_.flow.lowest()); }        ///< first row
+    template <Deferred...>
     Pressure greatest_pressure() const { return Pressure::from_value(parts_.flow.highest()); }    ///< last row
 
 private:
     friend FlowHoldingFan detail::assembled_flow_holding_fan(detail::FlowHoldingFanParts parts);
+    template <Deferred...>
     explicit FlowHoldingFan(detail::FlowHoldingFanParts parts) : parts_(std::move(parts)) {}
 
     detail::FlowHoldingFanParts parts_;
 };
 
 namespace detail {
+template <Deferred...>
 inline FlowHoldingFan assembled_flow_holding_fan(FlowHoldingFanParts parts) { return FlowHoldingFan(std::move(parts)); }
 }   // namespace detail
 
@@ -100,6 +106,7 @@ concept AnyFan = std::same_as<F, FanCurve> || std::same_as<F, FlowHoldingFan> ||
 /// @throws DomainError if a number is negative or not finite, a pressure appears twice, power is given in some rows
 ///         only, a flow is zero while held, or beyond the held rows the flow rises again with pressure
 /// @source definition of the control (flow held up to a limit); test: airflow/flow_holding_fan_test.cpp
+template <Deferred...>
 inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tolerance = 0.01,
                                        HeldFlow holds = HeldFlow::volume) {
     constexpr auto where = "flow_holding_fan";
@@ -148,6 +155,7 @@ inline FlowHoldingFan flow_holding_fan(const FanTable& table, double holding_tol
 namespace detail {
 
 /// The pressure of the table at a flow of its falling part, below the held one.
+template <Deferred...>
 inline double table_pressure_at(const MonotoneCubic& flow_curve, double flow) {
     std::size_t i = flow_curve.segments().size() - 1;   // the last rows have the least flow
     while (i > 0 && flow_curve.values()[i] < flow) --i;
@@ -159,6 +167,7 @@ inline double table_pressure_at(const MonotoneCubic& flow_curve, double flow) {
 }
 
 /// A fan that holds mass flow is evaluated in the air of its table.
+template <Deferred...>
 inline void check_holding_air(const FlowHoldingFan& fan, double density, const char* where) {
     if (fan.holds() == HeldFlow::volume) return;
     const double stated = fan.stated_air().density.value();
@@ -226,6 +235,7 @@ BasicVolumeFlow<T> fan_flow(const FlowHoldingFan& fan, BasicPressure<T> pressure
     return BasicVolumeFlow<T>::from_value(detail::holding_ratios(fan, ratio, detail::plain_value(at)).flow *
                                           T(fan.flow_curve().value(at)));
 }
+template <Deferred...>
 inline VolumeFlow fan_flow(const FlowHoldingFan& fan, Pressure pressure, const AirState& air) {
     return fan_flow<double>(fan, pressure, air);
 }
@@ -250,6 +260,7 @@ std::optional<BasicPower<T>> fan_power(const FlowHoldingFan& fan, BasicPressure<
     return BasicPower<T>::from_value(detail::holding_ratios(fan, ratio, detail::plain_value(at)).power *
                                      T(fan.power_curve()->value(at)));
 }
+template <Deferred...>
 inline std::optional<Power> fan_power(const FlowHoldingFan& fan, Pressure pressure, const AirState& air) {
     return fan_power<double>(fan, pressure, air);
 }

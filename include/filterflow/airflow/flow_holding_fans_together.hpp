@@ -18,6 +18,7 @@
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/holding_series.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -26,6 +27,7 @@ namespace filterflow {
 namespace detail {
 
 /// Fans that work together state the same kinds, hold the same quantity and are stated for the same density.
+template <Deferred...>
 inline void check_holding_fans(std::span<const FlowHoldingFan> fans, const char* where) {
     if (fans.empty()) throw_domain_error(where, "number of fans", 0.0, "", "at least 1");
     const double density = fans[0].stated_air().density.value();
@@ -50,11 +52,13 @@ inline void check_holding_fans(std::span<const FlowHoldingFan> fans, const char*
     }
 }
 
+template <Deferred...>
 inline bool all_have_power(std::span<const FlowHoldingFan> fans) {
     return std::all_of(fans.begin(), fans.end(),
                        [](const FlowHoldingFan& fan) { return fan.power_curve().has_value(); });
 }
 
+template <Deferred...>
 inline FlowHoldingFanParts parts_like(const FlowHoldingFan& fan) {
     FlowHoldingFanParts parts;
     parts.kind = fan.kind();
@@ -77,6 +81,7 @@ inline FlowHoldingFanParts parts_like(const FlowHoldingFan& fan) {
 /// @throws DomainError if there is no fan, the fans differ in kinds of pressure or power, in what they hold or in
 ///         density, or at no pressure of all tables all of them hold
 /// @source definition of a parallel connection; test: airflow/flow_holding_fans_together_test.cpp
+template <Deferred...>
 inline FlowHoldingFan flow_holding_fans_in_parallel(std::span<const FlowHoldingFan> fans) {
     constexpr auto where = "flow_holding_fans_in_parallel";
     detail::check_holding_fans(fans, where);
@@ -129,6 +134,7 @@ inline FlowHoldingFan flow_holding_fans_in_parallel(std::span<const FlowHoldingF
 /// @throws DomainError as flow_holding_fans_in_parallel, or if the pressure is the fan static one or of a kind not
 ///         stated, or a stronger fan's table does not reach down to the flow that is held
 /// @source definition of a series connection; test: airflow/flow_holding_fans_together_test.cpp
+template <Deferred...>
 inline FlowHoldingFan flow_holding_fans_in_series(std::span<const FlowHoldingFan> fans) {
     constexpr auto where = "flow_holding_fans_in_series";
     detail::check_holding_fans(fans, where);

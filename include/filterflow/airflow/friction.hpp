@@ -11,6 +11,7 @@
 
 #include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -39,6 +40,7 @@ inline double colebrook_x(double reynolds_number, double relative_roughness, con
     }
     return x;
 }
+template <Deferred...>
 inline double colebrook_x(double reynolds_number, double relative_roughness) {
     return colebrook_x(reynolds_number, relative_roughness, [](double s) { return std::log(s); });
 }

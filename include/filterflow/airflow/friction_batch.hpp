@@ -11,6 +11,7 @@
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/airflow/friction_factor.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 
 namespace filterflow {
@@ -60,6 +61,7 @@ inline FrictionStatus friction_status(double reynolds_number, double relative_ro
 }
 
 /// Darcy's factor of a lane that is not turbulent.
+template <Deferred...>
 inline double other_friction(FrictionStatus status, double reynolds_number, double relative_roughness, double x) {
     switch (status) {
         case FrictionStatus::laminar: return 64.0 / reynolds_number;
@@ -86,6 +88,7 @@ inline double other_friction(FrictionStatus status, double reynolds_number, doub
 /// @return number of lanes whose factor is one [-]
 /// @throws DomainError if the columns differ in length
 /// @source as darcy_friction_factor; test: airflow/friction_test.cpp
+template <Deferred...>
 inline std::size_t darcy_friction_factors(const FrictionBatch& batch, std::span<DarcyFactor> factors,
                                           std::span<FrictionStatus> status) {
     constexpr auto where = "darcy_friction_factors";

@@ -15,6 +15,7 @@
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/system_bounds.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -23,6 +24,7 @@ namespace filterflow {
 namespace detail {
 
 /// A segment counted from another place.
+template <Deferred...>
 inline CubicSegment segment_from(const CubicSegment& c, double t) {
     return {cubic_value(c, t), cubic_slope(c, t), c.c2 + 3.0 * t * c.c3, c.c3};
 }
@@ -38,6 +40,7 @@ struct NewLimit {
     std::optional<double> pressure;
     ContinuedLimit before;
 };
+template <Deferred...>
 inline NewLimit new_limit(const FlowHoldingFan& fan, double flow) {
     const MonotoneCubic& curve = fan.flow_curve();
     const double held = fan.held_flow().value(), give_up = fan.give_up_pressure().value();
@@ -58,6 +61,7 @@ inline NewLimit new_limit(const FlowHoldingFan& fan, double flow) {
 /// Power of a drive while it holds its flow, over pressure: its table, continued straight at both ends.
 class HeldPower {
 public:
+    template <Deferred...>
     explicit HeldPower(const FlowHoldingFan& fan)
         : power_(*fan.power_curve()), give_up_(fan.give_up_pressure().value()) {
         // Below not steeper than in proportion to pressure, so that it stays above zero.
@@ -74,12 +78,14 @@ public:
         above_ = {at_limit, end_slope, 0.0, 0.0};
     }
     /// The piece that holds a pressure, counted from another one in it.
+    template <Deferred...>
     CubicSegment piece(double inside, double from) const {
         if (inside < power_.lowest()) return segment_from(below_, from - power_.lowest());
         if (inside > give_up_) return segment_from(above_, from - give_up_);
         const std::size_t i = power_.segment_of(inside);
         return segment_from(power_.segments()[i], from - power_.knots()[i]);
     }
+    template <Deferred...>
     double value(double p) const { return piece(p, p).c0; }
 
 private:
@@ -106,6 +112,7 @@ private:
 /// @throws DomainError if the factor is out of its range
 /// @source definition of the control (flow held up to a limit), fan laws; test: airflow/held_flow_test.cpp against a
 ///         wheel on a motor that holds its airflow
+template <Deferred...>
 inline FlowHoldingFan with_held_flow(const FlowHoldingFan& fan, double factor) {
     detail::require_between("with_held_flow", "factor", factor, 0.5, 1.5, "-");
     if (factor == 1.0) return fan;

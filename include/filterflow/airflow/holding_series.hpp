@@ -14,6 +14,7 @@
 #include <filterflow/airflow/fans_in_series.hpp>
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
 namespace filterflow::detail {
@@ -28,6 +29,7 @@ struct SeriesPoint {
 /// until all have given up.
 class HoldingSeries {
 public:
+    template <Deferred...>
     HoldingSeries(std::span<const FlowHoldingFan> fans, const char* where) : fans_(fans) {
         for (std::size_t i = 1; i < fans.size(); ++i) {
             if (fans[i].held_flow() < fans[lead_].held_flow()) lead_ = i;
@@ -56,6 +58,7 @@ public:
 
     /// While the lead holds: its pressure, what the others give at its flow, and what shares the flow with it at
     /// `share` of the way from its first row to where it gives up.
+    template <Deferred...>
     SeriesPoint held_point(double lead_pressure, double share) const {
         SeriesPoint p{lead_pressure, lead_pressure, lead().held_flow().value(), 0.0, power_of(lead_, lead_pressure),
                       power_slope_of(lead_, lead_pressure)};
@@ -71,6 +74,7 @@ public:
     }
 
     /// Beyond that, all at their limits.
+    template <Deferred...>
     SeriesPoint falling_point(double lead_pressure) const {
         SeriesPoint p{lead_pressure, 0.0, lead().flow_curve().value(lead_pressure), 0.0, 0.0, 0.0};
         const double flattest = 1e-12 * lead().held_flow().value() / lead().greatest_pressure().value();
@@ -89,6 +93,7 @@ public:
     }
 
     /// Pressures of the lead at which a table has a row, from where it gives up to where one of the tables ends.
+    template <Deferred...>
     std::vector<double> falling_rows() const {
         const double first = lead().give_up_pressure().value();
         const double last = pressure_of(lead_, least_flow_);
@@ -107,15 +112,18 @@ public:
     }
 
 private:
+    template <Deferred...>
     double pressure_of(std::size_t i, double flow) const {
         const FlowHoldingFan& fan = fans_[i];
         if (flow >= fan.held_flow().value()) return fan.give_up_pressure().value();
         if (flow <= fan.flow_curve().values().back()) return fan.greatest_pressure().value();
         return table_pressure_at(fan.flow_curve(), flow);
     }
+    template <Deferred...>
     double power_of(std::size_t i, double pressure) const {
         return fans_[i].power_curve() ? fans_[i].power_curve()->value(pressure) : 0.0;
     }
+    template <Deferred...>
     double power_slope_of(std::size_t i, double pressure) const {
         return fans_[i].power_curve() ? fans_[i].power_curve()->slope(pressure) : 0.0;
     }
@@ -128,6 +136,7 @@ private:
 };
 
 /// Adds b and, before it, as many points between as cubics need to meet the fans.
+template <Deferred...>
 inline void refine_series(const HoldingSeries& series, const SeriesPoint& a, const SeriesPoint& b, int depth,
                           std::vector<SeriesPoint>& points) {
     const SeriesPoint middle = series.falling_point(0.5 * (a.lead_pressure + b.lead_pressure));

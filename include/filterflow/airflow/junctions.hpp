@@ -9,6 +9,7 @@
 
 #include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -78,6 +79,7 @@ BasicJunctionCoefficients<T> converging_loss_coefficients(const BasicJunction<T>
     const T run = junction.angle < detail::tee_angle ? T(T(1) - rest * rest - f * drag) : T(T(1.55) * q - q * q);
     return detail::junction_coefficients(branch, run);
 }
+template <Deferred...>
 inline JunctionCoefficients converging_loss_coefficients(const Junction& junction) {
     return converging_loss_coefficients<double>(junction);
 }
@@ -111,6 +113,7 @@ BasicJunctionCoefficients<T> diverging_loss_coefficients(const BasicJunction<T>&
     const T m = a <= T(0.4) ? T(0.4) : q <= T(0.5) ? T(T(2) * (T(2) * q - T(1))) : T(T(0.3) * (T(2) * q - T(1)));
     return detail::junction_coefficients(branch, T(m * q * q));
 }
+template <Deferred...>
 inline JunctionCoefficients diverging_loss_coefficients(const Junction& junction) {
     return diverging_loss_coefficients<double>(junction);
 }

@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -97,6 +98,7 @@ BasicPressure<T> pressure_drop(const BasicFitting<T>& part, BasicVolumeFlow<T> f
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", T(detail::fitting_quadratic(part, T(air.density.value())) * q * abs(q)), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const Fitting& part, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(part, flow, air);
 }
@@ -153,6 +155,7 @@ BasicLossCoefficient<T> on_velocity_in_duct(const BasicLossCoefficient<T>& coeff
 /// @return both ends [-]
 /// @throws DomainError if K is not finite or the uncertainty lies outside 0 to 1
 /// @source definition; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline LossCoefficientRange loss_coefficient_range(const LossCoefficient& coefficient) {
     detail::check(coefficient, "loss_coefficient_range");
     const double half = coefficient.relative_uncertainty * std::abs(coefficient.value);
@@ -168,6 +171,7 @@ inline LossCoefficientRange loss_coefficient_range(const LossCoefficient& coeffi
 /// @return standard uncertainty [-]
 /// @throws DomainError as loss_coefficient_range
 /// @source rectangular distribution, JCGM 100:2008, 4.3.7; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline double standard_uncertainty(const LossCoefficient& coefficient) {
     detail::check(coefficient, "standard_uncertainty");
     return coefficient.relative_uncertainty * std::abs(coefficient.value) / std::sqrt(3.0);

@@ -10,6 +10,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/fan_efficiency.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/range_status.hpp>
 
@@ -37,6 +38,7 @@ struct MotorLosses {
 
 namespace detail {
 
+template <Deferred...>
 inline double below_one(const char* where, const char* name, double value) {
     if (!(value > 0.0 && value < 1.0)) throw_domain_error(where, name, value, "-", "stated, above 0 and below 1");
     return value;
@@ -46,6 +48,7 @@ inline double below_one(const char* where, const char* name, double value) {
 struct LossShares {
     double fixed, load;
 };
+template <Deferred...>
 inline LossShares loss_shares(const PartLoadMotor& motor, const char* where) {
     require_positive(where, "rated_power of the motor", motor.rated_power.value(), "W");
     const double full = 1.0 / below_one(where, "full_load_efficiency", motor.full_load_efficiency) - 1.0;
@@ -60,6 +63,7 @@ inline LossShares loss_shares(const PartLoadMotor& motor, const char* where) {
     return shares;
 }
 
+template <Deferred...>
 inline double motor_input(const PartLoadMotor& motor, double shaft_power, const char* where) {
     const LossShares shares = loss_shares(motor, where);
     const double load = require_non_negative(where, "shaft_power", shaft_power, "W") / motor.rated_power.value();
@@ -80,6 +84,7 @@ inline double motor_input(const PartLoadMotor& motor, double shaft_power, const 
 ///         loss
 /// @source energy balance, losses split as in textbooks of electric machines (from memory); test:
 ///         airflow/motor_losses_test.cpp
+template <Deferred...>
 inline MotorLosses motor_losses(const PartLoadMotor& motor) {
     const detail::LossShares shares = detail::loss_shares(motor, "motor_losses");
     return {shares.fixed * motor.rated_power, shares.load * motor.rated_power};
@@ -96,6 +101,7 @@ inline MotorLosses motor_losses(const PartLoadMotor& motor) {
 /// @return electric power [W]
 /// @throws DomainError as motor_losses, or if the power is negative
 /// @source as motor_losses; test: airflow/motor_losses_test.cpp
+template <Deferred...>
 inline Power motor_input_power(const PartLoadMotor& motor, Power shaft_power) {
     return Power::from_value(detail::motor_input(motor, shaft_power.value(), "motor_input_power"));
 }
@@ -110,6 +116,7 @@ inline Power motor_input_power(const PartLoadMotor& motor, Power shaft_power) {
 /// @return efficiency [-], 0 at no load
 /// @throws DomainError as motor_input_power
 /// @source as motor_losses; test: airflow/motor_losses_test.cpp
+template <Deferred...>
 inline double motor_efficiency(const PartLoadMotor& motor, Power shaft_power) {
     return shaft_power.value() / detail::motor_input(motor, shaft_power.value(), "motor_efficiency");
 }
@@ -124,6 +131,7 @@ inline double motor_efficiency(const PartLoadMotor& motor, Power shaft_power) {
 /// @return share of the rated power beside 0.5 to 1, and how far outside it lies
 /// @throws DomainError as motor_input_power
 /// @source the two loads at which the motor is known; test: airflow/motor_losses_test.cpp
+template <Deferred...>
 inline RangeStatus motor_load_range(const PartLoadMotor& motor, Power shaft_power) {
     detail::motor_input(motor, shaft_power.value(), "motor_load_range");
     return range_status({.quantity = "motor load", .unit = "-", .value = shaft_power / motor.rated_power, .least = 0.5,
@@ -140,6 +148,7 @@ inline RangeStatus motor_load_range(const PartLoadMotor& motor, Power shaft_powe
 /// @return the table with electric powers
 /// @throws DomainError if the table does not state shaft powers, or as motor_losses and drive_train_efficiency
 /// @source as motor_losses; test: airflow/motor_losses_test.cpp
+template <Deferred...>
 inline FanTable electric_fan_table(FanTable table, const PartLoadDriveTrain& train) {
     constexpr auto where = "electric_fan_table";
     const double drive = detail::stated_efficiency(where, "drive", train.drive);

@@ -33,6 +33,7 @@ struct NetworkRules {
 
 namespace detail {
 
+template <Deferred...>
 inline NewtonRules checked_rules(const NetworkRules& rules, const char* where) {
     require_positive(where, "relative_pressure_tolerance", rules.relative_pressure_tolerance, "-");
     require_positive(where, "relative_flow_tolerance", rules.relative_flow_tolerance, "-");
@@ -191,6 +192,7 @@ private:
 
     using Newton = detail::NetworkNewton<detail::SparseCore>;
 
+    template <Deferred...>
     static Newton analyse(DuctNetwork& network, const detail::NetworkNames& names, bool eliminate_trees,
                           NetworkShape& shape) {
         network.graph_.node_count = network.values_.size();

@@ -11,6 +11,7 @@
 #include <Eigen/SparseCholesky>
 
 #include <filterflow/airflow/network_topology.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow::detail {
 
@@ -26,6 +27,7 @@ public:
     SparseCore& operator=(const SparseCore& other) { return *this = SparseCore(other); }
     ~SparseCore() = default;
 
+    template <Deferred...>
     void analyse(UpperPattern pattern) {
         const auto n = static_cast<Eigen::Index>(pattern.outer.size()) - 1;
         matrix_.resize(n, n);
@@ -37,15 +39,18 @@ public:
         analyse_matrix();
     }
 
+    template <Deferred...>
     void clear() {
         std::fill(matrix_.valuePtr(), matrix_.valuePtr() + matrix_.nonZeros(), 0.0);
         std::fill(diagonal_.begin(), diagonal_.end(), 0.0);
     }
+    template <Deferred...>
     void add(std::size_t entry, std::size_t a, std::size_t b, double conductance) {
         matrix_.valuePtr()[entry] -= conductance;
         diagonal_[a] += conductance;
         diagonal_[b] += conductance;
     }
+    template <Deferred...>
     bool factorise(const std::vector<double>& excess, std::size_t& negative) {
         for (std::size_t j = 0; j < diagonal_.size(); ++j) {
             matrix_.valuePtr()[matrix_.outerIndexPtr()[j + 1] - 1] = diagonal_[j] + excess[j];
@@ -56,6 +61,7 @@ public:
         for (const double d : pivots) negative += d < 0.0;
         return true;
     }
+    template <Deferred...>
     void solve(std::vector<double>& load) const {
         Eigen::Map<Eigen::VectorXd> b(load.data(), static_cast<Eigen::Index>(diagonal_.size()));
         b = solver_->solve(b).eval();
@@ -64,6 +70,7 @@ public:
 private:
     using Solver = Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper, Eigen::NaturalOrdering<int>>;
 
+    template <Deferred...>
     void analyse_matrix() {
         solver_ = std::make_unique<Solver>();
         solver_->analyzePattern(matrix_);

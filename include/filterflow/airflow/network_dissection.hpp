@@ -18,6 +18,7 @@
 #include <vector>
 
 #include <filterflow/airflow/network_separator.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow::detail {
 
@@ -26,9 +27,11 @@ class SmallPartOrder {
 public:
     static constexpr std::size_t greatest_part = 128;
 
+    template <Deferred...>
     explicit SmallPartOrder(std::size_t node_count) : local_(node_count, -1), rows_(capacity) {}
 
     /// Puts `nodes`, which are a whole part, in the order of their elimination.
+    template <Deferred...>
     void order(const NodeGraph& graph, std::span<NodeNumber> nodes) {
         const std::size_t own = nodes.size();
         lay_out(graph, nodes);
@@ -55,6 +58,7 @@ private:
     static constexpr std::size_t words = 6, capacity = 64 * words;
     using Row = std::array<std::uint64_t, words>;
 
+    template <Deferred...>
     static std::int32_t count(const Row& row) {
         std::int32_t sum = 0;
         for (const std::uint64_t word : row) sum += std::popcount(word);
@@ -66,6 +70,7 @@ private:
     std::int32_t& local(NodeNumber node) { return local_[static_cast<std::size_t>(node)]; }
 
     /// Numbers the part, then its neighbours as far as there is room.
+    template <Deferred...>
     void lay_out(const NodeGraph& graph, std::span<const NodeNumber> nodes) {
         numbered_.assign(nodes.begin(), nodes.end());
         for (std::size_t k = 0; k < nodes.size(); ++k) {
@@ -88,6 +93,7 @@ private:
     }
 
     /// Joins the neighbours of a node with each other and takes it out.
+    template <Deferred...>
     void eliminate(std::size_t node, std::size_t own, std::array<std::int32_t, greatest_part>& degree) {
         const Row gone = rows_[node];
         for (std::size_t w = 0; w < words; ++w) {

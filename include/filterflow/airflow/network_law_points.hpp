@@ -75,6 +75,7 @@ inline double held_up(double slope, double quadratic, double pressure_scale) {
     return slope >= 0.0 && slope * slope < floor_squared ? std::sqrt(floor_squared) : slope;
 }
 
+template <Deferred...>
 inline LawPoint element_at(const double* c, double flow, double pressure_scale) {
     const double size = std::abs(flow);
     return {(c[0] + c[1] * size) * flow, held_up(c[0] + 2.0 * c[1] * size, c[1], pressure_scale)};

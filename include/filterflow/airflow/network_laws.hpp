@@ -219,6 +219,7 @@ private:
         kinds_[i] = LawKind::function;
     }
 
+    template <Deferred...>
     static void require_resistance(double value, const char* where) {
         if (!(value > 0.0)) throw_domain_error(where, "resistance", value, "Pa", "> 0, or the flow is not determined");
     }

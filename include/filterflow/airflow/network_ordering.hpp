@@ -17,6 +17,7 @@
 
 #include <filterflow/airflow/network_dissection.hpp>
 #include <filterflow/airflow/network_topology.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -35,6 +36,7 @@ struct FactorCount {
 };
 
 /// Counts along each row of the factor (Liu 1990, elimination trees). Stops where the operations exceed the limit.
+template <Deferred...>
 inline FactorCount count_factor(const NodeGraph& graph, const std::vector<NodeNumber>& order,
                                 double operation_limit = std::numeric_limits<double>::infinity()) {
     const std::size_t n = graph.size();
@@ -59,6 +61,7 @@ inline FactorCount count_factor(const NodeGraph& graph, const std::vector<NodeNu
 }
 
 /// All neighbours from the upper half.
+template <Deferred...>
 inline NodeGraph node_graph(const UpperPattern& pattern) {
     const std::size_t n = pattern.outer.size() - 1;
     NodeGraph graph;
@@ -86,6 +89,7 @@ inline NodeGraph node_graph(const UpperPattern& pattern) {
 }
 
 /// Nodes in the order of their elimination by approximate minimum degree.
+template <Deferred...>
 inline std::vector<NodeNumber> minimum_degree_order(const NodeGraph& graph) {
     const auto n = static_cast<Eigen::Index>(graph.size());
     UpperPattern upper{{0}, {}};
@@ -107,6 +111,7 @@ inline std::vector<NodeNumber> minimum_degree_order(const NodeGraph& graph) {
 /// The same by nested dissection; none where that takes more operations than the limit. Nodes with very many
 /// neighbours, which would bring all others near to each other, come last. The dissection runs on a copy whose nodes
 /// are numbered by their distance from the first, so that it goes through memory in order.
+template <Deferred...>
 inline std::vector<NodeNumber> nested_dissection_order(
     const NodeGraph& graph, double operation_limit = std::numeric_limits<double>::infinity()) {
     const std::size_t n = graph.size();
@@ -133,7 +138,8 @@ inline std::vector<NodeNumber> nested_dissection_order(
             copy.begin.push_back(static_cast<std::int32_t>(copy.list.size()));
         }
     }
-    std::vector<NodeNumber> order = NestedDissection(copy, minimum_degree_order).order(operation_limit);
+    const auto order_whole = [](const NodeGraph& whole) { return minimum_degree_order(whole); };
+    std::vector<NodeNumber> order = NestedDissection(copy, order_whole).order(operation_limit);
     if (order.size() < kept.size()) return {};
     for (NodeNumber& node : order) node = kept[static_cast<std::size_t>(node)];
     for (NodeNumber node = 0; order.size() < n; ++node) {
@@ -173,6 +179,7 @@ struct CoreOrder {
 
 /// The better of both. Where elimination by minimum degree takes few operations a node, nothing is to be gained that
 /// would be worth a dissection.
+template <Deferred...>
 inline CoreOrder core_order(const UpperPattern& pattern) {
     constexpr double worth_a_dissection = 1000.0;   // operations a node: there one solution repays it
     const NodeGraph graph = node_graph(pattern);

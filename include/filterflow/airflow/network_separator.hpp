@@ -16,6 +16,7 @@
 #include <vector>
 
 #include <filterflow/airflow/network_topology.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow::detail {
 
@@ -37,6 +38,7 @@ public:
     static constexpr std::int32_t ordered = -1;   // the part of nodes that belong to none any more
     enum Side : std::uint8_t { low, high, separator };
 
+    template <Deferred...>
     explicit GraphParts(const NodeGraph& graph)
         : graph_(graph), part_(graph.size(), 0), level_(graph.size(), -1), side_(graph.size(), low),
           locked_(graph.size(), 0) {}
@@ -50,6 +52,7 @@ public:
     const std::array<std::int32_t, 3>& count() const { return count_; }
 
     /// Reaches all nodes of a node's part that are joined to it.
+    template <Deferred...>
     void reach(NodeNumber root) {
         const std::int32_t own = part(root);
         neighbours_seen_ = 0;
@@ -66,12 +69,14 @@ public:
             }
         }
     }
+    template <Deferred...>
     void forget_levels() {
         for (const NodeNumber node : reached_) level(node) = -1;
     }
 
     /// Cuts the connected part that a node belongs to; all of it is reached then. False where no level separates
     /// enough of it, as where all nodes are near to each other.
+    template <Deferred...>
     bool cut(NodeNumber member) {
         reach_from_rim(member);
         const bool found = choose_level();
@@ -89,11 +94,13 @@ private:
 
     std::int32_t& level(NodeNumber i) { return level_[static_cast<std::size_t>(i)]; }
     void put(NodeNumber i, Side to) { side_[static_cast<std::size_t>(i)] = to; }
+    template <Deferred...>
     bool free_in_separator(NodeNumber i) const {
         return side(i) == separator && locked_[static_cast<std::size_t>(i)] != pass_;
     }
 
     /// Levels from a node that is about as far from others as any: from the last level again, while that finds more.
+    template <Deferred...>
     void reach_from_rim(NodeNumber member) {
         reach(member);
         for (int trial = 0; trial < 5; ++trial) {
@@ -108,6 +115,7 @@ private:
         }
     }
 
+    template <Deferred...>
     bool choose_level() {
         const auto all = static_cast<std::int32_t>(reached_.size());
         std::vector<std::int32_t> size(static_cast<std::size_t>(level(reached_.back())) + 1, 0);
@@ -144,6 +152,7 @@ private:
     }
 
     /// What the separator loses in nodes if one of it goes to a side: its neighbours opposite come in.
+    template <Deferred...>
     std::int32_t gain(NodeNumber node, Side to) {
         const Side opposite = to == low ? high : low;
         const std::int32_t own = part(node);
@@ -153,6 +162,7 @@ private:
         for (const NodeNumber other : neighbours) result -= part(other) == own && side(other) == opposite;
         return result;
     }
+    template <Deferred...>
     void offer(NodeNumber node) {
         if (!free_in_separator(node)) return;
         for (const Side to : {low, high}) {
@@ -160,6 +170,7 @@ private:
             std::push_heap(candidates_[to].begin(), candidates_[to].end());
         }
     }
+    template <Deferred...>
     Candidate take(Side to) {
         auto& heap = candidates_[to];
         std::pop_heap(heap.begin(), heap.end());
@@ -168,6 +179,7 @@ private:
         return best;
     }
     /// Puts the best candidate that still holds in front; false if there is none, or no room for it.
+    template <Deferred...>
     bool is_ready(Side to) {
         auto& heap = candidates_[to];
         if (count_[to] + 1 > greatest_share * static_cast<double>(reached_.size())) return false;
@@ -178,6 +190,7 @@ private:
         }
         return false;
     }
+    template <Deferred...>
     void change_side(NodeNumber node, Side to) {
         changes_.push_back({node, side(node)});
         --count_[side(node)];
@@ -185,6 +198,7 @@ private:
         put(node, to);
     }
     /// Moves a node of the separator to a side, and into the separator what it joins on the other.
+    template <Deferred...>
     void move(NodeNumber node, Side to) {
         const std::int32_t own = part(node);
         locked_[static_cast<std::size_t>(node)] = pass_;
@@ -203,6 +217,7 @@ private:
 
     /// Passes of moves, the best first, each node once a pass, also such as make the separator greater for a while;
     /// each pass is taken back to where it was best.
+    template <Deferred...>
     void shrink_separator() {
         constexpr int greatest_pass_count = 6, patience = 60;
         const auto measure = [this] { return std::pair(count_[separator], std::abs(count_[low] - count_[high])); };

@@ -41,6 +41,7 @@ enum class NetworkStatus {
 /// @return what it means, as part of a sentence
 /// @throws nothing
 /// @source none; test: airflow/network_test.cpp
+template <Deferred...>
 inline std::string_view status_text(NetworkStatus status) {
     switch (status) {
         case NetworkStatus::solved: return "flows and pressures meet all laws";
@@ -90,7 +91,9 @@ public:
     bool found() const { return status_ == NetworkStatus::solved; }
     const std::vector<NetworkLimit>& limits() const { return limits_; }   ///< empty if nothing is to be watched
     int iterations() const { return iterations_; }                        ///< linear systems solved, >= 0
+    template <Deferred...>
     VolumeFlow greatest_imbalance() const { return imbalance_; }   ///< at a node: flow in, less flow out and demand
+    template <Deferred...>
     Pressure greatest_residual() const { return residual_; }       ///< of a branch: drop less pressure difference
 
     /// Flow of a branch from its first node to its second; throws NoSolution if none was found.

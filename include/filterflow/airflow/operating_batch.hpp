@@ -24,6 +24,7 @@
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
@@ -58,6 +59,7 @@ struct FanForBatch {
     double greatest = 0.0;              // pressure
 };
 
+template <Deferred...>
 inline FanForBatch fan_for_batch(const FanCurve& fan) {
     const MonotoneCubic& table = fan.pressure_curve();
     const auto x = table.knots(), y = table.values();
@@ -210,12 +212,14 @@ OperatingFlow single_flow(const F& fan, const SystemBatch& systems, std::size_t 
     return operating_flow_of(fan, system, air, 1.0);
 }
 
+template <Deferred...>
 inline std::size_t put(const OperatingFlow& found, std::size_t lane, const OperatingFlowBatch& out) {
     out.status[lane] = found.status;
     out.flow[lane] = found.flow ? *found.flow : VolumeFlow::from_value(0.0);
     return found.flow ? 1 : 0;
 }
 
+template <Deferred...>
 inline std::size_t operating_flows_of(const FanCurve& fan, const SystemBatch& systems, const AirState& air,
                                       const OperatingFlowBatch& out, SystemCurve& system, const char* where) {
     constexpr std::size_t lanes = 64;

@@ -20,6 +20,7 @@
 #include <filterflow/airflow/path_events.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
@@ -80,6 +81,7 @@ struct OperatingPath {
 /// @return what it means, as part of a sentence
 /// @throws nothing
 /// @source none; test: airflow/operating_path_test.cpp
+template <Deferred...>
 inline std::string_view event_text(PathEventKind kind) {
     switch (kind) {
         case PathEventKind::table_entered: return "the point comes into the fan's table";
@@ -235,6 +237,7 @@ private:
     OperatingPath path_;
 };
 
+template <Deferred...>
 inline void check_growth(const FilterGrowth& filter, const AirState& air, const char* where) {
     check(filter.clean, where);
     check(filter.dirty, where);

@@ -20,6 +20,7 @@
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -44,12 +45,16 @@ struct OperatingPoint {
 
     bool found() const { return chosen.has_value(); }
     /// The chosen crossing; throws NoSolution with the status in words if there is none.
+    template <Deferred...>
     const Crossing& point() const {
         if (!chosen) throw NoSolution("operating_point: " + std::string(status_text(status)));
         return crossings[*chosen];
     }
+    template <Deferred...>
     VolumeFlow flow() const { return point().flow; }              ///< of the chosen crossing
+    template <Deferred...>
     Pressure pressure() const { return point().pressure; }        ///< of the chosen crossing
+    template <Deferred...>
     std::optional<Power> power() const { return point().power; }  ///< of the chosen crossing
 };
 
@@ -66,6 +71,7 @@ inline double table_scale(const AirState& stated_air, const AirState& air, doubl
     return stated_air.density.value() / (air.density.value() * pressure_factor);
 }
 
+template <Deferred...>
 inline void choose(OperatingPoint& point, double d_last, OperatingStatus none) {
     if (d_last > 0.0) {
         point.status = OperatingStatus::beyond_table;
@@ -80,13 +86,16 @@ inline void choose(OperatingPoint& point, double d_last, OperatingStatus none) {
                                                  : OperatingStatus::several_crossings;
 }
 
+template <Deferred...>
 inline OperatingStatus status_below(const FanCurve& fan) {
     return fan.pressure_curve().lowest() == 0.0 ? OperatingStatus::above_shut_off : OperatingStatus::below_table;
 }
+template <Deferred...>
 inline OperatingStatus status_of_held(const FlowHoldingFan& fan, double table_pressure) {
     return table_pressure <= fan.give_up_pressure().value() ? OperatingStatus::flow_held : OperatingStatus::fan_gave_up;
 }
 
+template <Deferred...>
 inline OperatingPoint operating_point_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                          const FanScale& fan_scale) {
     const double scale = table_scale(fan.stated_air(), air, fan_scale.pressure_factor);
@@ -112,6 +121,7 @@ inline OperatingPoint operating_point_of(const FanCurve& fan, const SystemCurve&
     return point;
 }
 
+template <Deferred...>
 inline OperatingPoint operating_point_of(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air,
                                          const FanScale& fan_scale) {
     check_holding_air(fan, air.density.value(), "operating_point");
@@ -139,6 +149,7 @@ inline OperatingPoint operating_point_of(const FlowHoldingFan& fan, const System
     return point;
 }
 
+template <Deferred...>
 inline OperatingPoint operating_point_of(const Fan& fan, const SystemCurve& system, const AirState& air,
                                          const FanScale& fan_scale) {
     return std::visit([&](const auto& f) { return operating_point_of(f, system, air, fan_scale); }, fan);
@@ -146,6 +157,7 @@ inline OperatingPoint operating_point_of(const Fan& fan, const SystemCurve& syst
 
 /// The row from which on a fan's pressure strictly falls, if its system, which never falls, stays below the fan for sure
 /// before that; none if they might meet there.
+template <Deferred...>
 inline std::optional<std::size_t> first_row_of_crossing(const FanCurve& fan, const SystemCurve& system,
                                                         const AirState& air, double scale) {
     if (fan.falls_throughout()) return 0;
@@ -160,6 +172,7 @@ inline std::optional<std::size_t> first_row_of_crossing(const FanCurve& fan, con
 }
 
 /// What the fast way does not serve, with all checks: other parts, a fan that rises somewhere.
+template <Deferred...>
 inline OperatingFlow general_operating_flow(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                             double pressure_factor) {
     check(system, air, "operating_flow");
@@ -176,6 +189,7 @@ inline OperatingFlow general_operating_flow(const FanCurve& fan, const SystemCur
 }
 
 /// Checked: the fast way where it applies, else the crossing that operating_point chooses.
+template <Deferred...>
 inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
     const double scale = table_scale(fan.stated_air(), air, pressure_factor);
@@ -188,6 +202,7 @@ inline OperatingFlow operating_flow_of(const FanCurve& fan, const SystemCurve& s
     if (root.status != OperatingStatus::single_crossing) return {root.status, std::nullopt};
     return {root.status, VolumeFlow::from_value(root.flow)};
 }
+template <Deferred...>
 inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
     check(system, air, "operating_flow");
@@ -203,6 +218,7 @@ inline OperatingFlow operating_flow_of(const FlowHoldingFan& fan, const SystemCu
     return {point.status, point.flow()};
 }
 
+template <Deferred...>
 inline OperatingFlow operating_flow_of(const Fan& fan, const SystemCurve& system, const AirState& air,
                                        double pressure_factor) {
     return std::visit([&](const auto& f) { return operating_flow_of(f, system, air, pressure_factor); }, fan);

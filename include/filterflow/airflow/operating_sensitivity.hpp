@@ -23,6 +23,7 @@
 #include <filterflow/airflow/operating_state.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -66,6 +67,7 @@ struct OperatingFlowChanges {
 namespace detail {
 
 /// The answer is written in place: it is too large to be handed on by value.
+template <Deferred...>
 inline void set_state(OperatingSensitivities& s, double flow, double pressure, double flow_slope,
                       double pressure_slope) {
     s.state.emplace();
@@ -79,6 +81,7 @@ inline void set_power(OperatingSensitivities& s, double power, double power_slop
     s.per_pascal.power = Power::from_value(power_slope);
 }
 
+template <Deferred...>
 inline SystemDrops system_drops(const SystemCurve& system, double flow, const AirState& air) {
     double linear = 0.0, quadratic = 0.0, other = 0.0;
     for (const PowerLawPart& part : system.power_laws) {
@@ -100,6 +103,7 @@ inline SystemDrops system_drops(const SystemCurve& system, double flow, const Ai
 }
 
 /// At a flow in a segment of the fan's table, with the answer of the flow to a pascal.
+template <Deferred...>
 inline void set_response(OperatingSensitivities& s, const FanCurve& fan, double flow, std::size_t segment,
                          double per_pascal, double density_ratio) {
     const MonotoneCubic& table = fan.pressure_curve();
@@ -112,6 +116,7 @@ inline void set_response(OperatingSensitivities& s, const FanCurve& fan, double 
     }
 }
 
+template <Deferred...>
 inline void set_general_sensitivities(OperatingSensitivities& s, const FanCurve& fan, const SystemCurve& system,
                                       const AirState& air) {
     const OperatingFlow found = general_operating_flow(fan, system, air, 1.0);
@@ -125,6 +130,7 @@ inline void set_general_sensitivities(OperatingSensitivities& s, const FanCurve&
     s.drops = system_drops(system, q, air);
 }
 
+template <Deferred...>
 inline void set_sensitivities(OperatingSensitivities& s, const FanCurve& fan, const SystemCurve& system,
                               const AirState& air) {
     const double scale = table_scale(fan.stated_air(), air, 1.0);
@@ -141,6 +147,7 @@ inline void set_sensitivities(OperatingSensitivities& s, const FanCurve& fan, co
     s.drops.quadratic = Pressure::from_value(quadratic);
 }
 
+template <Deferred...>
 inline void set_sensitivities(OperatingSensitivities& s, const FlowHoldingFan& fan, const SystemCurve& system,
                               const AirState& air) {
     const OperatingFlow found = operating_flow_of(fan, system, air, 1.0);
@@ -161,6 +168,7 @@ inline void set_sensitivities(OperatingSensitivities& s, const FlowHoldingFan& f
     s.drops = system_drops(system, q, air);
 }
 
+template <Deferred...>
 inline void set_sensitivities(OperatingSensitivities& s, const Fan& fan, const SystemCurve& system,
                               const AirState& air) {
     std::visit([&](const auto& f) { set_sensitivities(s, f, system, air); }, fan);
@@ -190,6 +198,7 @@ template <AnyFan F>
 }
 
 /// Where a fan falls throughout against a system of constant, linear and quadratic parts.
+template <Deferred...>
 [[gnu::always_inline]] inline FlowChangeNumbers falling_flow_changes(const FanCurve& fan, const PolynomialSystem& p) {
     const FallingFanRoot root = falling_fan_root(fan.pressure_curve(), p.constant, p.linear, p.quadratic);
     if (root.status != OperatingStatus::single_crossing) return {root.status};
@@ -274,6 +283,7 @@ template <AnyFan F>
 /// @return change of flow, pressure and power
 /// @throws DomainError if the pressure is not finite; NoSolution if there is no operating point
 /// @source as operating_sensitivities; test: airflow/operating_sensitivity_test.cpp
+template <Deferred...>
 inline OperatingChange change_for(const OperatingSensitivities& sensitivities, Pressure added) {
     if (!sensitivities.state) throw NoSolution("change_for: " + std::string(status_text(sensitivities.status)));
     const double dp = detail::require_finite("change_for", "added", added.value(), "Pa");

@@ -19,6 +19,7 @@
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -65,6 +66,7 @@ SystemCurve plain_system(const BasicSystemCurve<T>& s) {
     return p;
 }
 
+template <Deferred...>
 [[noreturn]] inline void refuse_flat_crossing(const char* where) {
     std::string message(where);
     message.append(": fan and system are both flat where they meet");

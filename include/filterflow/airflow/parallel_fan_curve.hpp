@@ -14,6 +14,7 @@
 #include <filterflow/airflow/fan.hpp>
 #include <filterflow/airflow/fans_in_parallel.hpp>
 #include <filterflow/airflow/fans_in_series.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
@@ -27,6 +28,7 @@ struct ParallelPoint {
     double pressure, flow, slope, power, power_slope;
 };
 
+template <Deferred...>
 inline ParallelPoint parallel_point(const FansInParallel& parallel, std::size_t branch, double pressure) {
     const auto stretches = parallel.stretches(branch);
     ParallelPoint point{pressure, 0.0, 0.0, 0.0, 0.0};
@@ -63,6 +65,7 @@ inline ParallelPoint parallel_point(const FansInParallel& parallel, std::size_t 
 }
 
 /// Cubics between two points, halved until the point between them lies on its cubic and none turns.
+template <Deferred...>
 inline void refine_parallel_curve(const FansInParallel& parallel, std::size_t branch, const ParallelPoint& a,
                                   const ParallelPoint& b, double tolerance, int depth,
                                   std::vector<ParallelPoint>& points) {
@@ -95,6 +98,7 @@ inline void refine_parallel_curve(const FansInParallel& parallel, std::size_t br
 /// @return the curve, stated for the air of the first fan; power if all have it
 /// @throws NoSolution if there is no pressure that all fans have on such a part
 /// @source definition of a parallel connection; test: airflow/fans_in_parallel_test.cpp
+template <Deferred...>
 inline FanCurve parallel_fan_curve(const FansInParallel& parallel) {
     for (std::size_t b = 0; b < parallel.branches().size(); ++b) {
         const auto stretches = parallel.stretches(b);

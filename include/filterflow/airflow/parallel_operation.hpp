@@ -20,6 +20,7 @@
 #include <filterflow/airflow/parallel_search.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -36,6 +37,7 @@ struct ParallelCrossing {
     bool touching = false;               ///< the curves touch without crossing
 
     /// How many fans work on a rising part.
+    template <Deferred...>
     std::size_t rising_fans() const {
         return static_cast<std::size_t>(std::count(fan_rises.begin(), fan_rises.end(), true));
     }
@@ -53,6 +55,7 @@ struct ParallelOperation {
 namespace detail {
 
 /// The pieces of a branch, each between two pressures at which some fan's segment ends.
+template <Deferred...>
 inline void search_branch(const FansInParallel& parallel, std::size_t branch, const SystemCurve& system,
                           const AirState& air, std::vector<ParallelCrossing>& crossings, double& at_least) {
     const auto stretches = parallel.stretches(branch);
@@ -111,6 +114,7 @@ inline void search_branch(const FansInParallel& parallel, std::size_t branch, co
     }
 }
 
+template <Deferred...>
 inline bool same_state(const ParallelCrossing& a, const ParallelCrossing& b) {
     const double size = 1e-9 * (a.flow.value() + b.flow.value()) + std::numeric_limits<double>::min();
     for (std::size_t k = 0; k < a.fan_flows.size(); ++k) {
@@ -120,6 +124,7 @@ inline bool same_state(const ParallelCrossing& a, const ParallelCrossing& b) {
 }
 
 /// The states in the order of rising flow, each once: two parts share the point where they meet.
+template <Deferred...>
 inline std::vector<ParallelCrossing> distinct_states(std::vector<ParallelCrossing> found) {
     std::vector<std::size_t> order(found.size());
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
@@ -157,6 +162,7 @@ inline std::vector<ParallelCrossing> distinct_states(std::vector<ParallelCrossin
 /// @return status, crossings and the one of greatest flow among the stable ones
 /// @throws DomainError if the system or the air is not valid; fans that never meet the system are a status
 /// @source momentum balance of the air in each fan's duct, linearised; test: airflow/parallel_operation_test.cpp
+template <Deferred...>
 inline ParallelOperation parallel_operation(const FansInParallel& parallel, const SystemCurve& system,
                                             const AirState& air) {
     detail::check(system, air, "parallel_operation");

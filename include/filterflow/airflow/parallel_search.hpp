@@ -14,6 +14,7 @@
 #include <filterflow/airflow/crossings.hpp>
 #include <filterflow/airflow/fans_in_parallel.hpp>
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
 
@@ -30,6 +31,7 @@ struct FanPiece {
 /// The search on one piece of one branch: D(p) = p - scale p_sys(sum Q_i(p)) in the pressure of the fans' stated air.
 class ParallelSearch {
 public:
+    template <Deferred...>
     ParallelSearch(std::vector<FanPiece> pieces, const SystemCurve& system, const AirState& air, double scale,
                    double greatest)
         : pieces_(std::move(pieces)), system_(system), air_(air), scale_(scale), greatest_(greatest) {}
@@ -44,6 +46,7 @@ public:
         bool touching;
     };
 
+    template <Deferred...>
     Place place_at(double pressure) const {
         Place p{pressure, {}, 0.0};
         for (const FanPiece& f : pieces_) p.t.push_back(f.shut ? 0.0 : segment_argument(f.cubic, f.width, pressure));
@@ -52,6 +55,7 @@ public:
     }
 
     /// Every root between two places, the first included.
+    template <Deferred...>
     void between(const Place& a, const Place& b, std::vector<Found>& found) const {
         if (excluded(a, b)) return;
         const bool one_way = monotone(a, b);
@@ -77,6 +81,7 @@ public:
         }
     }
 
+    template <Deferred...>
     double total_flow(const std::vector<double>& t) const {
         double sum = 0.0;
         for (std::size_t k = 0; k < pieces_.size(); ++k) sum += pieces_[k].shut ? 0.0 : pieces_[k].flow + t[k];
@@ -88,6 +93,7 @@ public:
 
     /// Whether every small disturbance dies away: with L_i dQ_i/dt = p_i(Q_i) - p_sys(sum Q), L_i > 0 the inertia of
     /// the air in fan i's duct, that is so if p_sys' in all entries, less p_i' in the diagonal, is positive definite.
+    template <Deferred...>
     bool stable(const Place& p) const {
         std::vector<double> fan_slopes;
         for (std::size_t k = 0; k < pieces_.size(); ++k) {
@@ -108,11 +114,13 @@ public:
 
 private:
     /// Bounds of flow follow from its monotone parts; those of the system are its own.
+    template <Deferred...>
     bool excluded(const Place& a, const Place& b) const {
         const Bounds value = Bounds{a.pressure, b.pressure} + scaled(system_over(a, b).value, -scale_);
         const double rounding = 1e-14 * greatest_;
         return value.low > rounding || value.high < -rounding;
     }
+    template <Deferred...>
     ValueAndSlopeBounds system_over(const Place& a, const Place& b) const {
         double low = 0.0, high = 0.0;
         for (std::size_t k = 0; k < pieces_.size(); ++k) {
@@ -124,6 +132,7 @@ private:
     }
     /// dD/dp = 1 - scale p_sys' sum 1/p_i'. Times every |p_i'| it stays finite where a fan's curve turns, and has the
     /// same sign: whether that is known between two places.
+    template <Deferred...>
     bool monotone(const Place& a, const Place& b) const {
         Bounds product{1.0, 1.0}, sum{0.0, 0.0};
         for (std::size_t k = 0; k < pieces_.size(); ++k) {
@@ -135,6 +144,7 @@ private:
         const Bounds d = product + scaled(times(scaled(system_over(a, b).slope, scale_), sum), -1.0);
         return d.low >= 0.0 || d.high <= 0.0;
     }
+    template <Deferred...>
     Bounds slope_size(std::size_t k, double from, double to) const {
         if (from > to) std::swap(from, to);
         const CubicSegment& c = pieces_[k].cubic;
@@ -143,6 +153,7 @@ private:
         const Bounds size = scaled(s, pieces_[k].sign);
         return {size.low > 0.0 ? size.low : 0.0, size.high > 0.0 ? size.high : 0.0};
     }
+    template <Deferred...>
     double slope(const Place& p) const {
         double sum = 0.0;
         for (std::size_t k = 0; k < pieces_.size(); ++k) {
@@ -152,6 +163,7 @@ private:
     }
 
     /// Newton steps in the fans' flows: near a turning point the pressure says little about the flow.
+    template <Deferred...>
     Place polished(Place p) const {
         for (int step = 0; step < 3; ++step) {
             Place next = p;

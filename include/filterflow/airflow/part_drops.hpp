@@ -11,6 +11,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -70,6 +71,7 @@ inline std::span<const UsualPartDrop> usual_part_drops() { return detail::usual_
 /// @return the part
 /// @throws DomainError if the flow is not > 0 or the air is not valid
 /// @source as usual_part_drops; test: airflow/fittings_test.cpp
+template <Deferred...>
 inline PowerLawPart usual_part(UsualPart part, VolumeFlow design_flow, const AirState& air) {
     const UsualPartDrop& row = detail::usual_part_rows[static_cast<std::size_t>(part)];
     const PowerLawPart law{0.5 * (row.least + row.greatest), design_flow, row.exponent, air};

@@ -15,6 +15,7 @@
 #include <filterflow/airflow/flow_holding_fan.hpp>
 #include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/numeric/roots.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -24,6 +25,7 @@ namespace filterflow::detail {
 /// Ducts with a filter between clean and dirty, in the air at hand.
 class GrowingSystem {
 public:
+    template <Deferred...>
     GrowingSystem(const SystemCurve& ducts, const ElementCurve& clean, const ElementCurve& dirty, const AirState& air)
         : clean_(element_coefficients(clean, air)), dirty_(element_coefficients(dirty, air)), air_(air), system_(ducts),
           filter_(system_.elements.size()) {
@@ -48,6 +50,7 @@ public:
         return ((dirty_.linear - clean_.linear) + (dirty_.quadratic - clean_.quadratic) * flow) * flow;
     }
     /// The growth with which the system takes a pressure at a flow > 0.
+    template <Deferred...>
     double growth_for(double flow, double pressure) {
         set_growth(0.0);
         return (pressure - system_pressure_drop(system_, flow, air_)) / added_drop(flow);
@@ -74,6 +77,7 @@ struct PathSolution {
 };
 
 /// The point with a growth, from the one before it where fan and system cross only once.
+template <Deferred...>
 inline PathSolution path_solution(const FanCurve& fan, GrowingSystem& growing, double growth,
                                   const PathSolution& before, double step) {
     growing.set_growth(growth);
@@ -99,6 +103,7 @@ inline PathSolution path_solution(const FanCurve& fan, GrowingSystem& growing, d
     return s;
 }
 
+template <Deferred...>
 inline PathSolution path_solution(const FlowHoldingFan& fan, GrowingSystem& growing, double growth, const PathSolution&,
                                   double) {
     growing.set_growth(growth);
@@ -114,15 +119,18 @@ inline PathSolution path_solution(const FlowHoldingFan& fan, GrowingSystem& grow
     return s;
 }
 
+template <Deferred...>
 inline std::optional<Power> path_power(const FanCurve& fan, const PathSolution& s, const AirState& air) {
     if (!fan.power_curve()) return std::nullopt;
     return Power::from_value(fan_density_ratio(fan.stated_air(), air) * fan.power_curve()->value(*s.flow));
 }
+template <Deferred...>
 inline std::optional<Power> path_power(const FlowHoldingFan& fan, const PathSolution& s, const AirState& air) {
     if (!fan.power_curve()) return std::nullopt;
     return Power::from_value(fan_density_ratio(fan.stated_air(), air) * fan.power_curve()->value(s.table_pressure));
 }
 
+template <Deferred...>
 inline bool path_rises(const FanCurve& fan, const PathSolution& s) { return fan.pressure_curve().slope(*s.flow) > 0.0; }
 inline bool path_rises(const FlowHoldingFan&, const PathSolution&) { return false; }
 
@@ -132,6 +140,7 @@ inline bool path_rises(const FlowHoldingFan&, const PathSolution&) { return fals
 struct Fold {
     double flow, growth;
 };
+template <Deferred...>
 inline std::optional<Fold> find_fold(const FanCurve& fan, GrowingSystem& growing, double greater, double lesser) {
     const double ratio = fan_density_ratio(fan.stated_air(), growing.air());
     const auto growth = [&](double q) { return growing.growth_for(q, ratio * fan.pressure_curve().value(q)); };
@@ -163,12 +172,15 @@ inline std::optional<Fold> find_fold(const FanCurve& fan, GrowingSystem& growing
     }
     return std::nullopt;
 }
+template <Deferred...>
 inline std::optional<Fold> find_fold(const FlowHoldingFan&, GrowingSystem&, double, double) { return std::nullopt; }
 
 /// What the fan gives at a flow of its table [Pa]; for a flow-holding fan only at flows below the held one.
+template <Deferred...>
 inline double fan_pressure_at(const FanCurve& fan, double flow, const AirState& air) {
     return fan_density_ratio(fan.stated_air(), air) * fan.pressure_curve().value(flow);
 }
+template <Deferred...>
 inline double fan_pressure_at(const FlowHoldingFan& fan, double flow, const AirState& air) {
     return fan_density_ratio(fan.stated_air(), air) * table_pressure_at(fan.flow_curve(), flow);
 }

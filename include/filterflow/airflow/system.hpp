@@ -15,6 +15,7 @@
 #include <filterflow/airflow/duct.hpp>
 #include <filterflow/airflow/loss_coefficient.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
@@ -176,6 +177,7 @@ BasicPressure<T> pressure_drop(const BasicSystemCurve<T>& system, BasicVolumeFlo
     return BasicPressure<T>::from_value(
         detail::require_finite(where, "result", detail::system_pressure_drop(system, T(flow.value()), air), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const SystemCurve& system, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(system, flow, air);
 }
@@ -198,6 +200,7 @@ BasicSystemCurve<T> system_from_design_point(const BasicDesignPoint<T>& design) 
     system.power_laws.push_back(part);
     return system;
 }
+template <Deferred...>
 inline SystemCurve system_from_design_point(const DesignPoint& design) {
     return system_from_design_point<double>(design);
 }

@@ -10,6 +10,7 @@
 #include <filterflow/airflow/duct.hpp>
 #include <filterflow/airflow/friction.hpp>
 #include <filterflow/airflow/system.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
@@ -22,12 +23,15 @@ struct Bounds {
 };
 inline Bounds operator+(Bounds a, Bounds b) { return {a.low + b.low, a.high + b.high}; }
 inline Bounds hull(double a, double b) { return a < b ? Bounds{a, b} : Bounds{b, a}; }
+template <Deferred...>
 inline Bounds scaled(Bounds a, double factor) { return hull(a.low * factor, a.high * factor); }
+template <Deferred...>
 inline Bounds times(Bounds a, Bounds b) {
     const Bounds x = hull(a.low * b.low, a.low * b.high);
     const Bounds y = hull(a.high * b.low, a.high * b.high);
     return {x.low < y.low ? x.low : y.low, x.high > y.high ? x.high : y.high};
 }
+template <Deferred...>
 inline Bounds bounds_of(const double* first, const double* last) {
     Bounds b{*first, *first};
     for (; first != last; ++first) {
@@ -47,6 +51,7 @@ struct ValueAndSlopeBounds {
 };
 
 /// A cubic and its slope over [from, to] of its local variable lie within their Bernstein coefficients.
+template <Deferred...>
 inline ValueAndSlopeBounds cubic_bounds(const CubicSegment& c, double from, double to) {
     const double w = to - from;
     const double a0 = cubic_value(c, from);
@@ -61,6 +66,7 @@ inline ValueAndSlopeBounds cubic_bounds(const CubicSegment& c, double from, doub
 // ---- The system with its slope, and bounds of both. All parts but the transition of friction bend upwards, so their
 // ---- slopes at the ends bound the slopes between.
 
+template <Deferred...>
 inline ValueAndSlope part_with_slope(const PowerLawPart& part, double flow, const AirState& air) {
     const double scale = part.reference_pressure.value() * power_law_factor(part, air);
     const double x = flow / part.reference_flow.value();
@@ -68,10 +74,12 @@ inline ValueAndSlope part_with_slope(const PowerLawPart& part, double flow, cons
     const double below = n == 2.0 ? x : n == 1.0 ? 1.0 : std::pow(x, n - 1.0);
     return {scale * below * x, scale * n * below / part.reference_flow.value()};
 }
+template <Deferred...>
 inline ValueAndSlope part_with_slope(const ElementCurve& part, double flow, const AirState& air) {
     const auto c = element_coefficients(part, air);
     return {(c.linear + c.quadratic * flow) * flow, c.linear + 2.0 * c.quadratic * flow};
 }
+template <Deferred...>
 inline ValueAndSlope part_with_slope(const BypassedElement& part, double flow, const AirState& air) {
     const auto c = element_coefficients(part.element, air);
     const double k = gap_conductance(part, air.density.value());
@@ -83,6 +91,7 @@ inline ValueAndSlope part_with_slope(const BypassedElement& part, double flow, c
     const double sum = 2.0 * root + k * element_slope;
     return {value, sum > 0.0 ? element_slope * 2.0 * root / sum : element_slope};
 }
+template <Deferred...>
 inline ValueAndSlope part_with_slope(const DuctSegment& part, double flow, const AirState& air) {
     const auto c = duct_coefficients(part, air.density.value(), air.viscosity.value());
     const auto g = blended_friction(c.reynolds_per_flow * flow, c.relative_roughness);
@@ -90,6 +99,7 @@ inline ValueAndSlope part_with_slope(const DuctSegment& part, double flow, const
             c.friction_scale * c.reynolds_per_flow * g.slope + 2.0 * c.quadratic * flow};
 }
 
+template <Deferred...>
 inline ValueAndSlope system_with_slope(const SystemCurve& system, double flow, const AirState& air) {
     ValueAndSlope sum{system.constant_pressure.value(), 0.0};
     const auto add = [&](const auto& parts) {
@@ -107,6 +117,7 @@ inline ValueAndSlope system_with_slope(const SystemCurve& system, double flow, c
 }
 
 /// Bounds of dG/dRe between two Reynolds numbers: constant, a parabola, then rising (see friction.hpp).
+template <Deferred...>
 inline Bounds friction_slope_bounds(double from, double to, double relative_roughness) {
     Bounds b = hull(blended_friction(from, relative_roughness).slope, blended_friction(to, relative_roughness).slope);
     if (to <= laminar_limit || from >= turbulent_limit) return b;
@@ -132,6 +143,7 @@ ValueAndSlopeBounds part_bounds(const Part& part, double from, double to, const 
     const ValueAndSlope b = part_with_slope(part, to, air);
     return {hull(a.value, b.value), hull(a.slope, b.slope)};
 }
+template <Deferred...>
 inline ValueAndSlopeBounds part_bounds(const DuctSegment& part, double from, double to, const AirState& air) {
     const auto c = duct_coefficients(part, air.density.value(), air.viscosity.value());
     const auto g = [&](double flow) { return blended_friction(c.reynolds_per_flow * flow, c.relative_roughness).g; };
@@ -142,6 +154,7 @@ inline ValueAndSlopeBounds part_bounds(const DuctSegment& part, double from, dou
         scaled(slope, c.friction_scale * c.reynolds_per_flow) + hull(2.0 * c.quadratic * from, 2.0 * c.quadratic * to)};
 }
 
+template <Deferred...>
 inline ValueAndSlopeBounds system_bounds(const SystemCurve& system, double from, double to, const AirState& air) {
     const double constant = system.constant_pressure.value();
     ValueAndSlopeBounds sum{{constant, constant}, {0.0, 0.0}};

@@ -49,6 +49,7 @@ struct InstrumentDraw {
     double leak = 0.0;           // l
 };
 
+template <Deferred...>
 inline InstrumentDraw instrument_draw(const CapturePrior& prior, std::uint64_t index) {
     const auto share = [&](std::size_t k) { return detail::radical_inverse(index, small_primes[k]); };
     return {log_between(prior.theory_factor.lower, prior.theory_factor.upper, share(7)),
@@ -63,6 +64,7 @@ struct BandQuadrature {
     double lower = 0.0;   // ln d
     double upper = 0.0;
 
+    template <Deferred...>
     double penetration(const ExponentCurve& exponent, const SizeNodes& nodes, const InstrumentDraw& draw) const {
         constexpr int steps = 10;
         const double step = (upper - lower) / steps;

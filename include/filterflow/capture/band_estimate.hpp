@@ -61,6 +61,7 @@ struct BandEstimate {
 namespace detail {
 
 /// Smallest value with at least a share of the weight at or below it; values sorted.
+template <Deferred...>
 inline double weighted_quantile(const std::vector<std::pair<double, double>>& sorted, double total, double share) {
     double below = 0.0;
     for (const auto& [value, weight] : sorted) {

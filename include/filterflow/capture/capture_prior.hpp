@@ -96,6 +96,7 @@ struct SizeNodes {
 /// -ln P at the nodes, log d at them as SizeNodes has it.
 using ExponentCurve = std::array<double, SizeNodes::count>;
 
+template <Deferred...>
 inline double interpolated(const ExponentCurve& curve, const SizeNodes& nodes, double log_size) {
     const double place = std::clamp((log_size - nodes.first) / nodes.step, 0.0, SizeNodes::count - 1.000001);
     const auto node = static_cast<std::size_t>(place);

@@ -66,6 +66,7 @@ struct Divisor {
 };
 
 /// Share of the particles that the counter lost in the worst sample upstream.
+template <Deferred...>
 inline double greatest_loss(const LossFactors& factors) {
     double greatest = 1.0;
     for (const double factor : factors.upstream) greatest = std::max(greatest, factor);

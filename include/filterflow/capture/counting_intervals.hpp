@@ -33,6 +33,7 @@ struct TwoCounts {
 
 namespace detail {
 
+template <Deferred...>
 inline double tail(double probability, std::string_view where) {
     if (!(probability > 0.0 && probability < 1.0)) {
         throw_domain_error(where, "probability", probability, "-", "between 0 and 1, exclusive");

@@ -51,6 +51,7 @@ struct CountQualityLimits {
     double penetration_relative_half_width;
 };
 
+template <Deferred...>
 inline CountQualityLimits count_quality_limits(const SizeRange& range) {
     const double lower = range.lower / units::um;
     const double middle = range.open_above ? lower : std::sqrt(std::max(lower, 1e-3) * (range.upper / units::um));

@@ -51,6 +51,7 @@ struct MassEfficiency {
 /// @return dust of interest
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: capture/mass_efficiency_test.cpp
+template <Deferred...>
 inline DustOfInterest urban_pm1() {
     return {.distribution = urban_distribution(), .sizes = {.lower = 0.3 * units::um, .upper = 1.0 * units::um}};
 }
@@ -64,6 +65,7 @@ inline DustOfInterest urban_pm1() {
 /// @return dust of interest
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: capture/mass_efficiency_test.cpp
+template <Deferred...>
 inline DustOfInterest urban_pm25() {
     return {.distribution = urban_distribution(), .sizes = {.lower = 0.3 * units::um, .upper = 2.5 * units::um}};
 }
@@ -76,6 +78,7 @@ inline DustOfInterest urban_pm25() {
 /// @return dust of interest
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: capture/mass_efficiency_test.cpp
+template <Deferred...>
 inline DustOfInterest rural_pm10() {
     return {.distribution = rural_distribution(), .sizes = {.lower = 0.3 * units::um, .upper = 10 * units::um}};
 }
@@ -97,6 +100,7 @@ inline DustOfInterest whole_dust(const SizeDistribution& distribution) {
 namespace detail {
 
 /// The part of a range that lies in another; empty where upper <= lower.
+template <Deferred...>
 inline SizeRange overlap(const SizeRange& a, const SizeRange& b) {
     SizeRange part{.lower = std::max(a.lower, b.lower), .upper = {}, .open_above = a.open_above && b.open_above};
     if (!part.open_above) {

@@ -110,6 +110,7 @@ inline void check(const PeakCountTest& test, std::string_view where) {
 
 /// Factor by which the particles that entered exceed what the peak shows of them: those that left, or settled, while
 /// the dose was fed, and while the sample after it was drawn.
+template <Deferred...>
 inline double decay_factor(double removal_rate, double feed_time, double sample_time) {
     const auto part = [&](double time) {
         const double x = removal_rate * time;

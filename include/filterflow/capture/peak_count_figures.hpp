@@ -71,6 +71,7 @@ struct PeakFigure {
     Interval<double> interval(double probability, double factor) const {
         return {std::max(0.0, net - lower_distance(probability, factor)), net + upper_distance(probability, factor)};
     }
+    template <Deferred...>
     double together(double counting, double scatter) const {
         return repeatability.holds_counting_noise ? std::max(counting, scatter) : std::hypot(counting, scatter);
     }

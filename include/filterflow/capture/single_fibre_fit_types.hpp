@@ -11,6 +11,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/capture/single_fibre.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
@@ -52,6 +53,7 @@ enum class ChargeVerdict {
 /// @return text to print
 /// @throws nothing
 /// @source definition; test: capture/single_fibre_fit_test.cpp
+template <Deferred...>
 inline std::string_view description(ChargeVerdict verdict) {
     switch (verdict) {
         case ChargeVerdict::not_asked: return "no charge asked for";

@@ -11,6 +11,7 @@
 #include <string>
 #include <string_view>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 
 namespace filterflow::detail {
@@ -24,6 +25,7 @@ constexpr double plain_value(const T& x) {
     return x.value;
 }
 
+template <Deferred...>
 inline std::string number_text(double value) {
     char text[40];
     std::snprintf(text, sizeof text, "%.6g", value);
@@ -33,6 +35,7 @@ inline std::string number_text(double value) {
     return text;
 }
 
+template <Deferred...>
 [[noreturn]] inline void throw_domain_error(std::string_view where, std::string_view name, double value,
                                             std::string_view unit, std::string_view requirement) {
     std::string message;

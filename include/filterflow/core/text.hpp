@@ -11,6 +11,7 @@
 #include <string_view>
 #include <system_error>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/unit_names.hpp>
 #include <filterflow/core/units.hpp>
@@ -36,6 +37,7 @@ namespace detail {
 constexpr bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
 
 /// The text for a message: quoted, short, no control characters.
+template <Deferred...>
 inline std::string quoted(std::string_view text) {
     std::string out = "\"";
     for (const char c : text.substr(0, 40)) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? '?' : c;
@@ -43,6 +45,7 @@ inline std::string quoted(std::string_view text) {
     return out + "\"";
 }
 
+template <Deferred...>
 inline std::string accepted_units(Dimension dimension) {
     std::string list;
     for (const UnitName& unit : unit_names) {
@@ -54,6 +57,7 @@ inline std::string accepted_units(Dimension dimension) {
 }
 
 /// The unit that fills text[first, end), of the dimension expected.
+template <Deferred...>
 inline UnitScale unit_scale(std::string_view text, std::size_t first, Dimension expected) {
     while (first < text.size() && is_blank(text[first])) ++first;
     std::size_t last = text.size();
@@ -81,6 +85,7 @@ inline UnitScale unit_scale(std::string_view text, std::size_t first, Dimension 
 }
 
 /// The number that text begins with after blanks; `position` is moved behind it.
+template <Deferred...>
 inline double leading_number(std::string_view text, std::size_t& position) {
     while (position < text.size() && is_blank(text[position])) ++position;
     const std::size_t start = position;
@@ -106,6 +111,7 @@ inline double leading_number(std::string_view text, std::size_t& position) {
     return value;
 }
 
+template <Deferred...>
 inline std::string number_text(double value, int digits) {
     char buffer[64];
     const auto result = std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::general, digits);
@@ -123,6 +129,7 @@ inline std::string number_text(double value, int digits) {
 /// @return name of the dimension, as "volume flow"
 /// @throws TextError if the unit is not known
 /// @source the table in core/unit_names.hpp; test: core/text_test.cpp
+template <Deferred...>
 inline std::string_view unit_dimension_name(std::string_view unit) {
     const detail::UnitName* found = detail::find_unit_name(unit);
     if (found == nullptr) throw TextError("unknown unit " + detail::quoted(unit), 0);

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <type_traits>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 
@@ -162,6 +163,7 @@ constexpr std::string_view printed_spelling(const UnitName& unit) {
 }
 
 /// One way to write the characters that have several: superscripts, the micro sign, the degree sign, dots.
+template <Deferred...>
 inline std::string plain_unit_text(std::string_view text) {
     struct Replacement {
         std::string_view from, to;
@@ -190,6 +192,7 @@ inline std::string plain_unit_text(std::string_view text) {
 }
 
 /// The unit of a spelling, or null.
+template <Deferred...>
 inline const UnitName* find_unit_name(std::string_view text) {
     const std::string plain = plain_unit_text(text);
     if (plain.empty()) return nullptr;

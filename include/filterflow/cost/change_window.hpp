@@ -10,6 +10,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/change_interval.hpp>
@@ -110,6 +111,7 @@ BasicChangeWindow<Dual<N>> find_change_window(const BasicFilterLifeInput<Dual<N>
                                               const BasicChangeInterval<Dual<N>>& found, double greatest_penalty) {
     return detail::change_window_of(input, prices, found, greatest_penalty);
 }
+template <Deferred...>
 inline ChangeWindow find_change_window(const FilterLifeInput& input, const ServicePrices& prices,
                                        const ChangeInterval& found, double greatest_penalty) {
     return detail::change_window_of(input, prices, found, greatest_penalty);

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
@@ -164,6 +165,7 @@ BasicPower<T> mean_monthly_peak(const std::vector<BasicLifeMoment<T>>& moments, 
     });
     return BasicPower<T>::from_value((whole * (span - month) + changed * month) / span);
 }
+template <Deferred...>
 inline Power mean_monthly_peak(const std::vector<LifeMoment>& moments, double running_fraction) {
     return mean_monthly_peak<double>(moments, running_fraction);
 }
@@ -201,6 +203,7 @@ BasicPower<T> mean_monthly_peak(const BasicServiceHistory<T>& history, const T& 
     if (count == 0) return BasicPower<T>::from_value(all.greatest(all.time.front(), all.time.back()));
     return BasicPower<T>::from_value(sum / T(static_cast<double>(count)));
 }
+template <Deferred...>
 inline Power mean_monthly_peak(const ServiceHistory& history, double running_fraction) {
     return mean_monthly_peak<double>(history, running_fraction);
 }
@@ -223,6 +226,7 @@ BasicMoney<T> annual_demand_cost(const BasicDemandCharge<T>& charge, BasicPower<
     const T peak = detail::require_non_negative(where, "monthly_peak", monthly_peak.value(), "W");
     return BasicMoney<T>::from_value(T(charge.months) * charge.price.value() * peak);
 }
+template <Deferred...>
 inline Money annual_demand_cost(const DemandCharge& charge, Power monthly_peak) {
     return annual_demand_cost<double>(charge, monthly_peak);
 }

@@ -80,6 +80,7 @@ inline bool holds(const TariffWindow& w, int hour, int weekday, int month) {
 }
 
 /// The window whose price holds, or the number of windows where none does.
+template <Deferred...>
 inline std::size_t window_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
     const std::size_t day = at.hour / 24;
     const int hour = static_cast<int>(at.hour % 24);
@@ -91,6 +92,7 @@ inline std::size_t window_at(const TimeOfUseTariff& tariff, const HourOfYear& at
     return tariff.windows.size();
 }
 
+template <Deferred...>
 inline double price_at(const TimeOfUseTariff& tariff, const HourOfYear& at) {
     const std::size_t k = window_at(tariff, at);
     return k < tariff.windows.size() ? tariff.windows[k].price.value() : tariff.base.value();
@@ -134,6 +136,7 @@ struct TariffShares {
 /// @return shares [-]; together 1
 /// @throws DomainError as mean_electricity_price
 /// @source definition; test: cost/tariff_test.cpp
+template <Deferred...>
 inline TariffShares tariff_shares(const TimeOfUseTariff& tariff, std::span<const double> hourly_use,
                                   int new_years_weekday) {
     constexpr auto where = "tariff_shares";

@@ -119,6 +119,7 @@ BasicYearsOfService<T> years_of_service(const BasicServiceCost<T>& cost,
     if (cost.annual_carbon) result.carbon = BasicMass<T>::from_value(cost.annual_carbon->value() * T(outlook.years));
     return result;
 }
+template <Deferred...>
 inline YearsOfService years_of_service(const ServiceCost& cost, const std::vector<StageChanges>& stages,
                                        const CostOutlook& outlook) {
     return years_of_service<double>(cost, stages, outlook);

@@ -11,6 +11,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/common_year.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
 
@@ -36,6 +37,7 @@ struct ChangeCalendar {
 /// @return calendar times [s]
 /// @throws DomainError if the interval or the age is not > 0 or not finite
 /// @source as scheduled_life; test: loading/dust_schedule_test.cpp, against scheduled lives
+template <Deferred...>
 inline ChangeCalendar change_calendar(const DustSchedule& schedule, Time running_interval,
                                       std::optional<Time> greatest_age = std::nullopt) {
     constexpr auto where = "change_calendar";

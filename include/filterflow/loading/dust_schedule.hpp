@@ -55,6 +55,7 @@ public:
     Time period() const { return Time::from_value(3600.0 * static_cast<double>(hours_.size())); }
     Time running_time() const { return Time::from_value(running_.back()); }          ///< in a period
     DustDose dose() const { return DustDose::from_value(dose_.back()); }             ///< in a period
+    template <Deferred...>
     double running_fraction() const { return running_.back() / period().value(); }   ///< of the calendar time
     MassConcentration mean_concentration() const {                                   ///< while it runs
         return MassConcentration::from_value(dose_.back() / running_.back());

@@ -15,6 +15,7 @@
 #include <cstddef>
 #include <cstdint>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/hourly_window.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 
@@ -53,9 +54,11 @@ struct alignas(64) HourlyLanes {
     std::array<std::int64_t, lane_count> marked{};
 
     /// Makes R, its slope and the gain to come anew.
+    template <Deferred...>
     void renew(LaneState& state) const {
         for (std::size_t i = 0; i < lane_count; ++i) renew(state, i);
     }
+    template <Deferred...>
     [[gnu::always_inline]] void renew(LaneState& state, std::size_t i) const {
         const double m = state.dust[i], along = m - line_origin[i], in_line = straight[i], before = 1.0 - in_line;
         const double exponential = viscous[i] * loop_exp(growing[i] * m);
@@ -67,6 +70,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// Takes the stage that a lane's dust has reached.
+    template <Deferred...>
     void take_stage(std::size_t i, bool is_straight) {
         growing[i] = is_straight ? 0.0 : growth[i];
         straight[i] = is_straight ? 1.0 : 0.0;
@@ -75,6 +79,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// Makes a lane one in which nothing happens.
+    template <Deferred...>
     void rest(LaneState& state, std::size_t i) {
         window.rest(i);
         for (Lane* lane :
@@ -93,6 +98,7 @@ struct alignas(64) HourlyLanes {
     /// An hour of all lanes, by two steps to the solution or, where the hour before had the same speed, by one; whether
     /// a lane is marked. One loop for each part: within a part every operation waits for the one before, so a processor
     /// needs several lanes of it at once.
+    template <Deferred...>
     bool all_lanes(const LaneHour& hour, bool same_speed, const LaneState& __restrict from, LaneState& __restrict to) {
         for (std::size_t i = 0; i < lane_count; ++i) oppose(hour, from, i);
         if (!same_speed) {
@@ -109,6 +115,7 @@ struct alignas(64) HourlyLanes {
     }
 
     /// An hour of one lane whose place is known.
+    template <Deferred...>
     void one_lane(const LaneHour& hour, const LaneState& from, LaneState& to, std::size_t i) {
         oppose(hour, from, i);
         settle(i);
@@ -118,6 +125,7 @@ struct alignas(64) HourlyLanes {
 
     /// 1 where the last step was short enough and the lane stays in its window, else 0.
     using Flag = std::int64_t;   // as long as what is compared
+    template <Deferred...>
     [[gnu::always_inline]] Flag is_settled(const LaneState& to, std::size_t i) const {
         return Flag(reach[i] <= greatest_reach) & Flag(to.offset[i] >= window.lower[i]) &
                Flag(root[i] <= window.upper[i]);
@@ -153,6 +161,7 @@ private:
     }
 
     /// The last step, with the slope where it ends.
+    template <Deferred...>
     [[gnu::always_inline]] void settle(std::size_t i) {
         const Step step = step_from(root[i], i);
         root[i] = step.root();
@@ -171,6 +180,7 @@ private:
     }
 
     /// State and integrals at the end of the hour, the latter by what is in its middle; marks the lane.
+    template <Deferred...>
     [[gnu::always_inline]] void carry(const LaneHour& hour, const LaneState& from, LaneState& to, std::size_t i) {
         const double dust = more[i], t = root[i], ahead = by_dust[i] * dust, end = t + ahead, middle = t + 0.5 * ahead;
         const double flow = hour.speed * (window.knot[i] + middle), delivered = hour.seconds * flow;

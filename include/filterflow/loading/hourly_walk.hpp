@@ -25,6 +25,7 @@
 namespace filterflow::detail {
 
 /// Takes a filter into a lane, clean.
+template <Deferred...>
 inline void take_filter(HourlyLanes& lanes, std::size_t i, const FilterStage& filter, const HourlyLivesInput& input,
                         double ducts_quadratic, double pressure_scale) {
     const auto c = element_coefficients(filter.clean, input.air);
@@ -122,6 +123,7 @@ private:
 
     /// Lanes whose hour was not settled or in which something happened, each alone; returns how many have come to their
     /// end.
+    template <Deferred...>
     std::size_t look_at_marked(const LaneHour& hour, std::size_t number, LaneState& now, LaneState& then) {
         std::size_t ended = 0;
         for (std::size_t i = 0; i < lives_.size(); ++i) {
@@ -152,6 +154,7 @@ private:
 
     /// Places a lane by the secant of the segment in which fan and system meet, its window there; false if they do not
     /// meet inside the table. Exactly: solves it to the last digits.
+    template <Deferred...>
     bool place_alone(const LaneHour& hour, LaneState& state, std::size_t i, bool exactly) {
         const double linear = hour.linear + state.opposed[i] * hour.per_speed, square = lanes_.square[i];
         const auto knots = table_.knots();
@@ -185,6 +188,7 @@ private:
 
     /// A lane that reaches its final resistance in this hour: the dust there by Newton's method, its share of the hour
     /// by the series.
+    template <Deferred...>
     void end_within(const LaneHour& hour, std::size_t number, LaneState& now, LaneState& then, std::size_t i) {
         const double begin = now.dust[i];
         const auto solve = [&](double dust) {

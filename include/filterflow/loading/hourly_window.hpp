@@ -10,6 +10,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/monotone_cubic.hpp>
 
 namespace filterflow::detail {
@@ -23,6 +24,7 @@ struct PairOfSegments {
 };
 
 /// The segments at both sides of a knot; at an end of the table the one there is twice.
+template <Deferred...>
 inline PairOfSegments pair_at(const MonotoneCubic& table, std::size_t knot) {
     const std::size_t last = table.segments().size(), before = knot == 0 ? 0 : knot - 1;
     const CubicSegment &left = table.segments()[before], &right = table.segments()[knot == last ? last - 1 : knot];
@@ -40,6 +42,7 @@ struct alignas(64) LaneWindow {
 
     /// Takes the two segments around the knot of x's segment that is nearer to x and inside the table; of a table of
     /// one segment that. The quadratic part of the system is taken off.
+    template <Deferred...>
     void take(std::size_t i, double x, std::size_t segment, const MonotoneCubic& table, const MonotoneCubic* power,
               double square) {
         const auto knots = table.knots();
@@ -66,6 +69,7 @@ struct alignas(64) LaneWindow {
     }
 
     /// Nothing to be found: a line through zero, without end.
+    template <Deferred...>
     void rest(std::size_t i) {
         for (Lane* lane : {&knot, &c0, &left2, &left3, &right2, &right3, &power0, &power1, &power_left2, &power_left3,
                            &power_right2, &power_right3}) {

@@ -15,6 +15,7 @@ namespace filterflow::detail {
 /// The inverse of a growth law with what does not change along a life.
 class InverseLaw {
 public:
+    template <Deferred...>
     explicit InverseLaw(const LoadingCoefficients<double>& law) : law_(law), known_(begins_exponentially(law.form)) {
         if (!known_ || law.form == LoadingForm::exponential) return;
         at_transition_ = std::exp(law.transition / law.growth_scale);
@@ -33,6 +34,7 @@ public:
         return {law_.transition + (factor - at_transition_) * per_slope_, per_slope_};
     }
     /// The factor at which the law has a kink, if it has one.
+    template <Deferred...>
     std::optional<double> kink() const {
         if (law_.form == LoadingForm::smooth || law_.form == LoadingForm::kinked) return at_transition_;
         return std::nullopt;

@@ -38,6 +38,7 @@ public:
     static constexpr std::size_t sums = 6;
 
     /// Whether a life is one of these.
+    template <Deferred...>
     static bool applies(const FilterLifeInput& input) {
         if (input.stages.size() != 1 || input.stages[0].pleats || !never_falls(input.ducts)) return false;
         if (!(input.stages[0].clean.linear.value() > 0.0)) return false;

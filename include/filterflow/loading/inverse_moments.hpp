@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <optional>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/inverse_course.hpp>
@@ -15,6 +16,7 @@
 namespace filterflow::detail {
 
 /// The moment of a life of one stage at a node of its quadrature.
+template <Deferred...>
 inline LifeMoment inverse_moment(const InverseCourse& course, const InverseNode& node, const FilterLifeInput& input) {
     const InverseLife& life = course.life();
     const InversePlace p = life.at(node.x);
@@ -45,6 +47,7 @@ inline LifeMoment inverse_moment(const InverseCourse& course, const InverseNode&
 
 /// A life of one stage by inverse quadrature, straight from its nodes; none where it is no life for that way, or where
 /// a final resistance may lie below the clean pressure drop. Checked input.
+template <Deferred...>
 inline std::optional<FilterLife> inverse_filter_life(const FilterLifeInput& input) {
     if (!InverseLife::applies(input)) return std::nullopt;
     InverseCourse course(input);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/filter_stage.hpp>
 #include <filterflow/loading/life_model.hpp>
@@ -63,6 +64,7 @@ using FilterLife = BasicFilterLife<double>;
 
 namespace detail {
 
+template <Deferred...>
 inline std::string life_end_text(LifeEnd end, std::size_t stage, std::size_t stages) {
     const std::string which = stages > 1 ? "stage " + std::to_string(stage + 1) : "the filter";
     switch (end) {

@@ -43,6 +43,7 @@ struct UnscaledLoading {
     std::array<double, 3> scale{};   // d value / d scaled
 };
 
+template <Deferred...>
 inline UnscaledLoading unscaled_loading(const LoadingSearch& found, double greatest) {
     const std::array<double, 3>& p = found.parameters;
     UnscaledLoading result;

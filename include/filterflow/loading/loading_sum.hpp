@@ -91,6 +91,7 @@ public:
     }
 
     /// Sum of squares of a filter that does not load.
+    template <Deferred...>
     double without_growth() const {
         double sum = 0.0;
         for (const LoadingDatum& d : data_) {
@@ -101,6 +102,7 @@ public:
     }
 
     /// The best cake slope for a given growth and transition (the law is linear in it); >= 0.
+    template <Deferred...>
     double best_slope(double growth, double transition) const {
         const double factor = std::exp(growth * transition);
         double xx = 0.0, xy = 0.0;
@@ -121,6 +123,7 @@ private:
 };
 
 /// Solves a symmetric positive system of order n <= 3 in place by Cholesky; false if it is singular.
+template <Deferred...>
 inline bool solve_symmetric(std::array<double, 9> a, std::size_t n, std::array<double, 3>& b) {
     std::array<double, 3> scale{1.0, 1.0, 1.0};
     for (std::size_t i = 0; i < n; ++i) {

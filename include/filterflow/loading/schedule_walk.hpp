@@ -13,6 +13,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/loading/life_course.hpp>
@@ -31,6 +32,7 @@ inline bool alike(const DutyHour& a, const DutyHour& b) {
     return a.concentration == b.concentration && a.running == b.running && a.level == b.level && a.dust == b.dust;
 }
 
+template <Deferred...>
 inline ScheduleBlock next_block(const DustSchedule& schedule, double begin, double cut) {
     const auto hours = schedule.hours();
     double number = std::floor(begin / 3600.0 + 1e-9);

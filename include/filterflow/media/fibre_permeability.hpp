@@ -12,6 +12,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/fibrous_medium.hpp>
 #include <filterflow/media/permeability_estimate.hpp>
@@ -64,6 +65,7 @@ T jackson_james_permeability(const T& a) {
 
 /// K1(x)/K0(x), modified Bessel functions of the second kind. To x = 2 their power series, beyond it the trapezoidal
 /// rule on K_n(x) = integral of exp(-x cosh t) cosh(n t), whose error falls like exp(-pi^2/step).
+template <Deferred...>
 inline double bessel_k_ratio(double x) {
     if (x <= 2.0) {
         const double q = 0.25 * x * x;
@@ -93,6 +95,7 @@ inline double bessel_k_ratio(double x) {
 
 /// The x > 0 with K1(x)/(x K0(x)) = target > 0: Newton's method on ln x, where the left side's logarithm is convex
 /// with a slope between -2 and -1.
+template <Deferred...>
 inline double spielman_goren_root(double target) {
     const double wanted = std::log(target);
     double log_x = target > 1.0 ? -0.5 * wanted : -wanted;
@@ -147,6 +150,7 @@ T relative_permeability(FibrePermeability model, const T& a) {
 /// @throws DomainError if the value is none of the models
 /// @source Davies 1953 (range from memory); for theories the range where authors use them (from memory), for the square
 ///         array where it agrees with Sangani and Acrivos 1982; test: media/fibre_permeability_test.cpp
+template <Deferred...>
 inline FibrePermeabilityRange permeability_range(FibrePermeability model) {
     const Length none = Length::from_value(0.0);
     const Length any = Length::from_value(std::numeric_limits<double>::infinity());
@@ -213,6 +217,7 @@ BasicPermeabilityEstimate<T> permeability_estimate(const BasicFibrousMedium<T>& 
                           .least = range.least_diameter.value(),
                           .greatest = range.greatest_diameter.value()})};
 }
+template <Deferred...>
 inline PermeabilityEstimate permeability_estimate(const FibrousMedium& medium, FibrePermeability model) {
     return permeability_estimate<double>(medium, model);
 }

@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -102,6 +103,7 @@ BasicPermeability<T> permeability(const BasicFibrousMedium<T>& medium) {
     const T k = detail::davies_permeability(detail::effective_fibre_diameter(medium, where), medium.solidity);
     return BasicPermeability<T>::from_value(detail::require_positive(where, "result", k, "m2"));
 }
+template <Deferred...>
 inline Permeability permeability(const FibrousMedium& medium) { return permeability<double>(medium); }
 
 /// Kuwabara's hydrodynamic factor of fibres across the flow.
@@ -120,6 +122,7 @@ T kuwabara_factor(const T& solidity) {
     return detail::kuwabara_factor(
         detail::require_between(where, "solidity", solidity, 0.0, detail::kuwabara_greatest_solidity, "-"));
 }
+template <Deferred...>
 inline double kuwabara_factor(double solidity) { return kuwabara_factor<double>(solidity); }
 
 /// Kuwabara's permeability of fibres across the flow, evenly spaced (ordered): the theory that single-fibre
@@ -142,6 +145,7 @@ BasicPermeability<T> ordered_permeability(const BasicFibrousMedium<T>& medium) {
     const T k = d * d * detail::kuwabara_factor(medium.solidity) / (T(16) * medium.solidity);
     return BasicPermeability<T>::from_value(detail::require_positive(where, "result", k, "m2"));
 }
+template <Deferred...>
 inline Permeability ordered_permeability(const FibrousMedium& medium) { return ordered_permeability<double>(medium); }
 
 /// Factor by which slip of the gas on fine fibres lowers the pressure drop of a medium.
@@ -166,6 +170,7 @@ T slip_drag_factor(const BasicFibrousMedium<T>& medium, BasicLength<T> mean_free
     detail::require_between(where, "Knudsen number of the fibre", knudsen, 0.0, 1.0, "-");
     return detail::slip_drag_factor(medium.solidity, knudsen);
 }
+template <Deferred...>
 inline double slip_drag_factor(const FibrousMedium& medium, Length mean_free_path) {
     return slip_drag_factor<double>(medium, mean_free_path);
 }

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/permeability_estimate.hpp>
 
@@ -77,6 +78,7 @@ void check(const BasicGranularMedium<T>& medium, std::string_view where) {
 /// @throws DomainError if the value is none of the models
 /// @source common practice (beds from the closest packing of equal spheres to loose ones);
 ///         test: media/granular_medium_test.cpp
+template <Deferred...>
 inline GranularPermeabilityRange permeability_range(GranularPermeability model) {
     switch (model) {
         case GranularPermeability::kozeny_carman: return {"Kozeny and Carman", 0.26, 0.7};
@@ -117,6 +119,7 @@ BasicPermeabilityEstimate<T> permeability_estimate(const BasicGranularMedium<T>&
                           .least = 0.0,
                           .greatest = std::numeric_limits<double>::infinity()})};
 }
+template <Deferred...>
 inline PermeabilityEstimate permeability_estimate(const GranularMedium& medium, GranularPermeability model) {
     return permeability_estimate<double>(medium, model);
 }

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_pack.hpp>
 
@@ -106,6 +107,7 @@ BasicPleatGeometry<T> pleat_geometry(const BasicPleatPack<T>& pack, BasicLength<
             .face_area = BasicArea<T>::from_value(face),
             .area_ratio = detail::require_finite(where, "area ratio", T(area / face), "-")};
 }
+template <Deferred...>
 inline PleatGeometry pleat_geometry(const PleatPack& pack, Length thickness) {
     return pleat_geometry<double>(pack, thickness);
 }

@@ -9,6 +9,7 @@
 #include <string>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -180,6 +181,7 @@ BasicLength<T> depth_of_walls(BasicLength<T> overall_depth, BasicLength<T> thick
     }
     return BasicLength<T>::from_value(outer - T(2) * t);
 }
+template <Deferred...>
 inline Length depth_of_walls(Length overall_depth, Length thickness) {
     return depth_of_walls<double>(overall_depth, thickness);
 }
@@ -198,6 +200,7 @@ BasicLength<T> pleat_pitch(const BasicPleatPack<T>& pack) {
     detail::check(pack, "pleat_pitch");
     return BasicLength<T>::from_value(pack.width.value() / pack.count);
 }
+template <Deferred...>
 inline Length pleat_pitch(const PleatPack& pack) { return pleat_pitch<double>(pack); }
 
 /// The greatest whole number of pleats that a pack's width holds.
@@ -220,6 +223,7 @@ double greatest_pleat_count(BasicPleatPack<T> pack, BasicLength<T> thickness) {
     return detail::require_finite(where, "result",
                                   detail::greatest_pleat_count(pack, detail::plain_value(thickness.value())), "-");
 }
+template <Deferred...>
 inline double greatest_pleat_count(const PleatPack& pack, Length thickness) {
     return greatest_pleat_count<double>(pack, thickness);
 }
@@ -247,6 +251,7 @@ BasicPleatGaps<T> pleat_gaps(const BasicPleatPack<T>& pack, BasicLength<T> thick
     return {BasicLength<T>::from_value(pack.inlet_gap_share * open),
             BasicLength<T>::from_value((T(1) - pack.inlet_gap_share) * open)};
 }
+template <Deferred...>
 inline PleatGaps pleat_gaps(const PleatPack& pack, Length thickness) { return pleat_gaps<double>(pack, thickness); }
 
 /// Area of the medium in a pack with parallel walls, folds left out.
@@ -269,6 +274,7 @@ BasicArea<T> media_area(const BasicPleatPack<T>& pack) {
     }
     return BasicArea<T>::from_value(T(2) * pack.count * pack.depth.value() * pack.length.value());
 }
+template <Deferred...>
 inline Area media_area(const PleatPack& pack) { return media_area<double>(pack); }
 
 /// Area of the pack's face.
@@ -285,6 +291,7 @@ BasicArea<T> face_area(const BasicPleatPack<T>& pack) {
     detail::check(pack, "face_area(PleatPack)");
     return pack.width * pack.length;
 }
+template <Deferred...>
 inline Area face_area(const PleatPack& pack) { return face_area<double>(pack); }
 
 /// Mean velocity through the medium of a pack with parallel walls.
@@ -302,6 +309,7 @@ BasicVelocity<T> media_velocity(const BasicPleatPack<T>& pack, BasicVolumeFlow<T
     detail::require_finite("media_velocity", "flow", flow.value(), "m3/s");
     return flow / media_area(pack);
 }
+template <Deferred...>
 inline Velocity media_velocity(const PleatPack& pack, VolumeFlow flow) { return media_velocity<double>(pack, flow); }
 
 }   // namespace filterflow

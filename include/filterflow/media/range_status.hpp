@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -39,6 +40,7 @@ struct RangeStatus {
 /// @return the same with the limit crossed and by how much
 /// @throws DomainError if the value is not finite or the limits are no range
 /// @source none needed; test: media/fibre_permeability_test.cpp
+template <Deferred...>
 inline RangeStatus range_status(RangeStatus status) {
     constexpr auto where = "range_status";
     detail::require_finite(where, status.quantity, status.value, status.unit);

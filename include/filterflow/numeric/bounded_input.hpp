@@ -11,6 +11,7 @@
 #include <utility>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/elementary_input.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
 
@@ -41,6 +42,7 @@ struct BoundedInput {
 /// @return handle to the input
 /// @throws DomainError if a number is not finite or the upper bound is below the lower
 /// @source JCGM 100:2008, 4.3.7 and JCGM 101:2008, 6.4.2; test: numeric/input_draws_test.cpp
+template <Deferred...>
 inline InputHandle bounded_input(const BoundedInput& bounded) {
     constexpr auto where = "bounded_input";
     const double e = detail::require_finite(where, "estimate of " + bounded.name, bounded.estimate, "");

@@ -10,6 +10,7 @@
 #include <span>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/random_streams.hpp>
 
@@ -19,6 +20,7 @@ namespace detail {
 
 /// One draw, twice a gamma variate of shape nu/2 by Marsaglia and Tsang's rejection: attempt after attempt from
 /// counters of its own, so that no draw touches another's words.
+template <Deferred...>
 [[gnu::noinline]] inline double chi_squared_draw(double degrees_of_freedom, const RandomStream& stream,
                                                  std::uint64_t draw) {
     const double shape = 0.5 * degrees_of_freedom;
@@ -50,6 +52,7 @@ namespace detail {
 /// @return nothing
 /// @throws DomainError outside the validity, or if the draws' numbers do not fit 64 bits
 /// @source Marsaglia and Tsang 2000, ACM Trans. Math. Softw. 26:363 (from memory); test: numeric/input_draws_test.cpp
+template <Deferred...>
 inline void fill_chi_squared(double degrees_of_freedom, const RandomStream& stream, std::uint64_t first_draw,
                              std::span<double> values) {
     constexpr auto where = "fill_chi_squared";

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>
 
 namespace filterflow {
@@ -31,6 +32,7 @@ namespace filterflow {
 /// @return the uncertain parameters; shape (n)
 /// @throws DomainError if the covariance is not positive semidefinite
 /// @source JCGM 102:2011, 5.2 (correlated inputs by Cholesky factor); test: numeric/uncertain_test.cpp
+template <Deferred...>
 inline std::vector<Uncertain<double>> correlated_block(std::span<const double> estimates,
                                                        std::span<const double> covariance,
                                                        const std::string& name, double degrees_of_freedom) {

@@ -9,6 +9,7 @@
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -25,6 +26,7 @@ namespace filterflow {
 /// @return coverage factor [-]
 /// @throws DomainError outside the validity
 /// @source JCGM 100:2008 (GUM), G.3; test: numeric/uncertain_test.cpp
+template <Deferred...>
 inline double coverage_factor(double degrees_of_freedom, double probability = 0.95) {
     constexpr auto where = "coverage_factor";
     if (!(degrees_of_freedom > 0.0)) {

@@ -9,6 +9,7 @@
 #include <span>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/interval.hpp>
 
 namespace filterflow {
@@ -29,6 +30,7 @@ enum class CoverageKind {
 /// @return tolerance [same unit]
 /// @throws DomainError outside the validity
 /// @source JCGM 101:2008, 7.9.2; test: numeric/monte_carlo_test.cpp
+template <Deferred...>
 inline double numerical_tolerance(double standard_uncertainty, int significant_digits) {
     constexpr auto where = "numerical_tolerance";
     detail::require_non_negative(where, "standard_uncertainty", standard_uncertainty, "");
@@ -43,6 +45,7 @@ inline double numerical_tolerance(double standard_uncertainty, int significant_d
 namespace detail {
 
 /// Steps between the two ends, by the probability; at least one value stays outside.
+template <Deferred...>
 inline std::size_t coverage_steps(const char* where, std::span<const double> ascending, double probability) {
     if (!(probability > 0.0 && probability < 1.0)) {
         throw_domain_error(where, "probability", probability, "-", "between 0 and 1, exclusive");
@@ -67,6 +70,7 @@ inline std::size_t coverage_steps(const char* where, std::span<const double> asc
 /// @return interval [unit of the values]
 /// @throws DomainError if the probability is not between 0 and 1 or there are too few values
 /// @source JCGM 101:2008, 7.7.2; test: numeric/monte_carlo_test.cpp
+template <Deferred...>
 inline Interval<double> symmetric_interval(std::span<const double> ascending, double probability) {
     const std::size_t steps = detail::coverage_steps("symmetric_interval", ascending, probability);
     const std::size_t first = (ascending.size() - steps + 1) / 2;
@@ -83,6 +87,7 @@ inline Interval<double> symmetric_interval(std::span<const double> ascending, do
 /// @return interval [unit of the values]
 /// @throws DomainError if the probability is not between 0 and 1 or there are too few values
 /// @source JCGM 101:2008, 7.7.2; test: numeric/monte_carlo_test.cpp
+template <Deferred...>
 inline Interval<double> shortest_interval(std::span<const double> ascending, double probability) {
     const std::size_t steps = detail::coverage_steps("shortest_interval", ascending, probability);
     std::size_t best = 0;

@@ -11,6 +11,7 @@
 #include <boost/math/distributions/students_t.hpp>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 #include <filterflow/numeric/normal_quantile.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
@@ -21,9 +22,11 @@ namespace filterflow {
 namespace detail {
 
 inline double quantile(const UniformDistribution& d, double p) { return d.lower + (d.upper - d.lower) * p; }
+template <Deferred...>
 inline double quantile(const NormalDistribution& d, double p) {
     return d.mean + d.standard_deviation * normal_quantile(p, 1.0 - p);
 }
+template <Deferred...>
 inline double quantile(const LognormalDistribution& d, double p) {
     return d.median * std::exp(std::log(d.geometric_standard_deviation) * normal_quantile(p, 1.0 - p));
 }
@@ -32,9 +35,11 @@ inline double quantile(const TriangularDistribution& d, double p) {
     return p < (d.mode - d.lower) / width ? d.lower + std::sqrt(p * width * (d.mode - d.lower))
                                           : d.upper - std::sqrt((1.0 - p) * width * (d.upper - d.mode));
 }
+template <Deferred...>
 inline double quantile(const ArcsineDistribution& d, double p) {
     return 0.5 * (d.lower + d.upper) + 0.5 * (d.upper - d.lower) * std::sin(3.14159265358979323846 * (p - 0.5));
 }
+template <Deferred...>
 inline double quantile(const StudentDistribution& d, double p) {
     if (d.degrees_of_freedom > student_is_normal_above) return quantile(NormalDistribution{d.location, d.scale}, p);
     return d.location + d.scale * boost::math::quantile(
@@ -42,6 +47,7 @@ inline double quantile(const StudentDistribution& d, double p) {
 }
 /// Distance from the middle over the greatest one, 1 - e, beyond which a share q of the curvilinear trapezoid lies on
 /// one side: in the flat part straight from the middle, else from e + (1 - e) ln(1 - e) = 4 q d/(w + d).
+template <Deferred...>
 inline double trapezoid_place(double half, double rough, double q) {
     const double reach = half + rough, inner = half - rough;
     if (inner > 0.0) {
@@ -56,11 +62,13 @@ inline double trapezoid_place(double half, double rough, double q) {
     if (!(at_end > 0.0)) return 1.0 - greatest;
     return 1.0 - bracketed_root(f, 0.0, greatest, -goal, at_end, std::min(std::sqrt(2.0 * goal), 0.5 * greatest), 0.0).location;
 }
+template <Deferred...>
 inline double quantile(const CurvilinearTrapezoidDistribution& d, double p) {
     const double half = 0.5 * (d.upper - d.lower), rough = d.limits_uncertainty;
     const double distance = (half + rough) * trapezoid_place(half, rough, std::min(p, 1.0 - p));
     return 0.5 * (d.lower + d.upper) + (p < 0.5 ? -distance : distance);
 }
+template <Deferred...>
 inline double quantile(const EmpiricalDistribution& d, double p) { return d.quantile(p); }
 
 }   // namespace detail
@@ -76,6 +84,7 @@ inline double quantile(const EmpiricalDistribution& d, double p) { return d.quan
 /// @throws DomainError if the distribution is none, or the probability is not between 0 and 1
 /// @source definition; Wichura 1988 (AS 241) for the normal, Boost.Math for Student's;
 ///         test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline double quantile_of(const RandomDistribution& distribution, double probability) {
     constexpr auto where = "quantile_of";
     detail::require_distribution(where, distribution);

@@ -13,6 +13,7 @@
 #include <utility>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -41,6 +42,7 @@ using InputHandle = std::shared_ptr<const ElementaryInput>;
 
 namespace detail {
 /// The first of `number` serials in a row that nobody else has, whichever threads make inputs.
+template <Deferred...>
 inline std::size_t next_input_serial(std::size_t number = 1) {
     static std::atomic<std::size_t> count{0};
     return count.fetch_add(number, std::memory_order_relaxed) + 1;
@@ -59,6 +61,7 @@ inline std::size_t next_input_serial(std::size_t number = 1) {
 /// @return handle to the input
 /// @throws DomainError if the uncertainty is < 0 or not finite, or the degrees of freedom are not > 0
 /// @source JCGM 100:2008 (GUM), 4.1; test: numeric/uncertain_test.cpp
+template <Deferred...>
 inline InputHandle elementary_input(std::string name, double standard_uncertainty,
                                     double degrees_of_freedom = std::numeric_limits<double>::infinity(),
                                     InputShape shape = InputShape::normal) {

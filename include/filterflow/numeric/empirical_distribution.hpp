@@ -14,8 +14,14 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
+
+class EmpiricalDistribution;
+template <Deferred...>
+EmpiricalDistribution resampled_distribution(std::span<const double> observations,
+                                             std::span<const double> weights = {});
 
 /// A distribution function by its points. Made by `resampled_distribution`, `interpolated_distribution` or
 /// `tabulated_distribution`.
@@ -35,6 +41,7 @@ public:
     }
 
 private:
+    template <Deferred...>
     EmpiricalDistribution(std::vector<double> points, std::vector<double> cumulative, bool stepped)
         : points_(std::move(points)), cumulative_(std::move(cumulative)), stepped_(stepped) {
         cumulative_.back() = 1.0;   // what rounding took
@@ -46,7 +53,9 @@ private:
             guide_[j] = i;
         }
     }
+    template <Deferred...>
     friend EmpiricalDistribution resampled_distribution(std::span<const double>, std::span<const double>);
+    template <Deferred...>
     friend EmpiricalDistribution tabulated_distribution(std::span<const double>, std::span<const double>);
 
     std::vector<double> points_, cumulative_;
@@ -64,8 +73,9 @@ private:
 /// @return the distribution
 /// @throws DomainError if there is no observation, one is not finite, or the weights are not as stated
 /// @source Efron 1979, Ann. Statist. 7:1 (from memory); test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline EmpiricalDistribution resampled_distribution(std::span<const double> observations,
-                                                    std::span<const double> weights = {}) {
+                                                    std::span<const double> weights) {
     constexpr auto where = "resampled_distribution";
     const std::size_t n = observations.size();
     if (n == 0) detail::throw_domain_error(where, "number of observations", 0.0, "", "at least 1");
@@ -105,6 +115,7 @@ inline EmpiricalDistribution resampled_distribution(std::span<const double> obse
 /// @throws DomainError if points or shares are not as stated
 /// @source JCGM 101:2008, 6.4.2 and annex D (distribution functions by points); test:
 ///         numeric/random_distributions_test.cpp
+template <Deferred...>
 inline EmpiricalDistribution tabulated_distribution(std::span<const double> points, std::span<const double> cumulative) {
     constexpr auto where = "tabulated_distribution";
     const std::size_t n = points.size();
@@ -140,6 +151,7 @@ inline EmpiricalDistribution tabulated_distribution(std::span<const double> poin
 /// @throws DomainError if there are fewer than two observations, two are equal or one is not finite
 /// @source Hyndman and Fan 1996, Am. Stat. 50:361, definition 7 (from memory); test:
 ///         numeric/random_distributions_test.cpp
+template <Deferred...>
 inline EmpiricalDistribution interpolated_distribution(std::span<const double> observations) {
     constexpr auto where = "interpolated_distribution";
     std::vector<double> points(observations.begin(), observations.end());

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/coverage_of_values.hpp>
 #include <filterflow/numeric/monte_carlo.hpp>
@@ -54,6 +55,7 @@ constexpr std::string_view description(FirstOrderStatus status) {
 namespace detail {
 
 /// A stated interval against Monte Carlo's, in so many digits that a tolerance stands for.
+template <Deferred...>
 inline FirstOrderCheck check_stated(const Interval<double>& stated, double tolerance, int significant_digits,
                                     const MonteCarloResult& monte_carlo, CoverageKind kind) {
     FirstOrderCheck check;
@@ -90,6 +92,7 @@ inline FirstOrderCheck check_stated(const Interval<double>& stated, double toler
 /// @return status, intervals, differences and tolerance
 /// @throws DomainError if the digits are not 1 to 9, or the Monte Carlo has no draws
 /// @source JCGM 101:2008, 8; test: numeric/monte_carlo_test.cpp
+template <Deferred...>
 inline FirstOrderCheck check_first_order(const Uncertain<double>& first_order, const MonteCarloResult& monte_carlo,
                                          int significant_digits, CoverageKind kind = CoverageKind::symmetric) {
     if (monte_carlo.values.empty()) {

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/bounded_input.hpp>
 #include <filterflow/numeric/chi_squared_draws.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
@@ -47,6 +48,7 @@ Uncertain<Q> distributed(const RandomDistribution& distribution, std::string nam
     input.distribution = std::make_shared<const InputDistribution>(InputDistribution{distribution, estimate});
     return {detail::from_si<Q>(estimate), Gradient(std::make_shared<const ElementaryInput>(std::move(input)))};
 }
+template <Deferred...>
 inline Uncertain<double> distributed(const RandomDistribution& distribution, std::string name) {
     return distributed<double>(distribution, std::move(name));
 }
@@ -55,6 +57,7 @@ namespace detail {
 
 /// What an elementary input is drawn from, about zero but for a stated one. Those of one variance group are normal
 /// here.
+template <Deferred...>
 inline RandomDistribution input_distribution(const ElementaryInput& input) {
     const double u = input.standard_uncertainty, nu = input.degrees_of_freedom;
     switch (input.shape) {
@@ -74,6 +77,7 @@ inline RandomDistribution input_distribution(const ElementaryInput& input) {
 }
 
 /// sum += factor row; not inlined, as a number may not depend on the place that asks for it.
+template <Deferred...>
 [[gnu::noinline]] inline void add_scaled(NumberRow& sum, const NumberRow& row, double factor) {
     for (std::size_t i = 0; i < random_lanes; ++i) sum[i] += factor * row[i];
 }
@@ -85,6 +89,7 @@ class InputDraws {
 public:
     /// Of raw uncertain SI numbers, under a seed. Throws DomainError if an input cannot be drawn: a normal one with
     /// less than a quarter, a rectangular one with less than half a degree of freedom.
+    template <Deferred...>
     explicit InputDraws(std::span<const Uncertain<double>> inputs, std::uint64_t seed, std::uint64_t candidate = 0)
         : seed_(seed), candidate_(candidate) {
         std::vector<InputHandle> handles;
@@ -131,6 +136,7 @@ public:
 
     /// Draws of the values: value k of draw first_draw + i at k n + i. Throws DomainError if the number of places is no
     /// multiple of that of the values, or the draws' numbers do not fit 64 bits.
+    template <Deferred...>
     void fill(std::uint64_t first_draw, std::span<double> places) const {
         if (values_.empty() ? !places.empty() : places.size() % values_.size() != 0) {
             detail::throw_domain_error("InputDraws::fill", "number of places", static_cast<double>(places.size()), "",
@@ -166,6 +172,7 @@ private:
         double degrees_of_freedom;
     };
 
+    template <Deferred...>
     void draw_rows(std::uint64_t first_draw, std::vector<detail::NumberRow>& rows) const {
         for (std::size_t k = 0; k < rows.size();) {
             detail::BlockDraws draws(seed_, candidate_, k / 4, first_draw);

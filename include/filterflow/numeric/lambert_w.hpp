@@ -6,6 +6,7 @@
 #include <boost/math/special_functions/lambert_w.hpp>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/math_policy.hpp>
 
 namespace filterflow {
@@ -20,6 +21,7 @@ namespace filterflow {
 /// @throws DomainError if the argument is below -1/e or not finite
 /// @source Corless and others 1996, Adv. Comput. Math. 5:329 (definition, from memory), computed by Boost.Math; test:
 ///         numeric/lambert_w_test.cpp
+template <Deferred...>
 inline double lambert_w(double x) {
     constexpr auto where = "lambert_w";
     detail::require_finite(where, "x", x, "-");

@@ -16,6 +16,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/distribution_quantiles.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
 #include <filterflow/numeric/random_streams.hpp>
@@ -25,6 +26,7 @@ namespace filterflow {
 namespace detail {
 
 /// The whole numbers below n, in an order that is as likely as any other (Fisher and Yates).
+template <Deferred...>
 inline std::vector<std::uint32_t> random_order(std::size_t n, const RandomStream& stream) {
     std::vector<std::uint32_t> order(n);
     std::iota(order.begin(), order.end(), 0U);
@@ -56,6 +58,7 @@ inline std::vector<std::uint32_t> random_order(std::size_t n, const RandomStream
 /// @return nothing
 /// @throws DomainError if a distribution is none, or the number of values is no multiple of that of the inputs
 /// @source McKay, Beckman and Conover 1979, Technometrics 21:239 (from memory); test: numeric/latin_hypercube_test.cpp
+template <Deferred...>
 inline void fill_latin_hypercube(std::span<const RandomDistribution> inputs, const RandomStream& first,
                                  std::span<double> values) {
     constexpr auto where = "fill_latin_hypercube";

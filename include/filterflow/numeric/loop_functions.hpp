@@ -9,10 +9,13 @@
 #include <bit>
 #include <cstdint>
 
+#include <filterflow/core/deferred.hpp>
+
 namespace filterflow::detail {
 
 /// e^x for -708 <= x <= 708. x = n ln 2 + r, |r| <= ln 2/2; Taylor's polynomial of degree 13 in r; n goes into the
 /// exponent by its place in the mantissa of a large number.
+template <Deferred...>
 inline double loop_exp(double x) {
     constexpr double shift = 0x1.8p52;   // the last places of the mantissa become whole numbers
     constexpr double ln2_high = 0x1.62e42fefa0000p-1, ln2_low = 0x1.cf79abc9e3b3ap-40;
@@ -39,6 +42,7 @@ inline double loop_exp(double x) {
 
 /// ln x for normal x > 0. x = 2^k m, m within a factor 2^(1/2) of one; ln m = 2 artanh((m - 1)/(m + 1)) by its series
 /// to the power 21.
+template <Deferred...>
 inline double loop_log(double x) {
     constexpr std::uint64_t half_root = 0x3fe6a09e667f3bcd;   // 2^(-1/2)
     constexpr std::uint64_t mantissa = 0x000fffffffffffff;
@@ -61,6 +65,7 @@ inline double loop_log(double x) {
 
 /// Square root of x = 0 or normal x > 0: a start from the bits of the exponent, off by 3.5 %, three Newton steps for
 /// its inverse and one for itself.
+template <Deferred...>
 inline double loop_sqrt(double x) {
     double y = std::bit_cast<double>(0x5fe6eb50c7b537a9 - (std::bit_cast<std::uint64_t>(x) >> 1));
     const double half = 0.5 * x;
@@ -92,6 +97,7 @@ inline double loop_sine(double x) {
 struct CirclePoint {
     double cosine, sine;
 };
+template <Deferred...>
 inline CirclePoint loop_circle_point(std::uint64_t bits) {
     const std::uint64_t quarter = bits >> 62;
     const double place = std::bit_cast<double>(((bits << 2) >> 12) | std::bit_cast<std::uint64_t>(1.0));   // 1 to 2

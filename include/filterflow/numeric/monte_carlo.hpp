@@ -18,6 +18,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage_of_values.hpp>
 #include <filterflow/numeric/input_draws.hpp>
 #include <filterflow/numeric/interval.hpp>
@@ -59,6 +60,7 @@ struct SequenceFigures {
     std::vector<double> estimates, uncertainties, lowers, uppers;
     double mean = 0.0, squares = 0.0, count = 0.0;   // of all draws so far
 
+    template <Deferred...>
     void add(std::span<double> values, const MonteCarloOptions& options) {
         const double n = static_cast<double>(values.size());
         double sum = 0.0, square_sum = 0.0;
@@ -82,6 +84,7 @@ struct SequenceFigures {
 };
 
 /// Twice the standard deviation of the mean of figures.
+template <Deferred...>
 inline double doubt_of(const std::vector<double>& figures) {
     const double n = static_cast<double>(figures.size());
     double sum = 0.0, squares = 0.0;
@@ -90,6 +93,7 @@ inline double doubt_of(const std::vector<double>& figures) {
     return 2.0 * std::sqrt(squares / (n * (n - 1.0)));
 }
 
+template <Deferred...>
 inline void require_options(const char* where, const MonteCarloOptions& options) {
     if (!(options.probability > 0.0 && options.probability < 1.0)) {
         throw_domain_error(where, "probability", options.probability, "-", "between 0 and 1, exclusive");
@@ -103,6 +107,7 @@ inline void require_options(const char* where, const MonteCarloOptions& options)
 }
 
 /// Draws in a sequence: enough to tell the interval, ten thousand at least.
+template <Deferred...>
 inline std::size_t sequence_length(double probability) {
     return std::max<std::size_t>(10000, static_cast<std::size_t>(std::ceil(100.0 / (1.0 - probability))));
 }

@@ -8,12 +8,14 @@
 #include <cstddef>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
 namespace detail {
 
 /// Value of a ratio of two polynomials of degree 7; the coefficients begin with the constant.
+template <Deferred...>
 inline double seventh_degree_ratio(const std::array<double, 8>& top, const std::array<double, 8>& bottom, double r) {
     double p = top[7], q = bottom[7];
     for (std::size_t i = 7; i-- > 0;) {
@@ -24,6 +26,7 @@ inline double seventh_degree_ratio(const std::array<double, 8>& top, const std::
 }
 
 /// z with Phi(z) = p, for 0 < p < 1, from p and 1 - p, the smaller of which is exact.
+template <Deferred...>
 inline double normal_quantile(double p, double complement) {
     constexpr std::array middle_top{3.3871328727963666080e0, 1.3314166789178437745e+2, 1.9715909503065514427e+3,
                                     1.3731693765509461125e+4, 4.5921953931549871457e+4, 6.7265770927008700853e+4,
@@ -63,6 +66,7 @@ inline double normal_quantile(double p, double complement) {
 /// @throws DomainError if the probability is not between 0 and 1
 /// @source Wichura 1988, Appl. Statist. 37:477, algorithm AS 241, PPND16 (coefficients from memory, settled by the
 ///         test); test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline double normal_quantile(double probability) {
     if (!(probability > 0.0 && probability < 1.0)) {
         detail::throw_domain_error("normal_quantile", "probability", probability, "-", "between 0 and 1, exclusive");

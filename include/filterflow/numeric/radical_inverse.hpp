@@ -8,6 +8,7 @@
 #include <cstdint>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -39,6 +40,7 @@ inline double radical_inverse(std::uint64_t index, std::uint32_t base) {
 /// @return number from 0 (included) to 1 (excluded)
 /// @throws DomainError if the base is below 2
 /// @source van der Corput 1935; Halton 1960, Numer. Math. 2:84 (from memory); test: numeric/radical_inverse_test.cpp
+template <Deferred...>
 inline double radical_inverse(std::uint64_t index, std::uint32_t base) {
     if (base < 2) detail::throw_domain_error("radical_inverse", "base", base, "", ">= 2");
     return detail::radical_inverse(index, base);

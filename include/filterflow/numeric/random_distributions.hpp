@@ -11,6 +11,7 @@
 #include <variant>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/empirical_distribution.hpp>
 
 namespace filterflow {
@@ -71,19 +72,23 @@ namespace detail {
 inline constexpr double greatest_normal_number = 8.58;   // of the normal streams, rounded up
 inline constexpr double student_is_normal_above = 1e6;   // degrees of freedom
 
+template <Deferred...>
 inline void require_limits(const char* where, double lower, double upper) {
     require_finite(where, "lower limit", lower, "");
     require_finite(where, "upper limit", upper, "");
     if (!(upper > lower)) throw_domain_error(where, "upper limit", upper, "", "above the lower limit");
     require_finite(where, "distance of the limits", upper - lower, "");
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const UniformDistribution& d) {
     require_limits(where, d.lower, d.upper);
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const NormalDistribution& d) {
     require_finite(where, "mean", d.mean, "");
     require_positive(where, "standard_deviation", d.standard_deviation, "");
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const LognormalDistribution& d) {
     require_positive(where, "median", d.median, "");
     const double factor = require_finite(where, "geometric_standard_deviation", d.geometric_standard_deviation, "");
@@ -92,13 +97,16 @@ inline void require_distribution(const char* where, const LognormalDistribution&
     require_between(where, "geometric_standard_deviation", factor, 1.0, 1e30, "");
     require_between(where, "median", d.median, 1e-30, 1e30, "");
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const TriangularDistribution& d) {
     require_limits(where, d.lower, d.upper);
     require_between(where, "mode", d.mode, d.lower, d.upper, "");
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const ArcsineDistribution& d) {
     require_limits(where, d.lower, d.upper);
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const StudentDistribution& d) {
     require_finite(where, "location", d.location, "");
     require_positive(where, "scale", d.scale, "");
@@ -106,12 +114,14 @@ inline void require_distribution(const char* where, const StudentDistribution& d
         throw_domain_error(where, "degrees_of_freedom", d.degrees_of_freedom, "", ">= 0.25");
     }
 }
+template <Deferred...>
 inline void require_distribution(const char* where, const CurvilinearTrapezoidDistribution& d) {
     require_limits(where, d.lower, d.upper);
     require_positive(where, "limits_uncertainty", d.limits_uncertainty, "");
     require_between(where, "limits_uncertainty", d.limits_uncertainty, 0.0, 0.5 * (d.upper - d.lower), "");
 }
 inline void require_distribution(const char*, const EmpiricalDistribution&) {}   // checked where it was made
+template <Deferred...>
 inline void require_distribution(const char* where, const RandomDistribution& any) {
     std::visit([&](const auto& d) { require_distribution(where, d); }, any);
 }
@@ -126,6 +136,7 @@ inline double mean(const TriangularDistribution& d) { return (d.lower + d.mode +
 inline double mean(const ArcsineDistribution& d) { return 0.5 * (d.lower + d.upper); }
 inline double mean(const StudentDistribution& d) { return d.location; }
 inline double mean(const CurvilinearTrapezoidDistribution& d) { return 0.5 * (d.lower + d.upper); }
+template <Deferred...>
 inline double mean(const EmpiricalDistribution& d) {
     double sum = 0.0;
     for (std::size_t i = 0; i < d.points().size(); ++i) {
@@ -137,6 +148,7 @@ inline double mean(const EmpiricalDistribution& d) {
 
 inline double variance(const UniformDistribution& d) { return (d.upper - d.lower) * (d.upper - d.lower) / 12.0; }
 inline double variance(const NormalDistribution& d) { return d.standard_deviation * d.standard_deviation; }
+template <Deferred...>
 inline double variance(const LognormalDistribution& d) {
     const double s = std::log(d.geometric_standard_deviation), m = mean(d);
     return m * m * std::expm1(s * s);
@@ -146,6 +158,7 @@ inline double variance(const TriangularDistribution& d) {
     return (a * a + a * b + b * b) / 18.0;
 }
 inline double variance(const ArcsineDistribution& d) { return (d.upper - d.lower) * (d.upper - d.lower) / 8.0; }
+template <Deferred...>
 inline double variance(const StudentDistribution& d) {
     const double nu = d.degrees_of_freedom;
     return d.scale * d.scale * (std::isinf(nu) ? 1.0 : nu / (nu - 2.0));
@@ -153,6 +166,7 @@ inline double variance(const StudentDistribution& d) {
 inline double variance(const CurvilinearTrapezoidDistribution& d) {
     return (d.upper - d.lower) * (d.upper - d.lower) / 12.0 + d.limits_uncertainty * d.limits_uncertainty / 9.0;
 }
+template <Deferred...>
 inline double variance(const EmpiricalDistribution& d) {
     const double m = mean(d);
     double sum = 0.0;
@@ -180,6 +194,7 @@ inline double variance(const EmpiricalDistribution& d) {
 /// @return mean [unit of the distribution]
 /// @throws DomainError if the distribution is none, or has no mean
 /// @source JCGM 101:2008, 6.4 (triangular and lognormal from memory); test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline double mean_of(const RandomDistribution& distribution) {
     detail::require_distribution("mean_of", distribution);
     if (const auto* student = std::get_if<StudentDistribution>(&distribution)) {
@@ -201,6 +216,7 @@ inline double mean_of(const RandomDistribution& distribution) {
 /// @return standard deviation [unit of the distribution]
 /// @throws DomainError if the distribution is none, or has no standard deviation
 /// @source JCGM 101:2008, 6.4 (triangular and lognormal from memory); test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline double standard_deviation_of(const RandomDistribution& distribution) {
     detail::require_distribution("standard_deviation_of", distribution);
     if (const auto* student = std::get_if<StudentDistribution>(&distribution)) {

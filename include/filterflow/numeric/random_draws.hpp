@@ -14,6 +14,7 @@
 #include <variant>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/random_distributions.hpp>
 #include <filterflow/numeric/random_streams.hpp>
@@ -27,10 +28,12 @@ using NumberRow = std::array<double, random_lanes>;
 
 // What turns uniform numbers into a distribution's. Not inlined: a number does not depend on the place that asks for
 // it.
+template <Deferred...>
 [[gnu::noinline]] inline void turn(const UniformDistribution& d, NumberRow& u) {
     const double lower = d.lower, width = d.upper - d.lower;
     for (double& x : u) x = lower + width * x;
 }
+template <Deferred...>
 [[gnu::noinline]] inline void turn(const TriangularDistribution& d, NumberRow& u) {
     const double lower = d.lower, upper = d.upper, width = upper - lower;
     const double share_below = (d.mode - lower) / width;
@@ -41,18 +44,22 @@ using NumberRow = std::array<double, random_lanes>;
         x = is_below ? lower + root : upper - root;
     }
 }
+template <Deferred...>
 [[gnu::noinline]] inline void turn(const ArcsineDistribution& d, NumberRow& u) {
     const double middle = 0.5 * (d.lower + d.upper), half = 0.5 * (d.upper - d.lower);
     for (double& x : u) x = middle + half * loop_sine(3.14159265358979323846 * (x - 0.5));
 }
+template <Deferred...>
 inline void turn(const EmpiricalDistribution& d, NumberRow& u) {
     for (double& x : u) x = d.quantile(x);
 }
 
 // What turns standard normal numbers.
+template <Deferred...>
 [[gnu::noinline]] inline void turn_normal(double mean, double standard_deviation, NumberRow& z) {
     for (double& x : z) x = mean + standard_deviation * x;
 }
+template <Deferred...>
 [[gnu::noinline]] inline void turn(const LognormalDistribution& d, NumberRow& z) {
     const double median = d.median, width = std::log(d.geometric_standard_deviation);
     for (double& x : z) x = median * loop_exp(width * x);
@@ -60,6 +67,7 @@ inline void turn(const EmpiricalDistribution& d, NumberRow& u) {
 
 /// Student's t by Bailey's polar method: (nu (u^(-2/nu) - 1))^0.5 cos a. Two words a number, so that two inputs share a
 /// block instead of four; `place` is input mod 4.
+template <Deferred...>
 [[gnu::noinline]] inline void student_row(const StudentDistribution& d, std::uint64_t seed, std::uint64_t first_draw,
                                           std::uint64_t candidate, std::uint64_t block, std::size_t place,
                                           NumberRow& row) {
@@ -76,6 +84,7 @@ inline void turn(const EmpiricalDistribution& d, NumberRow& u) {
 }
 
 /// Between limits that are drawn first, about their stated places; two words a number, too.
+template <Deferred...>
 [[gnu::noinline]] inline void trapezoid_row(const CurvilinearTrapezoidDistribution& d, std::uint64_t seed,
                                             std::uint64_t first_draw, std::uint64_t candidate, std::uint64_t block,
                                             std::size_t place, NumberRow& row) {
@@ -96,16 +105,19 @@ public:
     BlockDraws(std::uint64_t seed, std::uint64_t candidate, std::uint64_t block, std::uint64_t first_draw)
         : seed_(seed), candidate_(candidate), block_(block), first_draw_(first_draw) {}
 
+    template <Deferred...>
     void draw(const RandomDistribution& distribution, std::size_t place, NumberRow& row) {
         std::visit([&](const auto& d) { draw(d, place, row); }, distribution);
     }
 
 private:
+    template <Deferred...>
     const NumberRow& uniform(std::size_t place) {
         if (!has_uniforms_) uniform_lanes(seed_, first_draw_, candidate_, block_, uniforms_);
         has_uniforms_ = true;
         return uniforms_.numbers[place];
     }
+    template <Deferred...>
     const NumberRow& normal(std::size_t place) {
         if (!has_normals_) normal_lanes(seed_, first_draw_, candidate_, block_, normals_);
         has_normals_ = true;
@@ -116,14 +128,17 @@ private:
         row = uniform(place);
         turn(d, row);
     }
+    template <Deferred...>
     void draw(const NormalDistribution& d, std::size_t place, NumberRow& row) {
         row = normal(place);
         turn_normal(d.mean, d.standard_deviation, row);
     }
+    template <Deferred...>
     void draw(const LognormalDistribution& d, std::size_t place, NumberRow& row) {
         row = normal(place);
         turn(d, row);
     }
+    template <Deferred...>
     void draw(const StudentDistribution& d, std::size_t place, NumberRow& row) {
         if (d.degrees_of_freedom > student_is_normal_above) {
             draw(NormalDistribution{d.location, d.scale}, place, row);
@@ -132,6 +147,7 @@ private:
         }
     }
 
+    template <Deferred...>
     void draw(const CurvilinearTrapezoidDistribution& d, std::size_t place, NumberRow& row) {
         trapezoid_row(d, seed_, first_draw_, candidate_, block_, place, row);
     }
@@ -142,6 +158,7 @@ private:
 };
 
 /// Draws of inputs that follow each other, input by input: value of input k and draw first_draw + i at k n + i.
+template <Deferred...>
 inline void fill_draws(std::span<const RandomDistribution> inputs, const RandomStream& first, std::uint64_t first_draw,
                        std::span<double> values) {
     if (inputs.empty()) return;
@@ -178,6 +195,7 @@ inline void fill_draws(std::span<const RandomDistribution> inputs, const RandomS
 /// @throws DomainError if the distribution is none, or the draws' numbers do not fit 64 bits
 /// @source JCGM 101:2008, 6.4 and annex C; Bailey 1994, Math. Comp. 62:779 (Student's t, from memory);
 ///         test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline void fill_draws(const RandomDistribution& distribution, const RandomStream& stream, std::uint64_t first_draw,
                        std::span<double> values) {
     detail::require_distribution("fill_draws", distribution);
@@ -197,6 +215,7 @@ inline void fill_draws(const RandomDistribution& distribution, const RandomStrea
 /// @return nothing
 /// @throws DomainError as for one input, or if the number of values is no multiple of that of the inputs
 /// @source as for one input; test: numeric/random_distributions_test.cpp
+template <Deferred...>
 inline void fill_draws(std::span<const RandomDistribution> inputs, const RandomStream& first, std::uint64_t first_draw,
                        std::span<double> values) {
     constexpr auto where = "fill_draws";

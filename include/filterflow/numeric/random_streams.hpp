@@ -14,6 +14,7 @@
 #include <span>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/loop_functions.hpp>
 #include <filterflow/numeric/threefry.hpp>
 
@@ -34,10 +35,12 @@ struct NumberLanes {
 };
 
 /// Uniform number of a word, ends excluded: one of the 2^52 odd multiples of 2^-53.
+template <Deferred...>
 inline double unit_number(std::uint64_t word) {
     return std::bit_cast<double>((word >> 12) | std::bit_cast<std::uint64_t>(1.0)) - (1.0 - 0x1p-53);
 }
 
+template <Deferred...>
 inline void uniform_lanes(std::uint64_t seed, std::uint64_t first_draw, std::uint64_t candidate, std::uint64_t block,
                           NumberLanes& lanes) {
     RandomLanes random;
@@ -49,6 +52,7 @@ inline void uniform_lanes(std::uint64_t seed, std::uint64_t first_draw, std::uin
 
 /// Two normal numbers of two words (Box and Muller 1958): a radius by the first, a direction by the second.
 /// Not inlined, so that a number does not depend on the place that asks for it.
+template <Deferred...>
 [[gnu::noinline]] inline void normal_lanes(std::uint64_t seed, std::uint64_t first_draw, std::uint64_t candidate,
                                            std::uint64_t block, NumberLanes& lanes) {
     RandomLanes random;
@@ -64,6 +68,7 @@ inline void uniform_lanes(std::uint64_t seed, std::uint64_t first_draw, std::uin
 }
 
 /// Checks that draws can be counted.
+template <Deferred...>
 inline void require_draws(const char* where, std::uint64_t first_draw, std::size_t count) {
     if (first_draw > std::numeric_limits<std::uint64_t>::max() - count) {
         throw_domain_error(where, "first_draw", static_cast<double>(first_draw), "",
@@ -96,6 +101,7 @@ void fill_rows(std::uint64_t first_draw, const std::array<std::span<double>, 4>&
     }
 }
 
+template <Deferred...>
 inline void require_four(const char* where, const RandomStream& first, const std::array<std::span<double>, 4>& values) {
     if (first.input % 4 != 0) {
         throw_domain_error(where, "input", static_cast<double>(first.input), "", "a multiple of 4");
@@ -121,6 +127,7 @@ inline void require_four(const char* where, const RandomStream& first, const std
 /// @return nothing
 /// @throws DomainError if the draws' numbers do not fit 64 bits
 /// @source as threefry_words; test: numeric/random_streams_test.cpp
+template <Deferred...>
 inline void fill_uniforms(const RandomStream& stream, std::uint64_t first_draw, std::span<double> values) {
     detail::require_draws("fill_uniforms", first_draw, values.size());
     detail::fill_row<detail::NumberLanes>(stream.input % 4, first_draw, values, [&](std::uint64_t at, auto& lanes) {
@@ -139,6 +146,7 @@ inline void fill_uniforms(const RandomStream& stream, std::uint64_t first_draw, 
 /// @return nothing
 /// @throws DomainError as for one input, if the input is no multiple of 4 or the spans differ in length
 /// @source as threefry_words; test: numeric/random_streams_test.cpp
+template <Deferred...>
 inline void fill_uniforms(const RandomStream& first, std::uint64_t first_draw,
                           const std::array<std::span<double>, 4>& values) {
     detail::require_draws("fill_uniforms", first_draw, values[0].size());
@@ -160,6 +168,7 @@ inline void fill_uniforms(const RandomStream& first, std::uint64_t first_draw,
 /// @return nothing
 /// @throws DomainError if the draws' numbers do not fit 64 bits
 /// @source Box and Muller 1958, Ann. Math. Statist. 29:610 (from memory); test: numeric/random_streams_test.cpp
+template <Deferred...>
 inline void fill_normals(const RandomStream& stream, std::uint64_t first_draw, std::span<double> values) {
     detail::require_draws("fill_normals", first_draw, values.size());
     detail::fill_row<detail::NumberLanes>(stream.input % 4, first_draw, values, [&](std::uint64_t at, auto& lanes) {
@@ -178,6 +187,7 @@ inline void fill_normals(const RandomStream& stream, std::uint64_t first_draw, s
 /// @return nothing
 /// @throws DomainError as for one input, if the input is no multiple of 4 or the spans differ in length
 /// @source as for one input; test: numeric/random_streams_test.cpp
+template <Deferred...>
 inline void fill_normals(const RandomStream& first, std::uint64_t first_draw,
                          const std::array<std::span<double>, 4>& values) {
     detail::require_draws("fill_normals", first_draw, values[0].size());

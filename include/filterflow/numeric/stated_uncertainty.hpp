@@ -14,6 +14,7 @@
 #include <utility>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>
 
 namespace filterflow {
@@ -52,6 +53,7 @@ struct MeaningParts {
     double divisor;
     InputShape shape;
 };
+template <Deferred...>
 inline MeaningParts meaning_parts(StatedMeaning meaning) {
     switch (meaning) {
         case StatedMeaning::rectangular: return {1.7320508075688773, InputShape::rectangular};
@@ -80,6 +82,7 @@ Uncertain<Q> one_input(double value, double u, std::string name, double degrees_
 /// @return degrees of freedom [-]
 /// @throws DomainError if the relative uncertainty is not between 0 and 1
 /// @source JCGM 100:2008 (GUM), G.4.2, equation (G.3); test: numeric/stated_uncertainty_test.cpp
+template <Deferred...>
 inline double degrees_of_freedom_of_judgement(double relative_uncertainty) {
     const double r = detail::require_between("degrees_of_freedom_of_judgement", "relative_uncertainty",
                                              relative_uncertainty, 0.0, 1.0, "-");

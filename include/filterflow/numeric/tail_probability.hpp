@@ -9,6 +9,7 @@
 #include <cstddef>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 
 namespace filterflow {
 
@@ -24,6 +25,7 @@ namespace filterflow {
 /// @throws DomainError outside the validity, or if chi-squared is not finite
 /// @source recurrence of the incomplete gamma function (Abramowitz and Stegun 1964, 26.4.4 and 26.4.5, from memory);
 ///         test: numeric/tail_probability_test.cpp
+template <Deferred...>
 inline double chi_squared_exceedance(double chi_squared, std::size_t degrees_of_freedom) {
     constexpr auto where = "chi_squared_exceedance";
     detail::require_non_negative(where, "chi_squared", chi_squared, "-");
@@ -54,6 +56,7 @@ inline double chi_squared_exceedance(double chi_squared, std::size_t degrees_of_
 /// @return probability [-], 0 to 1
 /// @throws DomainError outside the validity, or if t is not finite
 /// @source Abramowitz and Stegun 1964, 26.7.3 and 26.7.4 (from memory); test: numeric/tail_probability_test.cpp
+template <Deferred...>
 inline double student_t_exceedance(double t, std::size_t degrees_of_freedom) {
     constexpr auto where = "student_t_exceedance";
     detail::require_finite(where, "t", t, "-");

@@ -11,6 +11,8 @@
 #include <cstdint>
 #include <utility>
 
+#include <filterflow/core/deferred.hpp>
+
 namespace filterflow {
 
 /// Four words: a counter, a key, or what is made of both.
@@ -75,6 +77,7 @@ struct RandomLanes {
 enum class RandomUse : std::uint64_t { uniforms, normals, first_pairs, last_pairs, permutation, chi_squared };
 
 /// The words of the counters (first_draw + lane, candidate, block, use) under the key (seed, 0, 0, 0).
+template <Deferred...>
 inline void fill_random_words(std::uint64_t seed, std::uint64_t first_draw, std::uint64_t candidate,
                               std::uint64_t block, std::uint64_t use, RandomLanes& lanes) {
     const std::array<std::uint64_t, 5> schedule = threefry_schedule({seed, 0, 0, 0});

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain_value.hpp>
 
 namespace filterflow {
@@ -35,6 +36,7 @@ using UncertainProduct = plain_if_dimensionless<decltype(std::declval<A>() * std
 template <class A, class B>
 using UncertainQuotient = plain_if_dimensionless<decltype(std::declval<A>() / std::declval<B>())>;
 
+template <Deferred...>
 inline double checked_divisor(double divisor) {
     if (divisor == 0.0) throw_domain_error("operator/", "divisor", divisor, "", "not zero");
     return divisor;

@@ -18,6 +18,7 @@
 
 #include <boost/units/quantity.hpp>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/elementary_input.hpp>
 
 namespace filterflow {
@@ -31,11 +32,13 @@ public:
     };
 
     Gradient() = default;
+    template <Deferred...>
     explicit Gradient(InputHandle input, double derivative = 1.0) { terms_.push_back({std::move(input), derivative}); }
 
     const std::vector<Term>& terms() const { return terms_; }
 
     /// Derivative to one input; zero if the result does not depend on it.
+    template <Deferred...>
     double derivative(const InputHandle& input) const {
         for (const Term& term : terms_) {
             if (term.input == input) return term.derivative;
@@ -44,6 +47,7 @@ public:
     }
 
     /// this += factor * other
+    template <Deferred...>
     void add(const Gradient& other, double factor) {
         if (factor == 0.0 || other.terms_.empty()) return;
         std::vector<Term> sum;
@@ -66,6 +70,7 @@ public:
     }
 
     /// Sum of gradients, each times a factor, with one allocation: what the chain rule makes of a stage.
+    template <Deferred...>
     static Gradient combination(std::span<const Gradient* const> gradients, std::span<const double> factors) {
         Gradient result;
         std::size_t count = 0;
@@ -85,6 +90,7 @@ public:
     }
 
     /// Sum of the squared components of uncertainty.
+    template <Deferred...>
     double variance() const {
         double sum = 0.0;
         for (const Term& term : terms_) {
@@ -96,6 +102,7 @@ public:
 
     /// Welch-Satterthwaite: nu_eff = u_c^4 / sum(u_i^4 / nu_i); infinite where every input is exact. Inputs whose
     /// uncertainty rests on one estimate of a variance (those of one correlated block) count as one term.
+    template <Deferred...>
     double effective_degrees_of_freedom() const {
         double sum = 0.0;
         for (std::size_t i = 0; i < terms_.size();) {
@@ -115,6 +122,7 @@ public:
 
 private:
     /// Sorts the terms and adds up those of one input, in the order in which they stand.
+    template <Deferred...>
     void order_terms() {
         std::stable_sort(terms_.begin(), terms_.end(),
                          [](const Term& a, const Term& b) { return a.input->serial < b.input->serial; });
@@ -142,6 +150,7 @@ private:
 /// @return covariance [product of their SI units]
 /// @throws nothing
 /// @source JCGM 100:2008 (GUM), 5.2.2 and H.2.3 (values of common inputs); test: numeric/uncertain_test.cpp
+template <Deferred...>
 inline double covariance(const Gradient& a, const Gradient& b) {
     double sum = 0.0;
     auto at = b.terms().begin();
@@ -165,6 +174,7 @@ inline double covariance(const Gradient& a, const Gradient& b) {
 /// @return correlation coefficient [-], -1 to 1
 /// @throws nothing
 /// @source JCGM 100:2008 (GUM), 5.2.2; test: numeric/uncertain_test.cpp
+template <Deferred...>
 inline double correlation(const Gradient& a, const Gradient& b) {
     const double product = std::sqrt(a.variance()) * std::sqrt(b.variance());
     return product > 0.0 ? covariance(a, b) / product : 0.0;

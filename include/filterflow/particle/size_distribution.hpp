@@ -261,6 +261,7 @@ inline double volume_density(const SizeDistribution& distribution, const Length&
 /// @return the distribution
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: particle/size_distribution_test.cpp
+template <Deferred...>
 inline SizeDistribution urban_distribution() {
     return {.name = "urban, ISO 16890-1:2016",
             .modes = {{0.45, 0.3 * units::um, 2.2}, {0.55, 10 * units::um, 3.1}}};
@@ -274,6 +275,7 @@ inline SizeDistribution urban_distribution() {
 /// @return the distribution
 /// @throws nothing
 /// @source ISO 16890-1:2016 (from memory); test: particle/size_distribution_test.cpp
+template <Deferred...>
 inline SizeDistribution rural_distribution() {
     return {.name = "rural, ISO 16890-1:2016",
             .modes = {{0.18, 0.25 * units::um, 2.2}, {0.82, 11 * units::um, 4.0}}};

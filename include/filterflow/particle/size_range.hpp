@@ -88,6 +88,7 @@ inline Length geometric_mean(const SizeRange& range) {
 /// @return true if they are the same
 /// @throws nothing
 /// @source definition; test: particle/size_range_test.cpp
+template <Deferred...>
 inline bool same_range(const SizeRange& a, const SizeRange& b) {
     if (a.open_above != b.open_above || !detail::same_size(a.lower.value(), b.lower.value())) return false;
     return a.open_above || detail::same_size(a.upper.value(), b.upper.value());
@@ -117,6 +118,7 @@ inline std::string range_text(const SizeRange& range) {
 /// @return the ranges, smallest first; shape (12)
 /// @throws nothing
 /// @source ANSI/ASHRAE 52.2 size ranges; test: particle/size_range_test.cpp
+template <Deferred...>
 inline std::array<SizeRange, 12> minimum_efficiency_size_ranges() {
     constexpr std::array<double, 13> edges{0.3, 0.4, 0.55, 0.7, 1.0, 1.3, 1.6, 2.2, 3.0, 4.0, 5.5, 7.0, 10.0};
     std::array<SizeRange, 12> ranges;

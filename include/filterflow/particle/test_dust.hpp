@@ -137,6 +137,7 @@ inline double volume_fraction(const TestDust& dust, const SizeRange& range) {
 /// @return the dust
 /// @throws nothing
 /// @source ISO 12103-1, as a page of test dust data quotes it (second-hand); test: particle/test_dust_test.cpp
+template <Deferred...>
 inline TestDust ultrafine_test_dust() {
     using units::um;
     return {.name = "ultrafine test dust, ISO 12103-1 A1",
@@ -152,6 +153,7 @@ inline TestDust ultrafine_test_dust() {
 /// @return the dust
 /// @throws nothing
 /// @source ISO 12103-1 (from memory, not verified); test: particle/test_dust_test.cpp
+template <Deferred...>
 inline TestDust fine_test_dust() {
     using units::um;
     return {.name = "fine test dust, ISO 12103-1 A2 (from memory)",

@@ -26,6 +26,7 @@ struct LadderClass {
     double least_arrestance = 0.0;
 };
 
+template <Deferred...>
 inline Requirement at_least(const Uncertain<double>& value, double limit) {
     return {&value, limit > 0.0 ? limit : -HUGE_VAL};
 }

@@ -17,6 +17,7 @@ namespace filterflow::detail {
 
 inline constexpr double certain_distance = 9.0;   // standard uncertainties; what lies beyond is below 1e-18
 
+template <Deferred...>
 inline double normal_share_below(double z) { return 0.5 * std::erfc(-z * 0.70710678118654752440); }
 
 /// One panel of an adaptive Simpson rule: halved until both halves agree with the whole.
@@ -76,6 +77,7 @@ struct ThreeCorrelations {
 
 /// 2 pi times the derivative of P(x <= a, y <= b, z <= c) to the angle whose sine is the correlation of x and y:
 /// their density there times the share of z below c, given that x = a and y = b.
+template <Deferred...>
 inline double joint_normal_slope(double a, double b, double c, const ThreeCorrelations& r) {
     const double rest = 1.0 - r.r12 * r.r12;
     if (!(rest > 0.0)) return 0.0;
@@ -124,6 +126,7 @@ inline double joint_normal_share_below(std::array<double, 3> z, ThreeCorrelation
 }
 
 /// Distance of a limit above a value in standard uncertainties, within what a double's normal share can tell.
+template <Deferred...>
 inline double standard_distance(double limit, double value, double u) {
     if (!(u > 0.0)) return value <= limit ? 40.0 : -40.0;
     return std::clamp((limit - value) / u, -40.0, 40.0);

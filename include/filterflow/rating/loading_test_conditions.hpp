@@ -30,6 +30,7 @@ struct LoadingSteps {
 /// @throws nothing
 /// @source ANSI/ASHRAE 52.2-1999 to -2007, Table 12-1, as a reprint has it;
 ///         test: rating/minimum_efficiency_editions_test.cpp
+template <Deferred...>
 inline std::array<Velocity, 7> minimum_efficiency_test_velocities() {
     std::array<Velocity, 7> velocities;
     constexpr std::array<double, 7> fpm{118, 246, 295, 374, 492, 630, 748};

@@ -24,6 +24,7 @@ inline const char* group_name(std::size_t group) {
 }
 
 /// Least surplus over a row's requirements: {percentage points, index of the group, 3 for arrestance}.
+template <Deferred...>
 inline std::pair<double, std::size_t> least_surplus(const MinimumEfficiencyRow& row,
                                                     const std::array<double, 3>& averages,
                                                     std::optional<double> arrestance) {

@@ -71,12 +71,14 @@ inline const std::array<MinimumEfficiencyRow, 16>& minimum_efficiency_table(
 namespace detail {
 
 /// Percent as it meets the table.
+template <Deferred...>
 inline double table_percent(double percent, const MinimumEfficiencyRule& rule) {
     if (rule.rounding == AverageRounding::as_computed) return percent;
     return std::floor(percent + 0.5 + rounding_of_percent);
 }
 
 /// Highest row whose requirements are all met; all in percent, as they meet the table.
+template <Deferred...>
 inline int minimum_efficiency_value(const std::array<double, 3>& averages, double arrestance,
                                     MinimumEfficiencyEdition edition) {
     const auto met = [](double value, double least) { return !(least > 0.0) || value >= least - rounding_of_percent; };

@@ -236,7 +236,9 @@ inline ParticulateMatterClass particulate_matter_class(
         result.missing.push_back("counts that do not show more particles behind the filter than before it");
         return result;
     }
-    const auto text = detail::particulate_matter_class_text;
+    const auto text = [](const std::array<double, 5>& efficiencies, const std::optional<double>& mass_arrestance) {
+        return detail::particulate_matter_class_text(efficiencies, mass_arrestance);
+    };
     const bool nothing_measured = mean[2].missing_share > 1.0 - 1e-9;
     if (!conditioned) {
         result.class_text = "not classifiable";

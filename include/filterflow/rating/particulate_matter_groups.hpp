@@ -60,6 +60,7 @@ inline std::string particulate_matter_group_name(ParticulateMatterGroup group) {
 /// @throws nothing
 /// @source ISO 16890, as two secondary explanations state it (ePM1 from memory);
 ///         test: rating/particulate_matter_groups_test.cpp
+template <Deferred...>
 inline Pressure final_resistance(ParticulateMatterGroup group) {
     return (group == ParticulateMatterGroup::coarse ? 200.0 : 300.0) * units::Pa;
 }
@@ -84,6 +85,7 @@ inline std::size_t value_index(ParticulateMatterGroup group) {
 }
 
 /// Class value: rounded down to 5 %; above_95_percent beyond 95 %.
+template <Deferred...>
 inline int class_percent(double efficiency) {
     const double percent = 100.0 * (efficiency + rounding_of_share);
     if (percent > 95.0 + 2.0 * 100.0 * rounding_of_share) return above_95_percent;
@@ -102,6 +104,7 @@ inline const char* discharged_state_missing() {
 inline const char* coarse_without_arrestance() { return "ISO Coarse, initial arrestance not measured"; }
 
 /// Class of five efficiencies: {ePM1, ePM1_min, ePM2.5, ePM2.5_min, ePM10}.
+template <Deferred...>
 inline std::string particulate_matter_class_text(const std::array<double, 5>& e,
                                                  const std::optional<double>& initial_arrestance) {
     const ParticulateMatterGroup group = particulate_matter_group(e);

@@ -85,6 +85,7 @@ public:
             ++counts_[static_cast<std::size_t>(group)][coarse ? 0 : step(class_percent(x[value_index(group)]))];
         }
     }
+    template <Deferred...>
     double coarse() const { return share(counts_[0][0]); }
 
     /// Adds the classes of the groups above coarse.

@@ -75,6 +75,7 @@ class HalfWords {
 public:
     template <Deferred...>
     explicit HalfWords(std::uint64_t seed) : random_(seed) {}
+    template <Deferred...>
     std::uint64_t operator()() {
         half_ = !half_;
         if (!half_) return bits_ >> 32;

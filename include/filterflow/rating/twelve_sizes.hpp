@@ -74,6 +74,7 @@ std::array<T, 3> minimum_efficiency_averages(const std::array<T, 12>& efficienci
 /// @return composite minimum [-]; shape (12)
 /// @throws nothing
 /// @source ANSI/ASHRAE 52.2-2017, composite minimum efficiency (from memory); test: rating/twelve_sizes_test.cpp
+template <Deferred...>
 inline TwelveEfficiencies composite_minimum(const TwelveEfficiencies& a, const TwelveEfficiencies& b) {
     TwelveEfficiencies lowest;
     for (std::size_t i = 0; i < 12; ++i) lowest[i] = std::min(a[i], b[i]);
@@ -133,6 +134,7 @@ inline void rate_particulate_matter(TwelveSizeRatings& ratings, const std::array
 }
 
 /// Efficiencies for PM1, PM2.5 and PM10 by weights that are at hand.
+template <Deferred...>
 inline std::array<double, 3> fractions_of(const TwelveEfficiencies& e,
                                           const std::array<std::array<double, 12>, 3>& weights) {
     std::array<double, 3> fractions{};

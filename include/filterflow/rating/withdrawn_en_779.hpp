@@ -58,6 +58,7 @@ struct WithdrawnEn779Rating {
 /// @throws nothing
 /// @source EN 779:2012, class table, as a secondary copy states it; final resistances from memory;
 ///         test: rating/withdrawn_en_779_test.cpp
+template <Deferred...>
 inline std::array<WithdrawnEn779Class, 9> withdrawn_en_779_classes() {
     std::array<WithdrawnEn779Class, 9> classes{{{"G1", 50, 0, 0, {}},
                                                 {"G2", 65, 0, 0, {}},

@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/resistance/element_curve.hpp>
@@ -118,6 +119,7 @@ BasicElementCurve<T> covered_element(const BasicElementCurve<T>& curve, const T&
     return detail::curve_of<T>({curve.linear.value() / open_share, curve.quadratic.value() / (open_share * open_share)},
                                curve.stated_air, where);
 }
+template <Deferred...>
 inline ElementCurve covered_element(const ElementCurve& curve, double open_share) {
     return covered_element<double>(curve, open_share);
 }
@@ -142,6 +144,7 @@ BasicElementCurve<T> elements_in_series(const BasicElementCurve<T>& first, const
     return detail::curve_of<T>({first.linear.value() + added.linear, first.quadratic.value() + added.quadratic},
                                first.stated_air, where);
 }
+template <Deferred...>
 inline ElementCurve elements_in_series(const ElementCurve& first, const ElementCurve& second) {
     return elements_in_series<double>(first, second);
 }
@@ -186,6 +189,7 @@ BasicPackCurve<T> pack_curve(const BasicPleatedFilter<T>& filter, Interval<Volum
     }
     return result;
 }
+template <Deferred...>
 inline PackCurve pack_curve(const PleatedFilter& filter, Interval<VolumeFlow> flows, const AirState& stated_air) {
     return pack_curve<double>(filter, flows, stated_air);
 }
@@ -211,6 +215,7 @@ BasicElementCurve<T> element_curve(const BasicElementAssembly<T>& assembly) {
          c.pack.quadratic + c.frame.quadratic + c.grilles.quadratic + c.screen.quadratic},
         assembly.pack.stated_air, where);
 }
+template <Deferred...>
 inline ElementCurve element_curve(const ElementAssembly& assembly) { return element_curve<double>(assembly); }
 
 /// Pressure drop of a pack with frame, grilles, screen and cover by its parts, and whether each is in its range.
@@ -263,6 +268,7 @@ BasicAssemblyDrop<T> pressure_drop_parts(const BasicElementAssembly<T>& assembly
     }
     return result;
 }
+template <Deferred...>
 inline AssemblyDrop pressure_drop_parts(const ElementAssembly& assembly, VolumeFlow flow, const AirState& air) {
     return pressure_drop_parts<double>(assembly, flow, air);
 }

@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 
 namespace filterflow {
@@ -90,6 +91,7 @@ BasicPressure<T> pressure_drop(const BasicElementCurve<T>& curve, BasicVolumeFlo
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", detail::element_pressure_drop(detail::element_coefficients(curve, air), q), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const ElementCurve& curve, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(curve, flow, air);
 }
@@ -121,6 +123,7 @@ BasicVolumeFlow<T> volume_flow(const BasicElementCurve<T>& curve, BasicPressure<
                     : detail::element_flow(coefficients, dp);
     return BasicVolumeFlow<T>::from_value(detail::require_finite(where, "result", q, "m3/s"));
 }
+template <Deferred...>
 inline VolumeFlow volume_flow(const ElementCurve& curve, Pressure drop, const AirState& air) {
     return volume_flow<double>(curve, drop, air);
 }

@@ -14,6 +14,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -73,6 +74,7 @@ ElementFit element_fit_of(std::span<const ElementReading> readings, const Readin
     return result;
 }
 
+template <Deferred...>
 inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<double> quadratic, const AirState& air,
                       const char* where) {
     if (!(linear.value > 0.0) && !(quadratic.value > 0.0)) {
@@ -114,6 +116,7 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 ///         show no resistance at all
 /// @source weighted least squares with effective variance (Orear 1982, from memory); JCGM 100:2008 (GUM), 5.1;
 ///         test: resistance/element_fit_test.cpp
+template <Deferred...>
 [[nodiscard]] inline ElementFit fit_element(std::span<const ElementReading> readings, const AirState& stated_air) {
     constexpr auto where = "fit_element";
     detail::check_readings(readings, stated_air, where);
@@ -169,6 +172,7 @@ inline void set_curve(ElementFit& fit, Uncertain<double> linear, Uncertain<doubl
 /// @return curve, uncertain parameters; form_assumed is true
 /// @throws DomainError if there is no reading, a value is out of range, or the readings show no resistance
 /// @source as fit_element above; test: resistance/element_fit_test.cpp
+template <Deferred...>
 [[nodiscard]] inline ElementFit fit_element(std::span<const ElementReading> readings, const AirState& stated_air,
                                             const Uncertain<double>& inertial_share) {
     constexpr auto where = "fit_element(inertial_share)";
@@ -228,6 +232,7 @@ struct ParameterCovariance {
 /// @return variances, covariance, correlation
 /// @throws nothing
 /// @source JCGM 100:2008 (GUM), F.1.2.3; test: resistance/fit_check_test.cpp
+template <Deferred...>
 inline ParameterCovariance parameter_covariance(const ElementFit& fit) {
     ParameterCovariance result{fit.linear.gradient.variance(), fit.quadratic.gradient.variance(), 0.0, 0.0};
     for (const Gradient::Term& term : fit.linear.gradient.terms()) {
@@ -250,6 +255,7 @@ inline ParameterCovariance parameter_covariance(const ElementFit& fit) {
 /// @return pressure drop [Pa] with its uncertainty
 /// @throws DomainError as pressure_drop(ElementCurve), or if the flow is < 0
 /// @source JCGM 100:2008 (GUM), 5.1.2; test: resistance/element_fit_test.cpp
+template <Deferred...>
 inline Uncertain<Pressure> pressure_drop(const ElementFit& fit, const Uncertain<VolumeFlow>& flow,
                                          const AirState& air) {
     constexpr auto where = "pressure_drop(ElementFit)";
@@ -262,6 +268,7 @@ inline Uncertain<Pressure> pressure_drop(const ElementFit& fit, const Uncertain<
                       f.viscosity * fit.curve.linear.value() + 2.0 * f.density * fit.curve.quadratic.value() * q);
     return drop;
 }
+template <Deferred...>
 inline Uncertain<Pressure> pressure_drop(const ElementFit& fit, VolumeFlow flow, const AirState& air) {
     return pressure_drop(fit, Uncertain<VolumeFlow>(flow), air);
 }

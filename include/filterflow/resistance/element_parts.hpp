@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/element_curve.hpp>
 
@@ -117,6 +118,7 @@ T perforated_plate_loss_coefficient(const T& open_share) {
     detail::require_open_share(where, "open_share", open_share);
     return detail::require_finite(where, "result", detail::perforated_plate_loss(open_share), "-");
 }
+template <Deferred...>
 inline double perforated_plate_loss_coefficient(double open_share) {
     return perforated_plate_loss_coefficient<double>(open_share);
 }
@@ -139,6 +141,7 @@ T frame_loss_coefficient(const T& open_share) {
     detail::require_open_share(where, "open_share", open_share);
     return detail::require_finite(where, "result", detail::frame_loss(open_share), "-");
 }
+template <Deferred...>
 inline double frame_loss_coefficient(double open_share) { return frame_loss_coefficient<double>(open_share); }
 
 /// Element curve of a loss coefficient.
@@ -161,6 +164,7 @@ BasicElementCurve<T> loss_curve(const T& loss_coefficient, BasicArea<T> area, co
     return detail::curve_of<T>({T(0), loss_coefficient * T(0.5 * stated_air.density.value()) / (a * a)}, stated_air,
                                where);
 }
+template <Deferred...>
 inline ElementCurve loss_curve(double loss_coefficient, Area area, const AirState& stated_air) {
     return loss_curve<double>(loss_coefficient, area, stated_air);
 }
@@ -180,6 +184,7 @@ T open_share(const BasicWireScreen<T>& screen) {
     const T gap = T(1) - screen.wire_diameter.value() / screen.pitch.value();
     return gap * gap;
 }
+template <Deferred...>
 inline double open_share(const WireScreen& screen) { return open_share<double>(screen); }
 
 /// Element curve of a wire screen.
@@ -206,6 +211,7 @@ BasicElementCurve<T> wire_screen_curve(const BasicWireScreen<T>& screen, BasicAr
     detail::check_air(stated_air, where);
     return detail::curve_of(detail::screen_coefficients(screen, a, stated_air), stated_air, where);
 }
+template <Deferred...>
 inline ElementCurve wire_screen_curve(const WireScreen& screen, Area area, const AirState& stated_air) {
     return wire_screen_curve<double>(screen, area, stated_air);
 }

@@ -15,6 +15,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/least_squares.hpp>
@@ -55,6 +56,7 @@ struct ReadingsFit {
 
 /// Part of a variance that comes from inputs of this reading alone. `used` holds the serial of each input once for
 /// each reading that depends on it, sorted.
+template <Deferred...>
 inline double own_variance(const Gradient& error, const std::vector<std::size_t>& used) {
     double sum = 0.0;
     for (const Gradient::Term& term : error.terms()) {
@@ -65,6 +67,7 @@ inline double own_variance(const Gradient& error, const std::vector<std::size_t>
     return sum;
 }
 
+template <Deferred...>
 inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> readings) {
     std::vector<std::size_t> used;
     for (const ElementReading& reading : readings) {
@@ -77,6 +80,7 @@ inline std::vector<std::size_t> inputs_used(std::span<const ElementReading> read
 }
 
 /// Effects of the inputs that more than one reading uses, of unit uncertainty and weighted: one vector each.
+template <Deferred...>
 inline std::vector<std::vector<double>> shared_effects(const std::vector<Gradient>& errors,
                                                        const std::vector<double>& root_of_weight,
                                                        const std::vector<std::size_t>& used) {
@@ -223,6 +227,7 @@ ReadingsFit<N> fit_readings(std::span<const ElementReading> readings, const Row&
     return fit;
 }
 
+template <Deferred...>
 inline void check_readings(std::span<const ElementReading> readings, const AirState& stated_air, const char* where) {
     if (readings.empty()) throw_domain_error(where, "number of readings", 0.0, "", "at least one");
     check_air(stated_air, where);

@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/tail_probability.hpp>
 
@@ -92,6 +93,7 @@ class ResidualSpace {
 public:
     /// fitted: weighted columns of the design (independent); shared: weighted effects of shared inputs of unit
     /// uncertainty, one vector each.
+    template <Deferred...>
     ResidualSpace(const std::vector<std::vector<double>>& fitted, std::vector<std::vector<double>> shared)
         : shared_(std::move(shared)) {
         for (std::vector<double> column : fitted) {
@@ -114,6 +116,7 @@ public:
     }
 
     /// Takes away what the fitted columns represent; twice, for rounding.
+    template <Deferred...>
     void project(std::vector<double>& v) const {
         for (int pass = 0; pass < 2; ++pass) {
             for (const std::vector<double>& column : basis_) {
@@ -124,6 +127,7 @@ public:
     }
 
     /// (1 + B B^T)^-1 v: v less what the shared inputs explain best.
+    template <Deferred...>
     std::vector<double> less_shared(std::vector<double> v) const {
         const std::size_t m = shared_.size();
         std::vector<double> z(m);
@@ -142,6 +146,7 @@ public:
         return v;
     }
 
+    template <Deferred...>
     static double dot(const std::vector<double>& a, const std::vector<double>& b) {
         double sum = 0.0;
         for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
@@ -156,6 +161,7 @@ private:
 
 /// Judges weighted residuals. `bend` is the weighted column that the curve might lack; empty if there is none.
 /// `stated`: the readings' own uncertainties are known, so that chi-squared can be compared with chance.
+template <Deferred...>
 inline FitCheck fit_check(const ResidualSpace& space, std::vector<double> residuals, std::vector<double> bend,
                           std::size_t degrees_of_freedom, bool stated) {
     FitCheck check;

@@ -11,6 +11,8 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
+
 namespace filterflow::detail {
 
 /// Collocation of y'' = z on [0, 1] with y(0) = 1, y(1) = 0 at Gauss points. Matrices row by row.
@@ -22,6 +24,7 @@ struct GaussCollocation {
     std::vector<double> slope_columns, level_columns;   // the same column by column
     std::vector<double> analysis;                       // coefficients of z in Legendre polynomials
 
+    template <Deferred...>
     explicit GaussCollocation(std::size_t k)
         : points(k),
           node(k),
@@ -68,6 +71,7 @@ struct GaussCollocation {
     }
 
     /// Legendre coefficients of the polynomial through values at the points.
+    template <Deferred...>
     std::vector<double> coefficients(const std::vector<double>& values) const {
         std::vector<double> c(points, 0.0);
         for (std::size_t n = 0; n < points; ++n) {
@@ -76,6 +80,7 @@ struct GaussCollocation {
         return c;
     }
 
+    template <Deferred...>
     static void legendre(double t, std::vector<double>& p) {
         p[0] = 1.0;
         p[1] = t;
@@ -86,6 +91,7 @@ struct GaussCollocation {
     }
 
     /// Integrals of P_0 to P_(k-1) from 0 to x; p holds P_0 to P_(k+1) there.
+    template <Deferred...>
     static void integrals(const double* p, double x, std::vector<double>& once, std::vector<double>& twice) {
         once[0] = x;
         for (std::size_t n = 1; n < once.size(); ++n) {
@@ -114,6 +120,7 @@ const GaussCollocation& gauss_rule(std::size_t size_index, std::index_sequence<I
 }
 
 /// The rule of one of collocation_sizes, made when first asked for.
+template <Deferred...>
 inline const GaussCollocation& gauss_collocation(std::size_t size_index) {
     return gauss_rule(size_index, std::make_index_sequence<collocation_sizes.size()>());
 }
@@ -121,10 +128,12 @@ inline const GaussCollocation& gauss_collocation(std::size_t size_index) {
 /// A matrix, decomposed in place into triangles, with row exchanges.
 class SmallSystem {
 public:
+    template <Deferred...>
     explicit SmallSystem(std::size_t n) : n_(n), a_(n * n), inverse_(n), row_(n) {}
 
     double* row(std::size_t i) { return &a_[i * n_]; }
 
+    template <Deferred...>
     bool decompose() {
         for (std::size_t k = 0; k < n_; ++k) {
             std::size_t best = k;

@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/granular_medium.hpp>
 #include <filterflow/media/range_status.hpp>
@@ -58,6 +59,7 @@ BasicInverseLength<T> ward_inertial_factor(BasicPermeability<T> permeability, co
     return BasicInverseLength<T>::from_value(
         detail::require_finite(where, "result", T(coefficient / sqrt(k)), "1/m"));
 }
+template <Deferred...>
 inline InverseLength ward_inertial_factor(Permeability permeability, double coefficient) {
     return ward_inertial_factor<double>(permeability, coefficient);
 }
@@ -81,6 +83,7 @@ BasicInverseLength<T> ergun_inertial_factor(const BasicGranularMedium<T>& medium
     return BasicInverseLength<T>::from_value(
         detail::require_finite(where, "result", detail::ergun_inertial_factor(medium), "1/m"));
 }
+template <Deferred...>
 inline InverseLength ergun_inertial_factor(const GranularMedium& medium) {
     return ergun_inertial_factor<double>(medium);
 }
@@ -104,6 +107,7 @@ T fibre_reynolds_number(BasicLength<T> fibre_diameter, BasicVelocity<T> face_vel
     detail::check_air(air, where);
     return detail::require_finite(where, "result", detail::reynolds_number(d, v, air), "-");
 }
+template <Deferred...>
 inline double fibre_reynolds_number(Length fibre_diameter, Velocity face_velocity, const AirState& air) {
     return fibre_reynolds_number<double>(fibre_diameter, face_velocity, air);
 }
@@ -131,6 +135,7 @@ T grain_reynolds_number(const BasicGranularMedium<T>& medium, BasicVelocity<T> f
         where, "result", T(detail::reynolds_number(detail::surface_diameter(medium), v, air) / (T(1) - medium.voidage)),
         "-");
 }
+template <Deferred...>
 inline double grain_reynolds_number(const GranularMedium& medium, Velocity face_velocity, const AirState& air) {
     return grain_reynolds_number<double>(medium, face_velocity, air);
 }
@@ -144,6 +149,7 @@ inline double grain_reynolds_number(const GranularMedium& medium, Velocity face_
 /// @return status: at most 1 is inside
 /// @throws DomainError if the number is < 0 or not finite
 /// @source from memory (media of filters in ventilation have 0.01 to 0.5); test: resistance/inertial_factor_test.cpp
+template <Deferred...>
 inline RangeStatus darcy_range(double fibre_reynolds_number) {
     detail::require_non_negative("darcy_range", "fibre_reynolds_number", fibre_reynolds_number, "-");
     return range_status({.quantity = "Reynolds number of a fibre",
@@ -164,6 +170,7 @@ inline RangeStatus darcy_range(double fibre_reynolds_number) {
 /// @throws DomainError if the number is < 0 or not finite
 /// @source documentation of Ergun's equation in the Python library fluids 1.0.22; test:
 ///         resistance/inertial_factor_test.cpp
+template <Deferred...>
 inline RangeStatus ergun_range(double grain_reynolds_number) {
     detail::require_non_negative("ergun_range", "grain_reynolds_number", grain_reynolds_number, "-");
     return range_status({.quantity = "Reynolds number of a grain",

@@ -10,6 +10,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/porous_layer.hpp>
 
@@ -81,6 +82,7 @@ BasicLayerResistance<T> layer_resistance(const BasicPorousLayer<T>& layer, const
     detail::check(layer, air, where);
     return detail::resistance_of(detail::layer_coefficients(layer, air), where);
 }
+template <Deferred...>
 inline LayerResistance layer_resistance(const PorousLayer& layer, const AirState& air) {
     return layer_resistance<double>(layer, air);
 }
@@ -108,6 +110,7 @@ BasicLayerResistance<T> layer_resistance(std::span<const BasicPorousLayer<T>> la
     }
     return detail::resistance_of(sum, where);
 }
+template <Deferred...>
 inline LayerResistance layer_resistance(std::span<const PorousLayer> layers, const AirState& air) {
     return layer_resistance<double>(layers, air);
 }
@@ -136,6 +139,7 @@ BasicLayerResistance<T> resistance_in_air(const BasicLayerResistance<T>& resista
             resistance.quadratic.value() * (air.density.value() / stated_air.density.value())},
         where);
 }
+template <Deferred...>
 inline LayerResistance resistance_in_air(const LayerResistance& resistance, const AirState& stated_air,
                                          const AirState& air) {
     return resistance_in_air<double>(resistance, stated_air, air);
@@ -159,6 +163,7 @@ BasicPressure<T> pressure_drop(const BasicLayerResistance<T>& resistance, BasicV
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", detail::layer_pressure_drop(detail::coefficients_of(resistance), v), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const LayerResistance& resistance, Velocity face_velocity) {
     return pressure_drop<double>(resistance, face_velocity);
 }
@@ -181,6 +186,7 @@ BasicVelocity<T> face_velocity(const BasicLayerResistance<T>& resistance, BasicP
     return BasicVelocity<T>::from_value(detail::require_finite(
         where, "result", detail::layer_velocity(detail::coefficients_of(resistance), dp), "m/s"));
 }
+template <Deferred...>
 inline Velocity face_velocity(const LayerResistance& resistance, Pressure drop) {
     return face_velocity<double>(resistance, drop);
 }
@@ -216,6 +222,7 @@ BasicSeriesDrop<T> pressure_drop_parts(std::span<const BasicPorousLayer<T>> laye
     }
     return result;
 }
+template <Deferred...>
 inline SeriesDrop pressure_drop_parts(std::span<const PorousLayer> layers, Velocity face_velocity,
                                       const AirState& air) {
     return pressure_drop_parts<double>(layers, face_velocity, air);
@@ -237,6 +244,7 @@ BasicPressure<T> pressure_drop(std::span<const BasicPorousLayer<T>> layers, Basi
                                const BasicAirState<T>& air) {
     return pressure_drop<T>(layer_resistance<T>(layers, air), face_velocity);
 }
+template <Deferred...>
 inline Pressure pressure_drop(std::span<const PorousLayer> layers, Velocity face_velocity, const AirState& air) {
     return pressure_drop<double>(layers, face_velocity, air);
 }
@@ -257,6 +265,7 @@ BasicVelocity<T> face_velocity(std::span<const BasicPorousLayer<T>> layers, Basi
                                const BasicAirState<T>& air) {
     return face_velocity<T>(layer_resistance<T>(layers, air), drop);
 }
+template <Deferred...>
 inline Velocity face_velocity(std::span<const PorousLayer> layers, Pressure drop, const AirState& air) {
     return face_velocity<double>(layers, drop, air);
 }

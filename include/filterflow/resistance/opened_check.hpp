@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <filterflow/air/air_state.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
@@ -23,6 +24,7 @@ namespace filterflow::detail {
 
 /// The readings against the model with a permeability that follows from r and the other inputs. What the fitted columns
 /// represent drops out of both; what ruler and model leave open of the bend counts as shared by all readings.
+template <Deferred...>
 inline FitCheck check_against_pleats(const ElementFit& fit, const OpenedInputs& inputs,
                                      const BasicMeasuredPack<Dual<opened_inputs>>& measured,
                                      const Dual<opened_inputs>& permeability, const AirState& air) {

@@ -7,6 +7,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/dual.hpp>
 #include <filterflow/numeric/uncertain.hpp>
@@ -43,6 +44,7 @@ struct OpenedDrop {
 /// @return total and parts [Pa], and shares of the total
 /// @throws DomainError as pressure_drop(ElementFit), or if the flow is not > 0; NoSolution as pressure_drop_parts
 /// @source own; JCGM 100:2008 (GUM), 5.1; test: resistance/opened_filter_test.cpp
+template <Deferred...>
 [[nodiscard]] inline OpenedDrop opened_drop(const ElementFit& fit, const OpenedFilter& opened,
                                             const Uncertain<Permeability>& permeability, VolumeFlow flow,
                                             const AirState& air) {

@@ -18,6 +18,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_geometry.hpp>
@@ -89,6 +90,7 @@ namespace detail {
 
 inline constexpr double separation_factor = 2.0;   // greatest over least permeability that still counts as separated
 
+template <Deferred...>
 inline double covariance_of(const Gradient& a, const Gradient& b) {
     double sum = 0.0;
     for (const Gradient::Term& term : a.terms()) {
@@ -100,6 +102,7 @@ inline double covariance_of(const Gradient& a, const Gradient& b) {
 
 /// Permeability and share with all inputs moved by a number of standard uncertainties of an output along its gradient:
 /// each by its covariance with it. Absent where the inputs moved so far admit no medium.
+template <Deferred...>
 inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const Gradient& output, double deviations,
                                                PleatShape shape, const DropPlan& plan, const AirState& air,
                                                const char* where) {
@@ -124,6 +127,7 @@ inline std::optional<ViscousSplit> moved_split(const OpenedInputs& inputs, const
 
 /// Fills in what is left to say where the inputs as measured leave the medium nothing: how far the permeability is
 /// bounded below, with the inputs moved together to where the channels resist less.
+template <Deferred...>
 inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs, const PermeabilitySearch& search,
                                PleatShape shape, const DropPlan& plan, const AirState& air, const char* where) {
     using D = Dual<opened_inputs>;
@@ -173,6 +177,7 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
 ///         uncertainties explain
 /// @source JCGM 100:2008 (GUM), 5.1; intervals as first-order reliability points (from memory);
 ///         test: resistance/opened_filter_test.cpp
+template <Deferred...>
 [[nodiscard]] inline OpenedMedium opened_medium(const ElementFit& fit, const OpenedFilter& opened) {
     constexpr auto where = "opened_medium";
     const AirState& air = fit.curve.stated_air;
@@ -259,6 +264,7 @@ inline void bound_permeability(OpenedMedium& result, const OpenedInputs& inputs,
 /// @return as opened_medium above
 /// @throws DomainError, NoSolution as opened_medium above
 /// @source as opened_medium above; test: resistance/opened_filter_test.cpp
+template <Deferred...>
 [[nodiscard]] inline OpenedMedium opened_medium(const ElementFit& fit, const PleatPack& pack, Length thickness) {
     return opened_medium(fit, {.count = pack.count,
                                .depth = pack.depth + 2.0 * thickness,

@@ -11,6 +11,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_pack.hpp>
 #include <filterflow/numeric/dual.hpp>
@@ -83,6 +84,7 @@ struct OpenedStage {
     ChannelFlow channel_flow;
 };
 
+template <Deferred...>
 inline OpenedStage opened_stage(const Uncertain<double>& first, const OpenedFilter& opened, VolumeFlow flow,
                                 const AirState& air, const char* where) {
     if (opened.media_area) require_positive(where, "media_area", opened.media_area->value.value(), "m2");
@@ -117,6 +119,7 @@ inline OpenedStage opened_stage(const Uncertain<double>& first, const OpenedFilt
 }
 
 /// Dual numbers of the inputs that are uncertain at all; exact ones stay constants, for which the model has short ways.
+template <Deferred...>
 inline std::array<Dual<opened_inputs>, opened_inputs> seeds(const OpenedInputs& inputs) {
     std::array<Dual<opened_inputs>, opened_inputs> x;
     for (std::size_t i = 0; i < opened_inputs; ++i) {
@@ -126,6 +129,7 @@ inline std::array<Dual<opened_inputs>, opened_inputs> seeds(const OpenedInputs& 
     return x;
 }
 
+template <Deferred...>
 inline Gradient chained(const OpenedInputs& inputs, const Dual<opened_inputs>& y, std::size_t first,
                         std::size_t last) {
     Gradient gradient;
@@ -135,6 +139,7 @@ inline Gradient chained(const OpenedInputs& inputs, const Dual<opened_inputs>& y
 
 /// The fitted r as a functional of the drops at the readings' flows. Of a curve with both parts it does not see what
 /// goes with the square of the flow: mouths, frame and grilles cancel.
+template <Deferred...>
 inline DropPlan plan_of(const ElementFit& fit) {
     std::vector<std::array<double, 2>> both;
     std::vector<std::array<double, 1>> one;

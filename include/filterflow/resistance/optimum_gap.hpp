@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/porous_layer.hpp>
 
@@ -15,6 +16,7 @@ namespace filterflow {
 namespace detail {
 
 /// The root h > 0 of h^4 - 2 c h - 3 c t, c = 16 k L^2/t: Newton's method on a convex function, from where it rises.
+template <Deferred...>
 inline double optimum_gap(double permeability, double thickness, double depth) {
     const double c = 16.0 * permeability * depth * depth / thickness;
     double h = std::fmax(std::cbrt(2.0 * c), std::sqrt(std::sqrt(3.0 * c * thickness)));
@@ -56,6 +58,7 @@ BasicLength<T> first_order_optimum_gap(const BasicPorousLayer<T>& medium, BasicL
     return BasicLength<T>::from_value(detail::require_positive(
         where, "result", T(h - (cube * h - T(2) * c * h - T(3) * c * t) / (T(4) * cube - T(2) * c)), "m"));
 }
+template <Deferred...>
 inline Length first_order_optimum_gap(const PorousLayer& medium, Length depth) {
     return first_order_optimum_gap<double>(medium, depth);
 }

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/resistance/gauss_collocation.hpp>
 #include <filterflow/resistance/pleat_equations.hpp>
@@ -28,6 +29,7 @@ struct PleatSolution {
 };
 
 /// Newton's method at one theta; false if it does not settle in twelve steps. The matrix is kept while steps are small.
+template <Deferred...>
 inline bool newton(PleatEquations<double>& equations, const GaussCollocation& rule, double theta,
                    std::vector<double>& z, SmallSystem& system, std::vector<double>& step) {
     double before = 0.0;
@@ -61,6 +63,7 @@ inline bool newton(PleatEquations<double>& equations, const GaussCollocation& ru
 
 /// Whether the last three Legendre coefficients of z are small. The drop's error is of the order of their square, as
 /// Gauss points have it.
+template <Deferred...>
 inline bool is_resolved(const GaussCollocation& rule, const std::vector<double>& z) {
     const std::size_t k = rule.points;
     double size = 1.0, tail = 0.0;
@@ -74,6 +77,7 @@ inline bool is_resolved(const GaussCollocation& rule, const std::vector<double>&
 }
 
 /// The polynomial of z at the points of a finer rule.
+template <Deferred...>
 inline std::vector<double> carried_over(const GaussCollocation& from, const std::vector<double>& z,
                                         const GaussCollocation& to) {
     const std::vector<double> coefficient = from.coefficients(z);
@@ -86,6 +90,7 @@ inline std::vector<double> carried_over(const GaussCollocation& from, const std:
 }
 
 /// The number of points to begin with: what exponential layers and narrow tips need, to be checked afterwards.
+template <Deferred...>
 inline std::size_t first_size(const PleatProblem<double>& p, const DepthStretching& stretching) {
     double rate = 0.0;
     for (const double x : {0.0, 1.0}) {
@@ -99,6 +104,7 @@ inline std::size_t first_size(const PleatProblem<double>& p, const DepthStretchi
     return index;
 }
 
+template <Deferred...>
 inline PleatSolution solve_pleat(const PleatProblem<double>& problem, const char* where) {
     for (const double x : {0.0, 1.0}) {
         const ChannelPlace<double> in = inlet_place(problem, x), out = outlet_place(problem, x);

@@ -11,6 +11,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
@@ -158,6 +159,7 @@ int greatest_holding(const F& holds, int most) {
 ///         a price, or the width holds more than a million pleats; NoSolution if the width does not hold one pleat, one
 ///         pleat exceeds a bound, or no count that was tried has a solution
 /// @source search by brackets and parabolas, compared with all counts; test: resistance/pleat_count_test.cpp
+template <Deferred...>
 [[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(PleatedFilter filter, VolumeFlow flow,
                                                                 const AirState& air, const PleatCountBounds& bounds) {
     constexpr auto where = "find_optimum_pleat_count";
@@ -255,6 +257,7 @@ int greatest_holding(const F& holds, int most) {
 /// @return the count, its pressure drop, media area, and the greatest count that the width holds
 /// @throws DomainError, NoSolution as find_optimum_pleat_count with bounds
 /// @source as find_optimum_pleat_count with bounds; test: resistance/pleat_count_test.cpp
+template <Deferred...>
 [[nodiscard]] inline OptimumPleatCount find_optimum_pleat_count(const PleatedFilter& filter, VolumeFlow flow,
                                                                 const AirState& air) {
     return find_optimum_pleat_count(filter, flow, air, PleatCountBounds{});

@@ -17,6 +17,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/resistance/gauss_collocation.hpp>
 
 namespace filterflow::detail {
@@ -73,6 +74,7 @@ struct PleatFlow {
 struct DepthStretching {
     double c = 0.0, tanh_c = 1.0;
 
+    template <Deferred...>
     explicit DepthStretching(const PleatProblem<double>& p) {
         const double beyond =
             std::min(tip_distance(p.inlet_mouth, p.inlet_tip), tip_distance(p.outlet_mouth, p.outlet_tip));
@@ -85,11 +87,13 @@ struct DepthStretching {
     static double tip_distance(double mouth, double tip) { return mouth > tip ? tip / (mouth - tip) : 1e300; }
 
     /// s of a place x.
+    template <Deferred...>
     double from_depth(double x) const { return c > 0.0 ? 0.5 + 0.5 * std::atanh((2.0 * x - 1.0) * tanh_c) / c : x; }
 
     struct Place {
         double x, rate, inverse_rate, bend;   // x(s), dx/ds, ds/dx, (d2x/ds2)/(dx/ds)
     };
+    template <Deferred...>
     Place at(double s) const {
         if (!(c > 0.0)) return {s, 1.0, 1.0, 0.0};
         const double t = std::tanh(c * (2.0 * s - 1.0));

@@ -9,6 +9,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/pleat_collocation.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
@@ -36,6 +37,7 @@ struct PleatPlace {
 /// @return the places, shape (count)
 /// @throws DomainError, NoSolution as pressure_drop_parts; DomainError if the count is out of range
 /// @source collocation, as pressure_drop_parts; test: resistance/pleat_profile_test.cpp
+template <Deferred...>
 [[nodiscard]] inline std::vector<PleatPlace> pleat_profile(const PleatedFilter& filter, VolumeFlow flow,
                                                            const AirState& air, std::size_t count) {
     constexpr auto where = "pleat_profile";

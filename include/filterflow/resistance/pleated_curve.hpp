@@ -11,6 +11,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/resistance/pleated_filter.hpp>
@@ -109,6 +110,7 @@ void pressure_drops(const BasicPleatedFilter<T>& filter, std::span<const BasicVo
     }
     detail::PleatCurve<T>(filter, air, where).pressure_drops(flows, drops, where);
 }
+template <Deferred...>
 inline void pressure_drops(const PleatedFilter& filter, std::span<const VolumeFlow> flows, const AirState& air,
                            std::span<Pressure> drops) {
     return pressure_drops<double>(filter, flows, air, drops);
@@ -133,6 +135,7 @@ std::vector<BasicPressure<T>> pressure_drops(const BasicPleatedFilter<T>& filter
     pressure_drops(filter, flows, air, std::span<BasicPressure<T>>(drops));
     return drops;
 }
+template <Deferred...>
 inline std::vector<Pressure> pressure_drops(const PleatedFilter& filter, std::span<const VolumeFlow> flows,
                                             const AirState& air) {
     return pressure_drops<double>(filter, flows, air);

@@ -12,6 +12,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_geometry.hpp>
@@ -284,6 +285,7 @@ BasicPleatedDrop<T> pressure_drop_parts(const BasicPleatedFilter<T>& filter, Bas
     }
     return drop;
 }
+template <Deferred...>
 inline PleatedDrop pressure_drop_parts(const PleatedFilter& filter, VolumeFlow flow, const AirState& air) {
     return pressure_drop_parts<double>(filter, flow, air);
 }
@@ -304,6 +306,7 @@ BasicPressure<T> pressure_drop(const BasicPleatedFilter<T>& filter, BasicVolumeF
                                const BasicAirState<T>& air) {
     return pressure_drop_parts(filter, flow, air).total;
 }
+template <Deferred...>
 inline Pressure pressure_drop(const PleatedFilter& filter, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(filter, flow, air);
 }

@@ -8,6 +8,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/fibrous_medium.hpp>
 #include <filterflow/media/granular_medium.hpp>
@@ -87,6 +88,7 @@ template <class T>
 BasicPorousLayer<T> porous_layer(const BasicFibrousMedium<T>& medium) {
     return {medium.thickness, permeability(medium), BasicInverseLength<T>::from_value(T(0))};
 }
+template <Deferred...>
 inline PorousLayer porous_layer(const FibrousMedium& medium) { return porous_layer<double>(medium); }
 
 /// The porous layer that a mat of fine fibres is: Davies' permeability, with the drag that slip of the gas takes off.
@@ -107,6 +109,7 @@ BasicPorousLayer<T> porous_layer(const BasicFibrousMedium<T>& medium, BasicLengt
     return {medium.thickness, BasicPermeability<T>::from_value(permeability<T>(medium).value() / factor),
             BasicInverseLength<T>::from_value(T(0))};
 }
+template <Deferred...>
 inline PorousLayer porous_layer(const FibrousMedium& medium, Length mean_free_path) {
     return porous_layer<double>(medium, mean_free_path);
 }
@@ -127,6 +130,7 @@ BasicPorousLayer<T> porous_layer(const BasicGranularMedium<T>& medium) {
     return {medium.thickness, permeability_estimate<T>(medium, GranularPermeability::ergun).permeability,
             inertial_factor};
 }
+template <Deferred...>
 inline PorousLayer porous_layer(const GranularMedium& medium) { return porous_layer<double>(medium); }
 
 /// Pressure drop across the layer; odd in the velocity.
@@ -151,6 +155,7 @@ BasicPressure<T> pressure_drop(const BasicPorousLayer<T>& layer, BasicVelocity<T
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", detail::layer_pressure_drop(detail::layer_coefficients(layer, air), v), "Pa"));
 }
+template <Deferred...>
 inline Pressure pressure_drop(const PorousLayer& layer, Velocity face_velocity, const AirState& air) {
     return pressure_drop<double>(layer, face_velocity, air);
 }
@@ -175,6 +180,7 @@ BasicVelocity<T> face_velocity(const BasicPorousLayer<T>& layer, BasicPressure<T
     return BasicVelocity<T>::from_value(detail::require_finite(
         where, "result", detail::layer_velocity(detail::layer_coefficients(layer, air), dp), "m/s"));
 }
+template <Deferred...>
 inline Velocity face_velocity(const PorousLayer& layer, Pressure drop, const AirState& air) {
     return face_velocity<double>(layer, drop, air);
 }

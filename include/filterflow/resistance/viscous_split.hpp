@@ -14,6 +14,7 @@
 
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/media/pleat_geometry.hpp>
@@ -136,6 +137,7 @@ struct PermeabilitySearch {
 };
 
 /// Looks for the least permeability with which the model gives r as planned.
+template <Deferred...>
 inline PermeabilitySearch search_permeability(double r, const MeasuredPack& measured, const DropPlan& plan,
                                               const AirState& air, const char* where) {
     using D = Dual<1>;
@@ -174,6 +176,7 @@ inline PermeabilitySearch search_permeability(double r, const MeasuredPack& meas
 }
 
 /// Logarithm of the least permeability with which the model gives r as planned.
+template <Deferred...>
 inline double log_permeability(double r, const MeasuredPack& measured, const DropPlan& plan, const AirState& air,
                                const char* where) {
     const PermeabilitySearch search = search_permeability(r, measured, plan, air, where);
@@ -257,6 +260,7 @@ template <class T>
     return {BasicPermeability<T>::from_value(permeability),
             detail::viscous_medium_share(viscous, permeability, air, where)};
 }
+template <Deferred...>
 [[nodiscard]] inline ViscousSplit viscous_split(LinearResistance linear, const MeasuredPack& measured,
                                                 const AirState& air) {
     return viscous_split<double>(linear, measured, air);

@@ -174,6 +174,7 @@ inline std::optional<Uncertain<Pressure>> pressure_within_readings(const Element
 
 /// Refuses a loading test that cannot be of the filter whose clean readings are given: a pressure not above that of the
 /// empty stand, or before any dust another one than the clean readings gave, by more than another sample would have.
+template <Deferred...>
 inline void check_loading_readings(const FilterInput& filter, const StandReduction& reduction,
                                    const ElementFit& clean, const AirState& air, FilterResult& result) {
     constexpr double another_filter = 2.0, another_sample = 1.3;   // of the clean pressure; common practice (no source)
@@ -210,6 +211,7 @@ inline void check_loading_readings(const FilterInput& filter, const StandReducti
     }
 }
 
+template <Deferred...>
 inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                                FilterResult& result) {
     if (filter.pressure_readings.empty()) {
@@ -272,6 +274,7 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
 
 /// Where nothing is stated to compare at, or nothing that a reading reaches: the greatest flow that the readings of all
 /// filters reach, and half of it if all reach down to it.
+template <Deferred...>
 inline void choose_comparison_flows(const std::string& why, StudyResult& result) {
     double least = 0.0, greatest = std::numeric_limits<double>::infinity();
     for (const FilterResult& filter : result.filters) {

@@ -99,6 +99,7 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
 
 /// What an interval by age hides where dust comes by season: more of it within the age than the interval was computed
 /// for, so that another limit may come first.
+template <Deferred...>
 inline std::string season_warning(const DustSchedule& schedule, Time interval, Time age) {
     double greatest = 0.0;
     std::size_t month = 0;
@@ -119,6 +120,7 @@ inline std::string season_warning(const DustSchedule& schedule, Time interval, T
 
 /// Calendar time between changes, of several stages of the one that lasts longest. What its age ends is changed at that
 /// age in every season; what its dust ends, no later than at that age.
+template <Deferred...>
 inline ChangeCalendar calendar_of(const OperatingHours& hours, const CandidateInput& candidate,
                                   const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
                                   Time interval) {
@@ -141,6 +143,7 @@ inline ChangeCalendar calendar_of(const OperatingHours& hours, const CandidateIn
 }
 
 /// What prices by the month's peak, by carbon, over years and by the calendar add to a candidate.
+template <Deferred...>
 inline void set_asked_for(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
                           const CandidateCourse& course, const CandidateFigures<Uncertain<double>>& figures,
                           CandidateResult& result) {
@@ -180,6 +183,7 @@ inline void set_asked_for(const StudyInput& study, const SystemInput& system, co
 }
 
 /// To first order; `prepared` keeps what it was computed from.
+template <Deferred...>
 inline CandidateResult evaluated_candidate(const StudyInput& study, const SystemInput& system,
                                            const CandidateInput& candidate, const std::vector<FilterResult>& filters,
                                            Volume annual_volume, DustCaught& kept,

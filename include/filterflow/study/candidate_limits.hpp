@@ -220,6 +220,7 @@ inline void check_limits(const StudyInput& study, const SystemInput& system, con
 /// and of fine particles faster air leaves less time to diffuse to a fibre. In either direction fibres are taken to
 /// catch less by the ratio of the velocities to the power 2/3 (single-fibre efficiency of diffusion goes as Pe^(-2/3),
 /// Lee and Liu 1982); nothing is corrected by it.
+template <Deferred...>
 inline void doubt_limits(const StudyInput& study, const SystemInput& system, const CandidateInput& candidate,
                          const PreparedCandidate& prepared, const std::vector<Uncertain<double>>& through_share,
                          CandidateResult& result) {

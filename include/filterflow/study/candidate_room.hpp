@@ -44,6 +44,7 @@ inline void check_room(const RoomInput& room) {
 }
 
 /// What the yearly mean of a room rests on, once for a system.
+template <Deferred...>
 inline std::string room_mean_words(const SystemInput& system) {
     return std::string("yearly mean of PM2.5 and PM10 indoors: by ") +
            (system.operating_hours ? "the hours in which the fan runs"
@@ -52,6 +53,7 @@ inline std::string room_mean_words(const SystemInput& system) {
 }
 
 /// The room for all sizes, while its fan runs.
+template <Deferred...>
 inline RoomForSizes room_for_sizes(const RoomInput& room) {
     RoomForSizes of;
     of.air.volume = room.volume;
@@ -63,6 +65,7 @@ inline RoomForSizes room_for_sizes(const RoomInput& room) {
 }
 
 /// The outdoor concentration stated times the share found indoors.
+template <Deferred...>
 inline std::optional<Uncertain<MassConcentration>> indoors_of(
     const std::optional<Uncertain<MassConcentration>>& outdoors, const std::optional<Uncertain<double>>& share) {
     if (!outdoors || !share) return std::nullopt;
@@ -95,6 +98,7 @@ inline void set_indoor(const SystemInput& system, const std::optional<InstalledE
 }
 
 /// How the fan of a room runs through a time that repeats; empty where nothing says it.
+template <Deferred...>
 inline std::vector<FanPhase> phases_of(const SystemInput& system) {
     if (system.operating_hours) return fan_phases(system.operating_hours->schedule);
     if (!system.room->fan_cycle || !system.hours_per_year) return {};
@@ -105,6 +109,7 @@ inline std::vector<FanPhase> phases_of(const SystemInput& system) {
 }
 
 /// The same in the mean of a year, where it is told when the fan runs.
+template <Deferred...>
 inline void set_indoor_mean(const SystemInput& system, const std::optional<InstalledEfficiency>& installed,
                             Volume annual_volume, CandidateResult& result) {
     if (!system.room || !installed || !(system.operating_hours || system.room->fan_cycle)) return;

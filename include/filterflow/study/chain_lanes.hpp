@@ -62,6 +62,7 @@ struct ChainAir {
     double concentration, price, volume;
 };
 
+template <Deferred...>
 inline std::array<double, 3> chain_sums(const std::vector<std::array<double, 2>>& design,
                                         std::span<const double> weights) {
     std::array<double, 3> sums{};
@@ -192,6 +193,7 @@ struct ChainRows {
 };
 
 /// Fits all readings of the draws at once; the bounds of both parameters at zero are exact.
+template <Deferred...>
 [[gnu::noinline]] inline void fit_rows(const ChainFilter& f, const std::vector<NumberLanes>& normals,
                                        const SharedRows& shared, ChainRows& rows) {
     rows.linear.fill(f.linear);

@@ -18,6 +18,7 @@
 namespace filterflow::detail {
 
 /// Systems of the draws on the scale of the fan's table.
+template <Deferred...>
 [[gnu::noinline]] inline void system_rows(const ChainAir& air, const SharedRows& shared, const ChainRows& rows,
                                           const ChainRow& growth, ChainBlock& k) {
     const double scale = air.scale, constant = air.ducts.constant, linear = air.ducts.linear;
@@ -110,6 +111,7 @@ struct ChainYear {
     ChainRow solved, clean_flow, end_flow, interval, energy, cost;
 };
 
+template <Deferred...>
 [[gnu::noinline]] inline void year_rows(const ChainFilter& f, const ChainAir& air, const SharedRows& shared,
                                         const ChainRows& rows, ChainYear& year) {
     for (std::size_t j = 0; j < chain_lanes; ++j) {

@@ -22,6 +22,7 @@ struct CandidateDraws {
     /// Number of draws.
     std::size_t size() const { return candidates > 0 ? values.size() / candidates : 0; }
     /// Those of one candidate.
+    template <Deferred...>
     std::span<const double> of(std::size_t candidate) const { return values.subspan(candidate * size(), size()); }
 };
 
@@ -60,6 +61,7 @@ inline void require_draws_of(const char* where, const std::string& name, const C
 }
 
 /// Mean of numbers, in the order of the draws.
+template <Deferred...>
 inline double mean_of_draws(std::span<const double> values) {
     double sum = 0.0;
     for (const double x : values) sum += x;

@@ -6,6 +6,7 @@
 
 #include <cstddef>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/coverage.hpp>
 #include <filterflow/numeric/interval.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -13,6 +14,7 @@
 namespace filterflow::detail {
 
 /// What one candidate costs more than another, which both have a cost.
+template <Deferred...>
 inline Interval<Money> cost_difference(const SystemResult& system, std::size_t candidate, std::size_t other,
                                        double probability) {
     for (const CostDifference& d : system.cost_differences) {
@@ -24,6 +26,7 @@ inline Interval<Money> cost_difference(const SystemResult& system, std::size_t c
 }
 
 /// Whether the interval of the difference contains zero.
+template <Deferred...>
 inline bool costs_tied(const SystemResult& system, std::size_t candidate, std::size_t other, double probability) {
     return cost_difference(system, candidate, other, probability).contains(Money{});
 }

@@ -78,6 +78,7 @@ inline MonteCarloResult result_of_draws(std::span<const double> draws, double pr
 }
 
 /// The interval that a study states of a figure against draws, to one digit of its uncertainty.
+template <Deferred...>
 inline FirstOrderCheck check_figure(const CoveredUncertain<double>& figure, const MonteCarloResult& drawn) {
     constexpr int digits = 1;
     const Interval<double> stated = coverage_interval(figure, drawn.probability);
@@ -117,6 +118,7 @@ inline DrawnTie tie_by_counts(std::size_t below, std::size_t above, std::size_t 
 /// @return shares, intervals, both verdicts; the candidates' indices are the caller's to set
 /// @throws DomainError if there is no draw, shapes differ, a number is not finite or the probability is out of range
 /// @source limits as binomial_interval, ends of intervals as check_first_order; test: study/difference_check_test.cpp
+template <Deferred...>
 [[nodiscard]] inline DifferenceCheck check_difference(const CoveredUncertain<double>& stated, std::span<const double> a,
                                                       std::span<const double> b, double probability) {
     constexpr auto where = "check_difference";

@@ -15,6 +15,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 
 namespace filterflow::detail {
@@ -26,6 +27,7 @@ struct InputUse {
 };
 
 /// Inputs in the order in which the values use them, those of one variance group together.
+template <Deferred...>
 inline std::vector<InputUse> inputs_in_order_of_use(std::span<const Uncertain<double>> values) {
     std::map<const ElementaryInput*, std::size_t> known;
     std::vector<InputUse> uses;
@@ -56,6 +58,7 @@ inline std::vector<InputUse> inputs_in_order_of_use(std::span<const Uncertain<do
 
 /// The same values over inputs of their own, made in the order of use: their draws do not depend on the order in which
 /// the study's inputs came into being.
+template <Deferred...>
 inline std::vector<Uncertain<double>> in_order_of_use(std::span<const Uncertain<double>> values) {
     std::vector<std::vector<std::pair<InputHandle, double>>> terms(values.size());
     for (const InputUse& use : inputs_in_order_of_use(values)) {

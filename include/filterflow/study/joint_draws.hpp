@@ -84,6 +84,7 @@ struct JointFigures {
     double airflow = 0.0, external_pressure = 0.0, removal = 0.0, cost = 0.0, energy = 0.0, interval = 0.0;
 };
 
+template <Deferred...>
 inline double finite_figure(const std::optional<double>& x, const char* absent) {
     if (!x) throw NoSolution(absent);
     if (!std::isfinite(*x)) throw NoSolution("a figure is not a finite number");

@@ -16,6 +16,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/loading/filter_life.hpp>
 #include <filterflow/numeric/coverage_of_values.hpp>
@@ -32,6 +33,7 @@ namespace filterflow::detail {
 inline constexpr std::uint64_t life_draws_seed = 1;
 
 /// Draws for a coverage probability: some two hundred beyond each end of an interval; none where that were too many.
+template <Deferred...>
 inline std::size_t life_draw_count(double probability) {
     constexpr double at_least = 8192.0, at_most = 65536.0, beyond = 200.0;
     const double wanted = std::ceil(2.0 * beyond / (1.0 - probability));
@@ -53,6 +55,7 @@ struct LifeDraws {
 };
 
 /// Sum of the logarithms of dust factors over their estimates; nothing if a factor cannot be.
+template <Deferred...>
 inline std::optional<double> load_of(std::span<const Uncertain<double>> dust, std::span<const double> drawn) {
     double load = 0.0;
     for (std::size_t j = 0; j < dust.size(); ++j) {
@@ -64,6 +67,7 @@ inline std::optional<double> load_of(std::span<const Uncertain<double>> dust, st
 }
 
 /// Loads as they are drawn, in ascending order, but for the outermost few.
+template <Deferred...>
 inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) {
     constexpr std::size_t count = 4096, outside = 4;
     const InputDraws inputs(in_order_of_use(dust), life_draws_seed);
@@ -79,6 +83,7 @@ inline std::vector<double> drawn_loads(std::span<const Uncertain<double>> dust) 
 }
 
 /// One draw of a candidate: `drawn` are its values, in the order of append_values.
+template <Deferred...>
 inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
     const LifeTable& table = c.table;
     const auto load = load_of(c.dust, drawn);
@@ -120,6 +125,7 @@ inline void add_life_draw(LifeDraws& c, std::span<const double> drawn) {
 }
 
 /// The values that a candidate's draws rest on.
+template <Deferred...>
 inline void append_values(const LifeDraws& c, std::vector<Uncertain<double>>& values) {
     values.insert(values.end(), c.dust.begin(), c.dust.end());
     for (const LifeWay& way : c.table.ways()) {
@@ -131,6 +137,7 @@ inline void append_values(const LifeDraws& c, std::vector<Uncertain<double>>& va
 }
 
 /// Draws all candidates together.
+template <Deferred...>
 inline void draw_lives(std::vector<LifeDraws>& candidates, std::size_t draws) {
     constexpr std::size_t chunk = 512;
     std::vector<Uncertain<double>> values;
@@ -173,6 +180,7 @@ void cover(std::optional<CoveredUncertain<Q>>& figure, std::vector<double> draws
 }
 
 /// Says in how many cases something else ends the interval than at the estimates, where that is not rare.
+template <Deferred...>
 inline void warn_of_other_ways(const LifeDraws& c, std::vector<std::string>& warnings) {
     const double count = static_cast<double>(c.interval.size());
     const auto warn = [&](std::size_t draws, const std::string& what) {
@@ -204,6 +212,7 @@ struct EvaluatedLife {
 
 /// Draws the lives of a system's candidates and gives their figures, and the differences of their costs, the intervals
 /// that hold. What cannot be drawn stays first order.
+template <Deferred...>
 inline void cover_lives(const StudyInput& study, std::vector<EvaluatedLife> lives, SystemResult& result) {
     const double probability = study.coverage_probability;
     const std::size_t count = life_draw_count(probability);

@@ -15,6 +15,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_figures.hpp>
@@ -26,6 +27,7 @@ namespace filterflow::detail {
 class LifeTable {
 public:
     /// The parameters that multiply to the dust: of a single stage its efficiency, too.
+    template <Deferred...>
     static std::vector<std::size_t> dust_places(const CandidateModel& model) {
         using Places = ParameterPlaces;
         std::vector<std::size_t> places{Places::dust, Places::equivalence};
@@ -34,6 +36,7 @@ public:
     }
 
     /// A table for loads as they are drawn, in ascending order, and a little beyond: other inputs may make up for dust.
+    template <Deferred...>
     LifeTable(CandidateModel model, std::vector<Uncertain<double>> parameters, std::span<const double> loads)
         : model_(std::move(model)), parameters_(std::move(parameters)), several_(model_.stages.size() > 1) {
         constexpr double margin = 0.4;
@@ -60,6 +63,7 @@ public:
     double horizon() const { return model_.horizon.value(); }
 
     /// Running time that no interval exceeds: the greatest age, where each stage has one.
+    template <Deferred...>
     double greatest_interval() const {
         double greatest = 0.0;
         for (const StageModel& stage : model_.stages) {
@@ -69,6 +73,7 @@ public:
         return std::min(greatest, horizon());
     }
 
+    template <Deferred...>
     const LifeNode& nearest(double load) const {
         return *std::min_element(nodes_.begin(), nodes_.end(), [&](const LifeNode& a, const LifeNode& b) {
             return std::abs(a.load - load) < std::abs(b.load - load);
@@ -82,14 +87,17 @@ public:
     }
 
 private:
+    template <Deferred...>
     std::vector<double> values_at(double load) const {
         std::vector<double> values = values_;
         values[ParameterPlaces::dust] *= std::exp(load);
         return values;
     }
 
+    template <Deferred...>
     std::optional<LifeNode> node_at(double load) const { return node_of(values_at(load), load); }
 
+    template <Deferred...>
     std::optional<LifeNode> node_of(const std::vector<double>& values, double load) const {
         CandidateCourse course;
         CandidateFigures<double> figures;
@@ -127,6 +135,7 @@ private:
     static bool alike(const LifeNode& a, const LifeNode& b) { return a.causes == b.causes && a.limit == b.limit; }
 
     /// Even steps, the estimates among them, and closer ones where what ends a single stage's interval changes.
+    template <Deferred...>
     void scan(double from, double to) {
         constexpr double step = 0.2;
         for (double i = std::floor(from / step); i * step < to + step; i += 1.0) {
@@ -149,6 +158,7 @@ private:
     bool is_of(const LifeNode& node, const LifeWay& way) const { return several_ || node.causes.front() == way.cause; }
 
     /// Where the effects of everything but the dust are looked at: amid the draws that end this way.
+    template <Deferred...>
     const LifeNode& amid(const LifeWay& way, std::span<const double> loads) const {
         if (is_of(nearest(0.0), way)) return nearest(0.0);
         std::vector<const LifeNode*> drawn;
@@ -160,6 +170,7 @@ private:
         return *std::find_if(nodes_.begin(), nodes_.end(), [&](const LifeNode& node) { return is_of(node, way); });
     }
 
+    template <Deferred...>
     void add_way(int cause, std::span<const double> loads) {
         LifeWay way;
         way.cause = cause;
@@ -181,6 +192,7 @@ private:
     }
 
     /// By derivatives, at a node.
+    template <Deferred...>
     void add_effects(const LifeNode& node, LifeWay& way) {
         CandidateCourse course;
         const FigureRows rows(model_, values_at(node.load), course);
@@ -204,6 +216,7 @@ private:
 
     /// By a standard uncertainty up and down: several stages changed one by one make steps that a derivative takes for
     /// the whole (JCGM 100:2008, 5.1.3, note 2).
+    template <Deferred...>
     void add_effects_by_differences(LifeWay& way) {
         const std::optional<LifeNode> estimates = node_at(0.0);
         if (!estimates) return;
@@ -235,6 +248,7 @@ private:
         if (estimates->to_limit) limit_effects_.emplace_back(static_cast<int>(estimates->limit), to_limit);
     }
 
+    template <Deferred...>
     void add_limits() {
         for (const LifeNode& node : nodes_) {
             if (!node.to_limit) continue;

@@ -12,6 +12,7 @@
 #include <utility>
 #include <vector>
 
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/study/candidate_figures.hpp>
 #include <filterflow/study/candidate_model.hpp>
@@ -40,8 +41,10 @@ enum DrawnFigure : std::size_t {
 /// Values over the logarithm of the dust: straight lines between the places, and on beyond them.
 class LoadCurve {
 public:
+    template <Deferred...>
     void add(double load, double value) { points_.emplace_back(load, value); }   // in ascending order
     bool empty() const { return points_.empty(); }
+    template <Deferred...>
     double value(double load, double slope_of_one) const {
         if (points_.size() == 1) return points_[0].second + slope_of_one * (load - points_[0].first);
         const auto above = std::upper_bound(points_.begin() + 1, points_.end() - 1, load,
@@ -90,6 +93,7 @@ std::optional<T> change_interval_of_figures(const CandidateFigures<T>& f) {
     }
     return longest;
 }
+template <Deferred...>
 inline const Uncertain<double>* change_interval_of_figures(const CandidateFigures<Uncertain<double>>& f) {
     const Uncertain<double>* longest = f.interval ? &*f.interval : nullptr;
     for (const Uncertain<double>& x : f.stage_intervals) {
@@ -103,6 +107,7 @@ struct FigureRows {
     std::vector<InputHandle> inputs;   // one a parameter
     CandidateFigures<Uncertain<double>> figures;
 
+    template <Deferred...>
     FigureRows(const CandidateModel& model, std::span<const double> values, CandidateCourse& course) {
         std::vector<Uncertain<double>> parameters;
         for (const double value : values) {
@@ -113,6 +118,7 @@ struct FigureRows {
     }
 
     /// A figure's gradient to the elementary inputs behind the parameters, those left out that are drawn by themselves.
+    template <Deferred...>
     Gradient through(const Uncertain<double>& figure, std::span<const Uncertain<double>> parameters,
                      std::span<const std::size_t> left_out) const {
         std::vector<const Gradient*> gradients;

@@ -13,6 +13,7 @@
 
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/common_year.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/cost/tariff.hpp>
@@ -24,6 +25,7 @@ namespace filterflow {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(const OperatingHours& hours, const std::string& of, const char* where) {
     const std::size_t count = hours.schedule.hours().size();
     if (count != 8760) {
@@ -38,6 +40,7 @@ inline void check(const OperatingHours& hours, const std::string& of, const char
 }
 
 /// Months of a year in which the fan runs; all where its hours are not known.
+template <Deferred...>
 inline double running_months(const SystemInput& system) {
     if (!system.operating_hours) return 12.0;
     const auto sums = system.operating_hours->schedule.running_sums();
@@ -50,6 +53,7 @@ inline double running_months(const SystemInput& system) {
 
 /// The mean price of the electricity that a system's fan uses, with the shares of its use at each price; nothing
 /// without a price.
+template <Deferred...>
 inline std::optional<SystemElectricity> electricity_of(const StudyInput& study, const SystemInput& system) {
     const PricesInput& prices = study.prices;
     if (!prices.electricity) return std::nullopt;
@@ -89,6 +93,7 @@ inline std::optional<SystemElectricity> electricity_of(const StudyInput& study, 
 /// @return the system with its hours, hours_per_year and dust_concentration
 /// @throws DomainError if the hours are not those of a year of one fan speed and one kind of dust
 /// @source definition; test: study/operating_hours_test.cpp
+template <Deferred...>
 inline SystemInput with_operating_hours(SystemInput system, OperatingHours hours,
                                         const Uncertain<double>& dust_factor = Uncertain<double>(1.0)) {
     detail::check(hours, " of system '" + system.name + "'", "with_operating_hours");

@@ -32,6 +32,7 @@ namespace detail {
 
 /// Whether a is at least as good in everything and better in something; `a` and `b` are offsets into rows of
 /// objectives.
+template <Deferred...>
 inline bool beats(const std::vector<double>& rows, std::size_t objectives, std::size_t a, std::size_t b) {
     bool better = false;
     for (std::size_t m = 0; m < objectives; ++m) {

@@ -34,6 +34,7 @@ inline std::string listed(const std::vector<std::string>& names) {
 }
 
 /// "812 +- 60" with the half width of the interval, rounded by it; "812 (770 to 900)" where it is lopsided.
+template <Deferred...>
 inline std::string money_words(Money value, const Interval<Money>& interval, const std::string& currency) {
     const double x = value.value(), lower = interval.lower.value(), upper = interval.upper.value();
     const double half = 0.5 * (upper - lower);
@@ -98,6 +99,7 @@ inline std::string tie_meaning(double probability) {
     return ", as the " + number_text(100.0 * probability) + " % interval of the difference contains zero";
 }
 
+template <Deferred...>
 inline bool only_not_known(const CandidateResult& c) {
     return !c.failed_limits.empty() &&
            std::all_of(c.failed_limits.begin(), c.failed_limits.end(),
@@ -300,7 +302,8 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         if (candidates.empty()) {
             result.recommendation = "There is no candidate: nothing is recommended.";
         } else if (all_fail) {
-            const bool any_not_known = std::any_of(candidates.begin(), candidates.end(), detail::only_not_known);
+            const bool any_not_known = std::any_of(candidates.begin(), candidates.end(),
+                                                   [](const auto& c) { return detail::only_not_known(c); });
             result.recommendation = std::string(any_not_known ? "No candidate is known to meet every limit"
                                                               : "No candidate meets every limit") +
                                     ": nothing is recommended. The reasons stand beside each candidate.";

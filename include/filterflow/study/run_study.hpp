@@ -33,6 +33,7 @@ void require_unique_names(const Items& items, const std::string& kind) {
 }
 
 /// Prices that nobody has to state.
+template <Deferred...>
 inline void check_asked_for(const PricesInput& prices, const char* where) {
     if (!prices.time_of_use.empty() && !prices.electricity) {
         throw DomainError(std::string(where) + ": prices by the hour without a price of all other hours; required: both");
@@ -53,6 +54,7 @@ inline void check_asked_for(const PricesInput& prices, const char* where) {
     }
 }
 
+template <Deferred...>
 inline void check(const StudyInput& study) {
     constexpr auto where = "run_study";
     check_air(study.standard_air, where);

@@ -49,6 +49,7 @@ inline std::string rounded(double value, int digits) {
 
 /// Decimals that a half width deserves: two digits of it where it begins with 1 or 2, else one. Negative: tens,
 /// hundreds.
+template <Deferred...>
 inline int decimals_of(double half_width) {
     const int magnitude = static_cast<int>(std::floor(std::log10(half_width)));
     return half_width / std::pow(10.0, magnitude) < 2.95 ? 1 - magnitude : -magnitude;
@@ -95,6 +96,7 @@ inline std::string rounded_by(double value, double half_width, int most_decimals
 
 /// Decimals for a value and its interval: those that half its width deserves; where the value is an end of it (an age
 /// that cuts a life) as many as say that end.
+template <Deferred...>
 inline int decimals_of(double value, double lower, double upper) {
     int decimals = decimals_of(0.5 * (upper - lower));
     if (value != lower && value != upper) return decimals;
@@ -108,6 +110,7 @@ inline int decimals_of(double value, double lower, double upper) {
 
 /// Decimals for the end of an interval: as many as the interval deserves, yet so many that an end other than zero does
 /// not read 0, unless it is nothing beside the interval.
+template <Deferred...>
 inline int decimals_of_end(double end, int decimals) {
     const double in_last = std::abs(end) * std::pow(10.0, decimals);
     if (!(in_last < 0.5) || in_last < 1e-3) return decimals;
@@ -115,10 +118,12 @@ inline int decimals_of_end(double end, int decimals) {
 }
 
 /// "320 to 2200", both ends rounded by half of what lies between them, or to so many decimals.
+template <Deferred...>
 inline std::string range_words(double lower, double upper, int decimals) {
     return to_decimals(lower, decimals_of_end(lower, decimals)) + " to " +
            to_decimals(upper, decimals_of_end(upper, decimals));
 }
+template <Deferred...>
 inline std::string range_words(double lower, double upper) {
     return range_words(lower, upper, decimals_of(0.5 * (upper - lower)));
 }
@@ -159,6 +164,7 @@ inline std::string percent_words(double share) {
     return text + " %";
 }
 /// A share rounded by its interval, which stands beside it; no end is below 0 or above 100 %.
+template <Deferred...>
 inline std::string percent_words(const Uncertain<double>& share, double probability) {
     const Interval<double> covered = coverage_interval(share, probability);
     const double lower = 100.0 * std::max(0.0, covered.lower), upper = 100.0 * std::min(1.0, covered.upper);

@@ -147,6 +147,7 @@ inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& syste
 /// @return candidates in the order of the study, curves for drawing
 /// @throws DomainError or NoSolution from the rooms, with the candidate's and the system's name in front
 /// @source the rooms' own; JCGM 100:2008, 5.1.2; JCGM 101:2008, 7.7.2; test: study/run_study_test.cpp
+template <Deferred...>
 inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& system,
                                     const std::vector<FilterResult>& filters) {
     SystemResult result;

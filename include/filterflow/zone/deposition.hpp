@@ -37,6 +37,7 @@ struct DepositionTable {
 /// @throws nothing
 /// @source Thatcher, Lunden, Revzan, Sextro, Brown 2003, Aerosol Sci. Technol. 37:847 (abstract); test:
 ///         zone/deposition_test.cpp
+template <Deferred...>
 inline DepositionTable deposition_in_two_houses() {
     using namespace units;
     return {"two houses (Thatcher and others 2003)", {{0.1 * um, 0.1 * per_h}, {10 * um, 5.0 * per_h}}};
@@ -59,6 +60,7 @@ enum class CentralFan {
 /// @return table
 /// @throws nothing
 /// @source Howard-Reed, Wallace, Emmerich 2003, Atmos. Environ. 37:5295 (abstract); test: zone/deposition_test.cpp
+template <Deferred...>
 inline DepositionTable deposition_in_a_townhouse(CentralFan fan) {
     using namespace units;
     const bool on = fan == CentralFan::on;

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <filterflow/core/checks.hpp>
+#include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/dust_schedule.hpp>
@@ -38,6 +39,7 @@ struct FanPhase {
 /// @return phases of one period; shape (n), n >= 1
 /// @throws nothing of its own
 /// @source definition; test: zone/indoor_mean_test.cpp
+template <Deferred...>
 inline std::vector<FanPhase> fan_phases(const DustSchedule& schedule) {
     std::vector<FanPhase> phases;
     for (const DutyHour& hour : schedule.hours()) {
@@ -49,6 +51,7 @@ inline std::vector<FanPhase> fan_phases(const DustSchedule& schedule) {
 
 namespace detail {
 
+template <Deferred...>
 inline void check(std::span<const FanPhase> phases, const char* where) {
     if (phases.empty()) throw_domain_error(where, "number of phases", 0.0, "", "at least 1");
     for (const FanPhase& phase : phases) {
@@ -125,6 +128,7 @@ T mean_ratio(const BasicRoom<T>& room, std::span<const FanPhase> phases, const c
 /// @throws DomainError as indoor_particles, if the room has a source, a phase is out of its range, or nothing removes
 ///         particles
 /// @source mass balance of a well-mixed room for each size; test: zone/indoor_mean_test.cpp
+template <Deferred...>
 inline IndoorParticles mean_indoor_particles(const RoomForSizes& room, const FilterInRoom& filter,
                                              const DustOfInterest& dust, std::span<const FanPhase> phases) {
     constexpr auto where = "mean_indoor_particles";

@@ -223,6 +223,7 @@ IndoorParticles indoor_particles_by(const RoomForSizes& room, const FilterInRoom
 /// @throws DomainError if no range was measured, the dust has no mass in the sizes of interest, they are open above or
 ///         leave a table, or as steady_concentration
 /// @source mass balance of a well-mixed room for each size; test: zone/indoor_particles_test.cpp
+template <Deferred...>
 inline IndoorParticles indoor_particles(const RoomForSizes& room, const FilterInRoom& filter,
                                         const DustOfInterest& dust) {
     return detail::indoor_particles_by(room, filter, dust, "indoor_particles",

@@ -35,6 +35,7 @@ struct PenetrationTable {
 /// @throws nothing
 /// @source Thatcher, Lunden, Revzan, Sextro, Brown 2003, Aerosol Sci. Technol. 37:847 (abstract); test:
 ///         zone/deposition_test.cpp
+template <Deferred...>
 inline PenetrationTable penetration_in_two_houses() {
     using namespace units;
     return {"two houses (Thatcher and others 2003)", {{0.1 * um, 1.0}, {10 * um, 0.3}}};

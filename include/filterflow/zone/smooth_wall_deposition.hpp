@@ -32,6 +32,7 @@ namespace detail {
 
 /// Resistance of the boundary layer, over the friction velocity: integral of dy+ / (nu_t/nu + 1/Sc) from the particle's
 /// radius to 30, for nu_t/nu = 7.669e-4 y+^3 below 4.3, 1.00e-3 y+^2.8214 to 12.5, 1.07e-2 y+^1.8895 to 30.
+template <Deferred...>
 inline double boundary_layer_integral(double schmidt, double radius_plus) {
     const double k = 10.92 / std::cbrt(schmidt);   // y+ where turbulent and Brownian diffusion are equal
     const double root3 = std::numbers::sqrt3;
