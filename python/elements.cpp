@@ -46,8 +46,8 @@ void bind_air(py::module_& m) {
         "Raises DomainError outside the ranges.");
     m.def("duct_design_air", [] { return duct_design_air(); }, "1.204 kg/m3, dry, 20 degC, 101.325 kPa.");
     m.def("fan_table_air", [] { return fan_table_air(); }, "0.075 lb/ft3 (1.2014 kg/m3), dry, 70 degF, 101.325 kPa.");
-    m.def(
-        "fan_test_air", [] { return fan_test_air(); }, "1.2 kg/m3, 20 degC, about 50 % relative humidity, 101.325 kPa.");
+    m.def("fan_test_air", [] { return fan_test_air(); },
+          "1.2 kg/m3, 20 degC, about 50 % relative humidity, 101.325 kPa.");
     m.def("isa_sea_level_air", [] { return isa_sea_level_air(); }, "1.225 kg/m3, dry, 15 degC, 101.325 kPa.");
 }
 

@@ -202,12 +202,30 @@ CsvTable::CsvTable(std::string path, const std::string& text, std::string exampl
         add_row(line, n);
     }
     if (header_line == 0) {
-        throw DataError({path_}, "the file is empty", "the first line names the columns, as in '" + example_ + "'");
+        const std::string hint = "the first line names the columns, as in '" + example_ + "'";
+        if (lines_.empty()) throw DataError({path_, 1, 1, {}}, "the file is empty", hint);
+        throw DataError({path_, lines_.size(), 1, lines_.back()},
+                        "the file holds no table: all its lines are empty or comments", hint);
     }
+}
+
+void CsvTable::refuse_title(const std::vector<CsvCell>& first_row) const {
+    const auto has_unit = [](const CsvCell& cell) {
+        return cell.text.find('[') != std::string::npos && cell.text.back() == ']';
+    };
+    if (!rows_.empty() || std::none_of(first_row.begin(), first_row.end(), has_unit) ||
+        std::any_of(columns_.begin(), columns_.end(), [&](const CsvColumn& c) { return has_unit(c.header); })) {
+        return;
+    }
+    throw DataError(place(columns_.front().header),
+                    fmt::format("the first line must name the columns with their units; those stand in line {}",
+                                first_row.front().line),
+                    "is this a title? Begin its line with #");
 }
 
 void CsvTable::add_row(const std::string& line, std::size_t number) {
     std::vector<CsvCell> cells = cells_of(path_, line, number);
+    refuse_title(cells);
     if (cells.size() > columns_.size()) {
         throw DataError(place(cells[columns_.size()]),
                         fmt::format("{} where the header has {}", cell_count(cells.size()), columns_.size()),
@@ -215,7 +233,7 @@ void CsvTable::add_row(const std::string& line, std::size_t number) {
                         "without a mark");
     }
     if (cells.size() < columns_.size()) {
-        throw DataError({path_, number, column_of_offset(line, line.size()), line},
+        throw DataError(SourcePlace{path_, number, column_of_offset(line, line.size()), line},
                         fmt::format("{} where the header has {}: '{}' is missing", cell_count(cells.size()),
                                     columns_.size(), columns_[cells.size()].header.text),
                         "leave a cell empty between commas where there is no reading");
@@ -247,6 +265,11 @@ const std::string& CsvTable::line_text(std::size_t number) const {
     return lines_[(number > skipped_from_ ? number - skipped_ : number) - 1];
 }
 
+SourcePlace CsvTable::end_of_line(std::size_t number) const {
+    const std::string& line = line_text(number);
+    return {path_, number, column_of_offset(line, line.size()), line};
+}
+
 SourcePlace CsvTable::place(const CsvCell& cell) const {
     const std::string& line = line_text(cell.line);
     return {path_, cell.line, column_of_offset(line, cell.offset), line};
@@ -267,9 +290,7 @@ std::size_t CsvTable::column(std::string_view name) const {
     if (const auto found = find_column(name)) return *found;
     std::vector<std::string> here;
     for (const CsvColumn& column : columns_) here.push_back(column.header.text);
-    const CsvCell& last = columns_.back().header;
-    const std::string& line = line_text(last.line);
-    throw DataError({path_, last.line, column_of_offset(line, line.size()), line},
+    throw DataError(end_of_line(columns_.back().header.line),
                     fmt::format("the column '{}' is missing", name),
                     fmt::format("the table has {}; such a table begins '{}'", quoted_list(here), example_));
 }
@@ -288,7 +309,7 @@ void CsvTable::refuse_unknown_columns(const std::vector<std::string>& known) con
 void CsvTable::require_rows(std::size_t least, std::string_view purpose) const {
     if (rows_.size() >= least) return;
     throw DataError(
-        {path_},
+        end_of_line(rows_.empty() ? columns_.front().header.line : rows_.back().front().line),
         fmt::format("{} row{} behind the header; {} needs at least {}",
                     rows_.empty() ? "no" : std::to_string(rows_.size()), rows_.size() == 1 ? "" : "s", purpose, least),
         "write one reading a row");
@@ -303,7 +324,7 @@ double CsvTable::number(std::size_t row, std::size_t column, const std::string& 
     }
     const std::string behind = unit.empty() ? std::string() : " " + unit;
     const std::string value = fmt::format("the {} {}{}", quantity, shown_text(c.text), behind);
-    const std::string allowed = fmt::format("allowed: up to {:.3g}{}", greatest, behind);
+    const std::string allowed = fmt::format("allowed: up to {}{}", four_digits_text(greatest), behind);
     if (const auto number = number_of(c.text)) {
         if (std::abs(*number) <= greatest) return *number;
         refuse(row, column, fmt::format("{} is too large to be meant; {}", value, allowed));

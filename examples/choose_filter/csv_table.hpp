@@ -79,7 +79,7 @@ public:
     Quantity quantity(std::size_t row, std::size_t column) const {
         const CsvColumn& c = columns_[column];
         const double unit = unit_of<Quantity>(column);
-        const double value = number(row, column, c.name, c.unit, greatest_value / unit) * unit;
+        const double value = number(row, column, c.name, c.unit, QuantityName<Quantity>::greatest / unit) * unit;
         return Quantity::from_value(value);
     }
     /// A cell as a number without a unit.
@@ -102,6 +102,9 @@ private:
     CsvTable() = default;
     void add_row(const std::string& line, std::size_t number);
     const std::string& line_text(std::size_t number) const;
+    SourcePlace end_of_line(std::size_t number) const;
+    // A first row that states units below a first line that states none: that was no header but a title.
+    void refuse_title(const std::vector<CsvCell>& first_row) const;
     // A cell as a finite number of a magnitude up to the greatest.
     double number(std::size_t row, std::size_t column, const std::string& quantity, const std::string& unit,
                   double greatest) const;

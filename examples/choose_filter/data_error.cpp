@@ -50,7 +50,9 @@ std::string message(const SourcePlace& place, const std::string& problem, const 
     std::string text = place_text(place);
     if (!text.empty()) text += ": ";
     text += problem;
-    if (place.line > 0 && place.column > 0) text.append("\n").append(line_with_caret(place));
+    if (place.line > 0 && place.column > 0 && !place.line_text.empty()) {
+        text.append("\n").append(line_with_caret(place));
+    }
     if (!hint.empty()) text.append("\nhint: ").append(hint);
     return text;
 }

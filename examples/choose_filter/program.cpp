@@ -127,6 +127,7 @@ int run_program(int argc, const char* const* argv, std::ostream& out, std::ostre
             throw CLI::ValidationError("a study file is needed, or --start DIR to write one");
         }
     } catch (const CLI::ParseError& error) {
+        if (error.get_exit_code() != 0) err << "choose_filter: ";
         return app.exit(error, out, err) == 0 ? 0 : 2;
     }
     try {

@@ -3,6 +3,7 @@
 #include "quantity_cell.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -58,6 +59,17 @@ std::string nearest_unit(std::string_view unit, const std::vector<std::string>& 
 
 }   // namespace
 
+std::string four_digits_text(double value) {
+    if (value == 0.0) return "0";
+    const double size = std::abs(value);
+    if (!(size < 1e13) || size < 1e-5) return fmt::format("{:.4g}", value);
+    const double unit = std::pow(10.0, std::floor(std::log10(size)) - 3.0);
+    std::string text = fmt::format("{:.9f}", std::round(value / unit) * unit);
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
 void refuse_text(const filterflow::TextError& error, const SourcePlace& place) {
     // "what is wrong; what is expected": the second half is the hint.
     std::string problem = error.what();
@@ -79,10 +91,10 @@ void refuse_text(const filterflow::TextError& error, const SourcePlace& place) {
 }
 
 void refuse_number(const filterflow::TextError& error, std::string_view name, std::string_view text,
-                   std::string_view si_unit, const SourcePlace& place) {
+                   const std::string& greatest, const SourcePlace& place) {
     const std::string problem = error.what();
     const std::string value = fmt::format("'{}' = {}", name, shown_text(text));
-    const std::string allowed = fmt::format("allowed: up to {:g} {}", greatest_value, si_unit);
+    const std::string allowed = "allowed: up to " + greatest;
     if (problem == "too large") throw DataError(place, fmt::format("{} is too large to be meant; {}", value, allowed));
     if (problem.rfind("number outside", 0) == 0) {
         throw DataError(place, fmt::format("{} is too large or too small for a number; {}", value, allowed));

@@ -131,6 +131,10 @@ bool contradicts_itself(const CandidateFigure& figure, const Estimate& e) {
     return figure.group == FigureGroup::cleaning && e.upper < 0.0;
 }
 
+bool contradicted(const CandidateFigure& figure, const CandidateResult& candidate) {
+    return figure.group == FigureGroup::cleaning && candidate.counts_contradict && !figure.of(candidate);
+}
+
 std::string figure_text(const CandidateFigure& figure, const Estimate& e) {
     if (contradicts_itself(figure, e)) return "not known";
     if (figure.group == FigureGroup::cleaning && e.value < 0.0)

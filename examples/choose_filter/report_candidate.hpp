@@ -32,6 +32,8 @@ struct CandidateFigure {
     std::function<std::optional<Estimate>(const filterflow::CandidateResult&)> of;
 };
 
+/// Whether a figure is absent because more particles were counted behind a filter than before it.
+bool contradicted(const CandidateFigure& figure, const filterflow::CandidateResult& candidate);
 /// The figure as it is shown; "not known" where the readings contradict themselves.
 std::string figure_text(const CandidateFigure& figure, const Estimate& estimate);
 

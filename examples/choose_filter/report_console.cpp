@@ -67,7 +67,8 @@ std::string contradictions_text(const StudyInput& study, const SystemResult& sys
     std::vector<std::string> names;
     for (const CandidateResult& candidate : system.candidates) {
         const auto e = removal->of(candidate);
-        if (e && contradicts_itself(*removal, *e)) names.push_back("'" + candidate.name + "'");
+        const bool not_known = e ? contradicts_itself(*removal, *e) : contradicted(*removal, candidate);
+        if (not_known) names.push_back("'" + candidate.name + "'");
     }
     if (names.empty()) return "";
     return wrap_text("PM2.5 removed is not known of " + joined(names) +

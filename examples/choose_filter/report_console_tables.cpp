@@ -27,7 +27,7 @@ std::string system_table(const StudyInput& study, const SystemInput* input, cons
     };
     const auto with_interval = [&](const char* key, const CandidateResult& c) {
         const auto e = figure(key).of(c);
-        return e ? figure_text(figure(key), *e) : std::string("-");
+        return e ? figure_text(figure(key), *e) : std::string(contradicted(figure(key), c) ? "not known" : "-");
     };
     ConsoleTable table;
     table.row({"#", "candidate", "airflow", "airflow", "filter", "filter", "power", "change", "energy", "cost",

@@ -117,7 +117,8 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                             html_text(figure.unit + (figure.second_unit.empty() ? "" : ", " + figure.second_unit)));
         for (const std::size_t c : order) {
             html += "<td" + cell_class(c, "") + ">";
-            if (const auto e = figure.of(system.candidates[c]); e && contradicts_itself(figure, *e)) {
+            if (const auto e = figure.of(system.candidates[c]);
+                e ? contradicts_itself(figure, *e) : contradicted(figure, system.candidates[c])) {
                 html += "not known" + notes.reference("more particles were counted behind the filter than before it: "
                                                       "see the quality of the counts");
             } else if (e) {

@@ -92,7 +92,7 @@ pressure_known_within = "5 %"
 power_known_within = "5 %"
 # airflow_known_within = "5 %"             # of a drive that holds the airflow: how well it does, all else being known
 
-[system.ducts]                             # everything but the filter, at one flow
+[system.ducts]                             # everything but the filter, at one flow; each [[system.part]] is added
 design_flow = "1000 cfm"
 design_pressure = "0.30 inH2O"
 exponent = 1.9

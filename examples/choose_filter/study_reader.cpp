@@ -26,22 +26,8 @@ void read_study_table(StudyReading& reading, const TomlTable& root, StudyInput& 
     study.standard_air = air.air;
     study.standard_air_name = air.name;
     reading.standard_air = air.air;
-    study.comparison_velocities = table.quantities<Velocity>("comparison_velocities");
-    for (const Velocity& velocity : study.comparison_velocities) {
-        if (velocity.value() > 0.0 && velocity.value() <= 50.0) continue;
-        table.refuse("comparison_velocities",
-                     fmt::format("the comparison velocity {:.4g} m/s is out of range; allowed: "
-                                 "above 0, up to 50 m/s",
-                                 velocity.value()));
-    }
-    study.comparison_flows = table.quantities<VolumeFlow>("comparison_flows");
-    for (const VolumeFlow& flow : study.comparison_flows) {
-        if (flow.value() > 0.0 && flow.value() <= 1000.0) continue;
-        table.refuse("comparison_flows",
-                     fmt::format("the comparison flow {:.4g} m3/s is out of range; allowed: above 0, up "
-                                 "to 1000 m3/s",
-                                 flow.value()));
-    }
+    study.comparison_velocities = table.quantities<Velocity>("comparison_velocities", "50 m/s");
+    study.comparison_flows = table.quantities<VolumeFlow>("comparison_flows", "1000 m3/s");
     study.coverage_probability = table.fraction("coverage").value_or(0.95);
     if (!(study.coverage_probability >= 0.5 && study.coverage_probability <= 0.9999)) {
         table.refuse_value("coverage", "is out of range", "50 to 99.99 %", percent_hint);

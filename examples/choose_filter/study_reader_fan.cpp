@@ -54,7 +54,8 @@ FanTable fan_table(const StudyReading& reading, const TomlTable& fan, FanControl
             flow_holding_fan(table);
         }
     } catch (const DomainError& error) {
-        throw DataError({csv.path()}, fmt::format("not a fan table: {}", without_function_names(error.what())));
+        throw DataError(csv.place(csv.columns()[csv.column("flow")].header),
+                        fmt::format("not a fan table: {}", without_function_names(error.what())));
     }
     return table;
 }

@@ -24,7 +24,8 @@ void read_face_and_medium(const TomlTable& table, FilterInput& filter) {
     filter.free_area = table.positive<Area>("free_area");
     const double face = filter.width ? filter.width->value() * filter.height->value() : 0.0;   // 0: not known
     if (face > 0.0 && filter.free_area && filter.free_area->value() > 1.001 * face) {
-        table.refuse_value("free_area", "is larger than width times height", fmt::format("up to {:.4g} m2", face));
+        table.refuse_value("free_area", "is larger than width times height",
+                           "up to " + table.in_its_unit("free_area", Area::from_value(face)));
     }
     if (table.has("pleat_count")) filter.pleat_count = counted(table, "pleat_count", 1);
     filter.media_area = table.positive<Area>("media_area");
@@ -36,9 +37,9 @@ void read_face_and_medium(const TomlTable& table, FilterInput& filter) {
             "media_area",
             filter.media_area->value() < open ? "is less than the face that the medium covers"
                                               : "is too large to be meant",
-            fmt::format("from {:.4g} m2 ({}) to {:.4g} m2", open,
+            fmt::format("from {} ({}) to {}", table.in_its_unit("media_area", Area::from_value(open)),
                         filter.free_area ? "the free area" : "65 % of width times height, as a frame covers the rest",
-                        500.0 * open),
+                        table.in_its_unit("media_area", Area::from_value(500.0 * open))),
             "write the area of all the medium, unfolded, one side of it; or the open face as free_area");
     }
 }
@@ -52,7 +53,7 @@ void refuse_wide_gap(const TomlTable& table, const CandidateInput& candidate, co
                 filter.width ? filter.width->value() * filter.height->value() : filter.free_area->value();
             if (candidate.bypass_gap->value() <= face) continue;
             table.refuse_value("bypass_gap", fmt::format("is larger than the face of '{}'", filter.name),
-                               fmt::format("up to {:.4g} m2, that face", face),
+                               "up to " + table.in_its_unit("bypass_gap", Area::from_value(face)) + ", that face",
                                "the gap is what air finds open beside the filter: its length times its width");
         }
     }

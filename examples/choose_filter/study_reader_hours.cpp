@@ -21,6 +21,14 @@ namespace {
 
 int whole_between(const TomlTable& table, std::string_view key, int least, int greatest, int otherwise,
                   const char* hint) {
+    const TomlValue* given = table.find(key);
+    const bool of_clock = key == "from_hour" || key == "to_hour";
+    if (given != nullptr && of_clock && (given->kind == TomlKind::text || given->kind == TomlKind::date)) {
+        const std::string hour = given->text.substr(0, given->text.find(':'));
+        const auto number = given->kind == TomlKind::text ? number_of(hour) : std::nullopt;
+        table.refuse(key, fmt::format("'{}' must be a full hour of the clock, a plain number", key),
+                     number ? fmt::format("write {} = {:g}", key, *number) : std::string("6:00 is written 6"));
+    }
     const auto value = table.number(key);
     if (!value) return otherwise;
     if (!table.find(key)->is_integer || *value < least || *value > greatest) {
@@ -90,7 +98,7 @@ HourTable hour_table(const CsvTable& csv) {
     }
     if (csv.row_count() != 24 && csv.row_count() != 168 && csv.row_count() != a_year) {
         throw DataError(
-            {csv.path()},
+            csv.place(csv.row_count() - 1, running),
             fmt::format("{} rows of hours; allowed: 24 (a day), 168 (a week from Monday) or 8760 (a year from "
                         "1 January)",
                         csv.row_count()),

@@ -48,8 +48,8 @@ void read_flow_element(const TomlTable& table, StandInput& stand) {
     element.throat_diameter = *part->uncertain_positive<Length>("throat_diameter", "throat diameter");
     element.pipe_diameter = part->uncertain_positive<Length>("pipe_diameter", "pipe diameter");
     if (element.pipe_diameter && !(element.pipe_diameter->value > element.throat_diameter.value)) {
-        part->refuse_value("pipe_diameter", "is not wider than the throat",
-                           fmt::format("above {:.4g} m", element.throat_diameter.value.value()));
+        const std::string throat = part->in_its_unit("pipe_diameter", element.throat_diameter.value);
+        part->refuse_value("pipe_diameter", "is not wider than the throat", "above " + throat + ", the throat");
     }
     const bool draws_from_room = element.kind == FlowElementKind::stated_nozzle ||
                                  element.kind == FlowElementKind::chamber_nozzle_long_throat ||
@@ -143,15 +143,8 @@ Instrument read_instrument(const TomlTable& stand, const char* key, const char* 
     const double gain = table->fraction("gain").value_or(0.0);
     if (!(gain >= 0.0 && gain < 1.0)) table->refuse_value("gain", "is out of range", "0 to below 100 %", percent_hint);
     data.gain_uncertainty = gain / normal_95;
-    const auto not_negative = [&](const char* part) {
-        const auto value = table->quantity<Quantity>(part).value_or(Quantity{});
-        if (value.value() < 0.0) {
-            table->refuse_value(part, "is negative", std::string("0 ") + QuantityName<Quantity>::si + " or more");
-        }
-        return value.value();
-    };
-    data.zero_uncertainty = Quantity::from_value(not_negative("zero") / normal_95);
-    data.resolution = Quantity::from_value(not_negative("resolution"));
+    data.zero_uncertainty = table->not_negative<Quantity>("zero").value_or(Quantity{}) / normal_95;
+    data.resolution = table->not_negative<Quantity>("resolution").value_or(Quantity{});
     return instrument(data);
 }
 
@@ -163,8 +156,13 @@ void check_traverse_columns(const CsvTable& csv, const StandInput& stand,
     const std::size_t wanted = traverse_points(*stand.traverse).size();
     const std::size_t given = readings.front().traverse_velocities.size();
     if (given == wanted) return;
-    throw DataError({csv.path()}, fmt::format("{} velocity columns; the traverse of [stand.traverse] has {} positions",
-                                              given, wanted),
+    std::size_t last = 0;
+    for (std::size_t i = 0; i < csv.columns().size(); ++i) {
+        if (csv.columns()[i].name.rfind("velocity ", 0) == 0) last = i;
+    }
+    throw DataError(csv.place(csv.columns()[last].header),
+                    fmt::format("{} velocity columns; the traverse of [stand.traverse] has {} positions", given,
+                                wanted),
                     fmt::format("name them 'velocity 1' to 'velocity {}', line by line", wanted));
 }
 
@@ -185,7 +183,9 @@ void read_stand(StudyReading& reading, const TomlTable& root, StudyInput& study)
         SealLeakage test;
         if (!leak->has("flow")) leak->refuse_missing("flow", "\"12 L/s +- 20 %\"");
         test.flow = *leak->uncertain_quantity<VolumeFlow>("flow", "leakage of the stand");
-        if (test.flow.value.value() < 0.0) leak->refuse_value("flow", "is negative", "0 m3/s or more");
+        if (test.flow.value.value() < 0.0) {
+            leak->refuse_value("flow", "is negative", leak->in_its_unit("flow", VolumeFlow{}) + " or more");
+        }
         test.pressure = leak->required_positive<Pressure>("pressure");
         test.exponent = leak->number("exponent").value_or(0.65);
         if (!(test.exponent >= 0.5 && test.exponent <= 1.0)) {

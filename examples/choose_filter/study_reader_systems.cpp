@@ -41,10 +41,14 @@ double exponent(const TomlTable& table, double otherwise) {
     return value;
 }
 
-SystemCurve read_ducts(const StudyReading& reading, const TomlTable& table, SystemInput& system) {
+SystemCurve read_ducts(const StudyReading& reading, const TomlTable& table, SystemInput& system,
+                       std::vector<std::string>& notes) {
     SystemCurve curve;
+    std::vector<std::string> smooth;   // ducts whose roughness is not stated
+    bool design_point = false;
     if (const auto ducts = table.table("ducts", "[system.ducts]", study_keys("system.ducts"))) {
         if (ducts->has("design_flow") || ducts->has("design_pressure")) {
+            design_point = true;
             curve = system_from_design_point({.flow = ducts->required_positive<VolumeFlow>("design_flow"),
                                               .pressure = ducts->required_positive<Pressure>("design_pressure"),
                                               .exponent = exponent(*ducts, 2.0),
@@ -57,8 +61,8 @@ SystemCurve read_ducts(const StudyReading& reading, const TomlTable& table, Syst
     }
     for (const TomlTable& part : table.tables("segment", "[[system.segment]]", study_keys("system.segment"))) {
         DuctSegment segment;
-        segment.length = part.required_quantity<Length>("length");
-        if (segment.length.value() < 0.0) part.refuse_value("length", "is negative", "0 m or more");
+        part.required_quantity<Length>("length");
+        segment.length = *part.not_negative<Length>("length");
         if (part.has("diameter")) {
             if (part.has("width") || part.has("height")) {
                 part.refuse("diameter", "a duct has a diameter, or a width and a height, not both");
@@ -68,9 +72,10 @@ SystemCurve read_ducts(const StudyReading& reading, const TomlTable& table, Syst
             segment.width = part.required_positive<Length>("width");
             segment.height = part.required_positive<Length>("height");
         }
-        if (const auto roughness = part.quantity<Length>("roughness")) {
-            if (roughness->value() < 0.0) part.refuse_value("roughness", "is negative", "0 m or more");
+        if (const auto roughness = part.not_negative<Length>("roughness")) {
             segment.roughness = *roughness;
+        } else {
+            smooth.push_back(part.text("name").value_or(fmt::format("segment {}", curve.ducts.size() + 1)));
         }
         segment.loss_coefficient = part.number("loss_coefficient").value_or(0.0);
         try {
@@ -83,11 +88,25 @@ SystemCurve read_ducts(const StudyReading& reading, const TomlTable& table, Syst
     for (const TomlTable& part : table.tables("part", "[[system.part]]", study_keys("system.part"))) {
         PowerLawPart law;
         law.reference_flow = part.required_positive<VolumeFlow>("flow");
-        law.reference_pressure = part.required_quantity<Pressure>("pressure");
-        if (law.reference_pressure.value() < 0.0) part.refuse_value("pressure", "is negative", "0 Pa or more");
+        part.required_quantity<Pressure>("pressure");
+        law.reference_pressure = *part.not_negative<Pressure>("pressure");
         law.exponent = exponent(part, 2.0);
         law.stated_air = reading.stated_air_or_standard(part, "stated_air");
         curve.power_laws.push_back(law);
+    }
+    if (design_point && !curve.ducts.empty()) {
+        notes.push_back(fmt::format("system '{}': the pressure of [system.ducts] and that of the {} listed as "
+                                    "[[system.segment]] are added: take care that the design point does not hold them "
+                                    "already",
+                                    system.name, curve.ducts.size() == 1 ? "duct" : "ducts"));
+    }
+    if (!smooth.empty()) {
+        std::string names;
+        for (const std::string& name : smooth) names += (names.empty() ? "" : ", ") + name;
+        notes.push_back(fmt::format("system '{}': no roughness is stated for {}: taken as {} mm, galvanised sheet "
+                                    "steel of average joints (ASHRAE Handbook, Fundamentals, table of duct roughness)",
+                                    system.name, shown_text(names, 200),
+                                    four_digits_text(DuctSegment{}.roughness / units::mm)));
     }
     return curve;
 }
@@ -188,7 +207,7 @@ void read_systems(StudyReading& reading, const TomlTable& root, StudyInput& stud
             system.fan_power_factor = factor_known_within(*fan, "power_known_within", "fan power of " + system.name);
             system.held_airflow_factor = held_airflow_factor(*fan, system);
         }
-        system.ducts = read_ducts(reading, table, system);
+        system.ducts = read_ducts(reading, table, system, study.notes);
         system.ducts_known = !system.ducts.power_laws.empty() || !system.ducts.ducts.empty() ||
                              system.ducts.constant_pressure.value() != 0.0;
         system.air = optional_air(table, "air", "[system] air");

@@ -245,8 +245,9 @@ std::vector<LoadingReading> loading_readings(const CsvTable& table, StandFlowMet
                                      [](const LoadingReading& r) { return r.dust_fed.value() > 0.0; });
     if (dusty < 2) {
         table.refuse(table.row_count() - 1, fed,
-                     "only one row has dust; a loading law has two parameters and needs two",
-                     "feed more dust, or leave the loading readings out");
+                     "only one row has dust fed; a loading law has two parameters and needs two (a row of 0 is the "
+                     "clean filter and does not count)",
+                     "feed more dust and read again, or leave the loading readings out");
     }
     return readings;
 }

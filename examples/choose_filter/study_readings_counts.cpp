@@ -28,12 +28,13 @@ Channel channel_of(const CsvTable& table, std::size_t index) {
     const double unit = table.unit_of<Length>(index);
     std::string_view name = column.name;
     Channel channel{index, {}};
-    // No particle counter sees less than a nanometre or more than a millimetre: such a size is a wrong unit.
+    // No particle counter sees less than a nanometre or more than a tenth of a millimetre: such a size is a wrong unit.
     const auto refuse_unlikely = [&](double size, bool may_be_zero) {
-        if ((may_be_zero && size == 0.0) || (size * unit >= 1e-9 && size * unit <= 1e-3)) return;
+        if ((may_be_zero && size == 0.0) || (size * unit >= 1e-9 && size * unit <= 1e-4)) return;
         throw DataError(place, fmt::format("the size {} {} of the channel '{}' is not one of a particle that a counter "
-                                           "counts; allowed: 0.001 um to 1000 um",
-                                           size, column.unit, shown_text(column.name)), hint);
+                                           "counts; allowed: 0.001 um to 100 um",
+                                           size, column.unit, shown_text(column.name)),
+                        column.unit == "um" ? hint : "is the unit um? " + hint);
     };
     if (!name.empty() && name.front() == '>') {
         name.remove_prefix(name.substr(0, 2) == ">=" ? 2 : 1);
@@ -210,7 +211,8 @@ void check_alternation(const CsvTable& table, const std::vector<double>& up, con
 
 void require_samples(const CsvTable& table, const std::vector<double>& samples, const char* word) {
     if (samples.empty()) {
-        throw DataError({table.path()}, fmt::format("there is no {} sample", word),
+        throw DataError(table.place(table.columns()[table.column("place")].header),
+                        fmt::format("there is no {} sample", word),
                         fmt::format("write '{}' in the column 'place' of at least one row", word));
     }
 }
@@ -243,7 +245,8 @@ std::vector<SizeRangeCounts> particle_counts(const CsvTable& table,
     check_alternation(table, counts.front().correlation_upstream, counts.front().correlation_downstream, "correlation ",
                       notes);
     if (sum(counts.front().upstream) == 0.0 && counts.size() == 1) {
-        throw DataError({table.path()}, "not one particle was counted upstream", "is the counter's pump running?");
+        table.refuse(0, table.column("place"), "not one particle was counted upstream",
+                     "is the counter's pump running?");
     }
     if (cumulative && counts.size() > 1) {
         counts = differential_counts(counts);
@@ -261,9 +264,11 @@ std::vector<SizeRangeCounts> particle_counts(const CsvTable& table,
 std::vector<SizeRangeCounts> correlation_counts(const CsvTable& table, std::vector<std::string>& notes) {
     bool cumulative = false;
     std::vector<SizeRangeCounts> counts = samples_by_channel(table, cumulative);
-    if (!counts.front().upstream.empty() || !counts.front().downstream.empty()) {
-        throw DataError({table.path()}, "the correlation file holds samples taken with a filter",
-                        "write 'correlation upstream' and 'correlation downstream' in the column 'place'");
+    for (std::size_t row = 0, place = table.column("place"); row < table.row_count(); ++row) {
+        const std::string word = sample_place(table, row, place).word;
+        if (word != "upstream" && word != "downstream") continue;
+        table.refuse(row, place, "the correlation file holds samples taken with a filter",
+                     "write 'correlation upstream' and 'correlation downstream' in the column 'place'");
     }
     require_samples(table, counts.front().correlation_upstream, "correlation upstream");
     require_samples(table, counts.front().correlation_downstream, "correlation downstream");

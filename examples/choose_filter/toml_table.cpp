@@ -108,8 +108,8 @@ void TomlTable::refuse_half_width(std::string_view key, double half_width, const
                           : !(half_width <= greatest_value) ? "too large to be meant"
                                                              : nullptr;
     if (problem == nullptr) return;
-    throw DataError(place, fmt::format("'{}' = {}: the half width behind +- is {}; allowed: 0 to {:g}{}{}", key,
-                                       shown_value(key), problem, greatest_value, *unit != '\0' ? " " : "", unit));
+    throw DataError(place, fmt::format("'{}' = {}: the half width behind +- is {}; allowed: 0 or more{}{}", key,
+                                       shown_value(key), problem, *unit != '\0' ? " " : "", unit));
 }
 
 const TomlValue& TomlTable::array(std::string_view key) const {
@@ -218,7 +218,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
     if (value == nullptr) return std::nullopt;
     if (value->kind == TomlKind::number) {
         if (!(std::abs(value->number) <= greatest_value))
-            refuse_value(key, "is too large to be meant", fmt::format("up to {:g}", greatest_value));
+            refuse_value(key, "is too large to be meant", "up to " + four_digits_text(greatest_value));
         return StatedNumber{value->number, 0.0};
     }
     const std::string hint = fmt::format("write it as {0} = 12.5 or {0} = \"12.5 +- 10 %\"", key);
@@ -231,7 +231,7 @@ std::optional<StatedNumber> TomlTable::stated_number(std::string_view key) const
         throw DataError(text_place(*value), fmt::format("'{}' is not a number", shown_text(halves.estimate)), hint);
     }
     if (!(std::abs(*estimate) <= greatest_value))
-        refuse_value(key, "is too large to be meant", fmt::format("up to {:g}", greatest_value));
+        refuse_value(key, "is too large to be meant", "up to " + four_digits_text(greatest_value));
     if (!halves.has_half_width) return StatedNumber{*estimate, 0.0};
     double half = 0.0;
     if (const auto percent = per_cent(halves.half_width)) {

@@ -70,9 +70,23 @@ public:
     std::optional<Quantity> positive(std::string_view key) const {
         auto value = quantity<Quantity>(key);
         if (value && !(value->value() > 0.0)) {
-            refuse_value(key, "is not above 0", std::string("above 0 ") + QuantityName<Quantity>::si);
+            refuse_value(key, "is not above 0", "above " + in_its_unit(key, Quantity{}));
         }
         return value;
+    }
+    /// As quantity, but 0 or more.
+    template <class Quantity>
+    std::optional<Quantity> not_negative(std::string_view key) const {
+        auto value = quantity<Quantity>(key);
+        if (value && value->value() < 0.0) refuse_value(key, "is negative", in_its_unit(key, Quantity{}) + " or more");
+        return value;
+    }
+    /// A value of the kind of a key, in the unit in which the key states its own: for the range that is allowed.
+    template <class Quantity>
+    std::string in_its_unit(std::string_view key, const Quantity& value) const {
+        const TomlValue* given = find(key);
+        const bool is_text = given != nullptr && given->kind == TomlKind::text;
+        return in_written_unit(value, is_text ? split_at_half_width(given->text).estimate : std::string());
     }
     /// As quantity, but within a range, its ends included; they are written as in "1 cm", "10 m".
     template <class Quantity>
@@ -122,18 +136,25 @@ public:
                                                                       const std::string& input_name) const {
         const auto value = uncertain_quantity<Quantity>(key, input_name);
         if (value && !(value->value.value() > 0.0)) {
-            refuse_value(key, "is not above 0", std::string("above 0 ") + QuantityName<Quantity>::si,
+            refuse_value(key, "is not above 0", "above " + in_its_unit(key, Quantity{}),
                          "leave the key out if it is not known");
         }
         if (value) refuse_wide(key, value->value.value(), normal_95 * value->standard_uncertainty().value());
         return value;
     }
-    /// A list of quantities.
+    /// A list of quantities above 0, up to the greatest, which is written as in "50 m/s".
     template <class Quantity>
-    std::vector<Quantity> quantities(std::string_view key) const {
+    std::vector<Quantity> quantities(std::string_view key, const char* greatest) const {
         std::vector<Quantity> list;
         if (!has(key)) return list;
-        for (const TomlValue& item : array(key).items) list.push_back(quantity_of<Quantity>(item, key));
+        const auto most = filterflow::parse_quantity<Quantity>(greatest);
+        for (const TomlValue& item : array(key).items) {
+            const Quantity value = list.emplace_back(quantity_of<Quantity>(item, key));
+            if (value.value() > 0.0 && value <= most) continue;
+            throw DataError(item.place, "'" + std::string(key) + "': " + shown_text(item.text) +
+                                            " is out of range; allowed: above 0, up to " +
+                                            in_written_unit(most, item.text));
+        }
         return list;
     }
 

@@ -4,6 +4,7 @@
 // The room `stand`: what was read on a test stand becomes readings of the filter alone.
 
 #include <filterflow/stand/discharge_coefficient.hpp>
+#include <filterflow/stand/flag_words.hpp>
 #include <filterflow/stand/flow_element.hpp>
 #include <filterflow/stand/flow_element_limits.hpp>
 #include <filterflow/stand/instrument.hpp>

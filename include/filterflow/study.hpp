@@ -26,6 +26,7 @@
 #include <filterflow/study/difference_check.hpp>
 #include <filterflow/study/drawn_intervals.hpp>
 #include <filterflow/study/information_value.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/input_order.hpp>
 #include <filterflow/study/joint_choice.hpp>
 #include <filterflow/study/joint_draws.hpp>

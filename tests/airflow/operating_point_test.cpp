@@ -359,7 +359,7 @@ TEST_CASE("operating points refuse systems and air that are none", "[own]") {
     const FlowHoldingFan holding = flow_holding_fan(test::reference_fan_table("FC_CA_synthetic"));
     SystemCurve bad = polynomial(0, -1.0, 10.0);
     CHECK_THROWS_WITH(operating_flow(fan, bad, fan_table_air()),
-                      Contains("operating_flow: element linear resistance = -1"));
+                      Contains("operating_flow: part of the resistance in proportion to flow = -1"));
     CHECK_THROWS_AS(operating_point(fan, bad, fan_table_air()), DomainError);
     CHECK_THROWS_AS(operating_flow(holding, bad, fan_table_air()), DomainError);
     CHECK_THROWS_AS(operating_flow(fan, polynomial(0, 1, 10), AirState{}), DomainError);

@@ -144,7 +144,7 @@ hint: running_by_month = [1, 1, 0.8, ...]: a factor for each month, January firs
         return said_of_hours({no_hours, with_schedule("table = \"hours.csv\"\n")}, hours);
     };
     CHECK_THAT(of_table("running\n1\n1\n"),
-               StartsWith("hours.csv: 2 rows of hours; allowed: 24 (a day), 168 (a week from Monday) or 8760"));
+               StartsWith("hours.csv:3:1: 2 rows of hours; allowed: 24 (a day), 168 (a week from Monday) or 8760"));
     CHECK_THAT(of_table(day_of("running", "0", "1.5")),
                StartsWith("hours.csv:10:1: the running share 1.5 is no share; allowed: 0 to 1"));
     CHECK_THAT(of_table("hour,running\n0,1\n2,1\n"), StartsWith("hours.csv:3:1: the hours do not follow each other"));

@@ -118,7 +118,7 @@ TEST_CASE("rounding to whole per cent is an option with a name", "[own]") {
 
 TEST_CASE("a negative efficiency fails no requirement that is none", "[own]") {
     FractionalEfficiency noisy = curve(groups(0, 10, 60));
-    for (std::size_t i = 0; i < 4; ++i) noisy.ranges[i].penetration = Uncertain<double>(1.03);   // counts scatter
+    for (std::size_t i = 0; i < 4; ++i) noisy.ranges[i].penetration = uncertain(1.03, 0.04, "counts that scatter");
     CHECK(minimum_efficiency_rating(noisy).estimate == 7);
 }
 

@@ -75,6 +75,26 @@ TEST_CASE("a filter that stops three quarters of 3-10 um and a quarter of 1-3 um
     CHECK(minimum_efficiency_rating(by_group(5, 25, 75)).estimate == 8);
 }
 
+TEST_CASE("averages below zero beyond their noise give no value", "[own]") {
+    FractionalEfficiency efficiency = by_group(10, 30, 75);
+    for (std::size_t i = 0; i < 4; ++i) efficiency.ranges[i].penetration = uncertain(1.7, 0.05, "counts of a leak");
+    const MinimumEfficiencyRating rating = minimum_efficiency_rating(efficiency);
+    CHECK(rating.contradicted);
+    CHECK_FALSE(rating.lowest);
+    CHECK_FALSE(rating.highest);
+    CHECK_FALSE(rating.estimate);
+    CHECK_FALSE(rating.E1);
+    REQUIRE(rating.E2);
+    CHECK(rating.E2->value == Approx(0.30));
+    CHECK(rating.probabilities.empty());
+    CHECK(any_contains(rating.reasons, "E1 (0.3-1 um) would be below zero"));
+    CHECK_THAT(minimum_efficiency_text(rating, 1.5 * m_per_s), Contains("not determinable: E1 (0.3-1 um) would be"));
+    // Within the noise it is a filter that stops nothing of these sizes.
+    for (std::size_t i = 0; i < 4; ++i) efficiency.ranges[i].penetration = uncertain(1.05, 0.2, "few counts");
+    CHECK_FALSE(minimum_efficiency_rating(efficiency).contradicted);
+    CHECK(minimum_efficiency_rating(efficiency).estimate == 8);
+}
+
 TEST_CASE("classification without rounding", "[own]") {
     const ReferenceTable table("minimum_efficiency_classification.csv");   // inputs made up, the table applied by hand
     for (const ReferenceRow& row : table) {

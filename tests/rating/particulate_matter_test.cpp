@@ -87,6 +87,20 @@ TEST_CASE("groups, rounding down and the top of the scale", "[own]") {
     CHECK(particulate_matter_class(flat_curve(0.4), flat_curve(0.3), 0.87).class_text == "ISO Coarse 85 %");
 }
 
+TEST_CASE("efficiencies below zero beyond their noise give no class and no bound", "[own]") {
+    FractionalEfficiency leaking = flat_curve(0.6);
+    for (SizeEfficiency& range : leaking.ranges) range.penetration = uncertain(1.7, 0.05, "counts of a leak");
+    const ParticulateMatterClass alone = particulate_matter_class(leaking);
+    CHECK(alone.class_text == "not classifiable");
+    CHECK(alone.highest_class.empty());
+    CHECK_FALSE(alone.ePM1_untreated);
+    CHECK_THAT(alone.missing.back(), Contains("do not show more particles behind the filter than before it"));
+    const ParticulateMatterClass both = particulate_matter_class(flat_curve(0.6), leaking);
+    CHECK(both.class_text == "not determinable");
+    CHECK_FALSE(both.group);
+    CHECK(both.lowest_class.empty());
+}
+
 TEST_CASE("without the conditioned state there is no class, only an upper bound", "[own]") {
     const ParticulateMatterClass result = particulate_matter_class(flat_curve(0.72));
     CHECK(result.class_text == "not classifiable");

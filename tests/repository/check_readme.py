@@ -18,10 +18,10 @@ prints; lines that begin with "$ " are commands, and "..." on a line of its own 
     ...
     ```
 
-README.md must have both kinds, and no block of C++, Python or console output without such a comment, unless a console
-block holds nothing but commands; so must the pages for those who embed the library. There a block may also be one that
-tests/consumers/run_page.py writes to a file or runs (comments "file: NAME" and "run"). Other pages are checked where
-they have the comments.
+README.md must have both kinds, its programs no more than 12 lines, and no block of C++, Python or console output
+without such a comment, unless a console block holds nothing but commands; so must the pages for those who embed the
+library. There a block may also be one that tests/consumers/run_page.py writes to a file or runs (comments "file:
+NAME" and "run"). Other pages are checked where they have the comments.
 """
 import pathlib
 import re
@@ -32,6 +32,8 @@ import repository
 
 # Pages for those who embed the library.
 STRICT = ["docs/embed_design_tool.md", "docs/script.md", "docs/first_lesson.md"]
+
+GREATEST_CODE = 12   # lines of a program in README.md, blank ones apart
 
 BLOCK = re.compile(r"(?:^<!-- *(code|output|file|run)(?:: *(\S+))? *-->\s*\n)?"
                    r"^```(\w*)[^\n]*\n(.*?)^```\s*$", re.M | re.S)
@@ -90,6 +92,8 @@ def check_page(root, page, strict):
         there = path.read_text(encoding="utf-8").split("\n")
         if kind == "code" and not contains(there, lines):
             findings.append(f"{name}:{line}: this code does not stand in {source}")
+        if kind == "code" and name.as_posix() == "README.md" and len([l for l in lines if l.strip()]) > GREATEST_CODE:
+            findings.append(f"{name}:{line}: a program of more than {GREATEST_CODE} lines")
         if kind == "output":
             shown = [l for l in lines if not l.startswith("$ ")]
             if not contains_in_order(there, shown):
@@ -133,6 +137,12 @@ def self_test():
         repository.expect(check(root), "names no source", "shows no code")
         repository.write(root, "README.md", good.replace("a.txt", "b.txt"))
         repository.expect(check(root), "b.txt does not exist")
+        long = "    int z;\n" * 13
+        repository.write(root, "examples/a.cpp", "int main() {\n    int x;\n    int y;\n" + long + "}\n")
+        repository.write(root, "README.md", good.replace("int y;\n", "int y;\n" + "int z;\n" * 10))
+        repository.expect(check(root))
+        repository.write(root, "README.md", good.replace("int y;\n", "int y;\n" + "int z;\n" * 11))
+        repository.expect(check(root), "a program of more than 12 lines")
         repository.write(root, "README.md", good + "\n" * 200)
         repository.expect(check(root), "lines; less than 200")
         repository.write(root, "README.md", good)

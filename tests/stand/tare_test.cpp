@@ -2,6 +2,11 @@
 #include <filterflow/stand/tare.hpp>
 
 #include <cmath>
+#include <span>
+#include <string>
+#include <vector>
+
+#include <filterflow/stand/instrument.hpp>
 
 #include "support/catch.hpp"
 
@@ -89,7 +94,60 @@ TEST_CASE("a net pressure below zero beyond its noise is an error, within it a f
     CHECK_THAT(flags[0], Contains("not told from zero"));
     const auto far = tare_flags(reading_of(120, 90, 0.9, duct_design_air()), tare);
     REQUIRE(far.size() == 1);
-    CHECK_THAT(far[0], Contains("extrapolated to 0.9 m3/s, read from 0.2 m3/s to 0.6 m3/s"));
+    CHECK_THAT(far[0], Contains("extrapolated: taken off at 3240 m3/h (1910 cfm), read from 720 m3/h (424 cfm) to "
+                                "2160 m3/h (1270 cfm)"));
+}
+
+TEST_CASE("an empty stand that reads zero is a tare of zero, as sure as its gauge", "[own]") {
+    const Instrument gauge = instrument(ManometerData{.name = "gauge", .resolution = 1.0 * Pa});
+    const auto zeros = [](const Instrument& of) {
+        std::vector<ElementReading> empty;
+        for (const double q : {0.2, 0.4, 0.6}) {
+            empty.push_back({VolumeFlow(q * m3_per_s), reading(of, Pressure(0 * Pa)), duct_design_air()});
+        }
+        return empty;
+    };
+    const ElementFit tare = fit_tare(zeros(gauge), duct_design_air());
+    CHECK(tare.curve.linear.value() == 0.0);
+    CHECK(tare.curve.quadratic.value() == 0.0);
+    CHECK(tare.form_assumed);
+    CHECK(tare.reading_count == 3);
+    CHECK(tare.residuals.size() == 3);
+    // The gauge's rounding, evenly within a step, at the greatest flow; the square of the flow elsewhere.
+    const auto off = [&](double q) {
+        return pressure_drop(tare, VolumeFlow(q * m3_per_s), duct_design_air()).standard_uncertainty().value();
+    };
+    CHECK(off(0.6) == Approx(1.0 / std::sqrt(12.0)).epsilon(1e-12));
+    CHECK(off(0.3) == Approx(0.25 / std::sqrt(12.0)).epsilon(1e-12));
+    const ElementReading filter = reading_of(120, 90, 0.4, duct_design_air());
+    CHECK(net_of_tare(std::span(&filter, 1), tare)[0].drop.value.value() == filter.drop.value.value());
+    REQUIRE(tare_flags(filter, tare).size() == 1);
+    CHECK_THAT(tare_flags(filter, tare)[0], Contains("nothing is taken off, within what its gauge resolves"));
+    // One reading is enough, and without a gauge's resolution it is exact, which is said.
+    const std::vector<ElementReading> once = zeros(Instrument());
+    const ElementFit exact = fit_tare(std::span(once).first(1), duct_design_air());
+    CHECK(pressure_drop(exact, VolumeFlow(0.6 * m3_per_s), duct_design_air()).standard_uncertainty().value() == 0.0);
+    CHECK_THAT(tare_flags(filter, exact)[0], Contains("that is taken as exact"));
+    // One row that shows something is a curve again.
+    std::vector<ElementReading> some = zeros(gauge);
+    some.back().drop.value = 1.0 * Pa;
+    CHECK(fit_tare(some, duct_design_air()).curve.quadratic.value() > 0.0);
+}
+
+TEST_CASE("sentences that differ in their numbers are one, with the range of these", "[own]") {
+    using filterflow::detail::merged_sentences;
+    const std::vector<std::string> flags{
+        "pipe Reynolds number 65400 is below 200000 (ISO 5167-4)", "no leak test: the stand is taken as tight",
+        "pipe Reynolds number 160000 is below 200000 (ISO 5167-4)", "pipe Reynolds number 92000 is above 20000 (x)"};
+    CHECK(merged_sentences(flags) ==
+          std::vector<std::string>{"pipe Reynolds number 65400 to 160000 is below 200000 (ISO 5167-4)", flags[1],
+                                   flags[3]});
+    CHECK(merged_sentences({"net pressure -1.5 Pa", "net pressure 0.25 Pa"}) ==
+          std::vector<std::string>{"net pressure -1.5 to 0.25 Pa"});
+    CHECK(merged_sentences({}).empty());
+    CHECK(filterflow::detail::digits_text(78584.3, 3) == "78600");
+    CHECK(filterflow::detail::crossing_text(4999.0, 5000.0) == "4999");
+    CHECK(filterflow::detail::crossing_text(78584.3, 150000.0) == "78600");
 }
 
 TEST_CASE("a tare read at one flow has a stated shape", "[own]") {

@@ -52,6 +52,7 @@ struct MinimumEfficiencyRating {
     std::vector<ClassProbability> probabilities;   ///< of each value, lowest first, by the states measured; empty: a
                                                    ///< size range is missing
     bool upper_bound = false;   ///< a state that the standard asks for was not measured: it may find less
+    bool contradicted = false;  ///< an average is below zero by more than its 95 % interval: no value is told
 };
 
 namespace detail {
@@ -62,6 +63,7 @@ struct EfficiencyGroup {
     double missing_share = 0.0;        // of the four ranges, those not measured
     std::vector<std::string> missing;
     Interval<double> bounds;           // 95 % and 0..1 for what is missing
+    bool contradicted = false;         // below zero, whatever the missing ranges are
 };
 
 template <Deferred...>
@@ -79,6 +81,11 @@ inline EfficiencyGroup efficiency_group(const FractionalEfficiency& efficiency, 
         }
     }
     const Interval<double> interval = coverage_interval(result.known_part);
+    result.contradicted = interval.upper + result.missing_share < 0.0;
+    if (result.contradicted) {
+        result.bounds = {0.0, 1.0};
+        return result;
+    }
     result.bounds = {std::clamp(interval.lower, 0.0, 1.0),
                      std::clamp(interval.upper + result.missing_share, 0.0, 1.0)};
     return result;
@@ -135,10 +142,15 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
     std::array<double, 3> least{}, most{};
     std::array<std::string, 4> reasons{"", "", "", "average arrestance was not measured"};
     double missing_share = 0.0;
+    std::vector<std::string> contradictions;
     for (std::size_t g = 0; g < 3; ++g) {
         const EfficiencyGroup group = efficiency_group(composite, g);
         rating.bounds[g] = group.bounds;
-        if (group.missing.empty()) *averages[g] = group.known_part;
+        if (group.missing.empty() && !group.contradicted) *averages[g] = group.known_part;
+        if (group.contradicted) {
+            contradictions.push_back(std::string(group_name(g)) +
+                                     " would be below zero: more particles were counted behind the filter than before it");
+        }
         rating.missing.insert(rating.missing.end(), group.missing.begin(), group.missing.end());
         missing_share += group.missing_share;
         lower[g] = 100.0 * group.bounds.lower;
@@ -150,6 +162,11 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
         reasons[g] = group.missing_share > 0.0
                          ? std::string(group_name(g)) + " is bounded by " + ends + ": not every size was measured"
                          : std::string(group_name(g)) + " is from " + ends + " (95 %)";
+    }
+    if (!contradictions.empty()) {
+        rating.contradicted = true;
+        rating.reasons = std::move(contradictions);
+        return rating;
     }
     upper[3] = 100.0;
     std::optional<double> arrestance_value;
@@ -214,7 +231,8 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
 /// @param  average_arrestance  by mass [-], from 0 to 1; decides 1 to 4; none: not measured
 /// @param  rule  edition and rounding
 /// @return lowest, highest and estimated value, averages, governing limit with its margin, reasons and what is
-///         missing; without one of the standard's ranges, or if 1 to 16 are all allowed, no value at all
+///         missing; without one of the standard's ranges, if 1 to 16 are all allowed, or if an average is below zero
+///         beyond its interval (then that average is empty, too), no value at all
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ANSI/ASHRAE 52.2-2017, Table 12-1 (from memory); test: rating/minimum_efficiency_test.cpp
 template <Deferred...>
@@ -266,6 +284,7 @@ inline std::string minimum_efficiency_text(const MinimumEfficiencyRating& rating
     const std::string basis = estimate_text(detail::edition_text(rating.rule), face_velocity) +
                               detail::other_velocity_text(face_velocity);
     const std::string name = "minimum efficiency reporting value ";
+    if (rating.contradicted) return name + "not determinable: " + rating.reasons.front() + "; it would be an " + basis;
     if (!rating.lowest) return name + "not determinable from these sizes; it would be an " + basis;
     return name + detail::value_text(rating) + ": " + basis;
 }

@@ -69,7 +69,11 @@ struct BoundedEfficiency {
     }
     template <Deferred...>
     std::optional<Uncertain<double>> value() const {
-        return missing_share > 0.0 ? std::nullopt : std::optional(known_part);
+        return missing_share > 0.0 || contradicted() ? std::nullopt : std::optional(known_part);
+    }
+    template <Deferred...>
+    bool contradicted() const {   // below zero, whatever the missing channels are
+        return coverage_interval(known_part).upper + missing_share < 0.0;
     }
 };
 
@@ -170,7 +174,8 @@ inline void list_missing_channels(const FractionalEfficiency& efficiency, const 
 /// @param  initial_arrestance  by mass [-], from 0 to 1; for the coarse group; none: not measured
 /// @param  rule  what counts of the channel in which PM2.5 ends
 /// @return efficiencies, class and the lowest and highest class that the data allow (95 %), governing limit with its
-///         margin, probability of each class
+///         margin, probability of each class; no class where an efficiency is below zero beyond its interval, which is
+///         then empty
 /// @throws DomainError if ranges overlap or are out of order, or the arrestance is not from 0 to 1
 /// @source ISO 16890-1:2016 (as secondary explanations state it and from memory);
 ///         test: rating/particulate_matter_test.cpp
@@ -223,6 +228,13 @@ inline ParticulateMatterClass particulate_matter_class(
         arrestance = initial_arrestance->value;
         least_arrestance = std::clamp(interval.lower, 0.0, 1.0);
         most_arrestance = std::clamp(interval.upper, 0.0, 1.0);
+    }
+    const auto contradicted = [](const BoundedEfficiency& e) { return e.contradicted(); };
+    if (std::any_of(before.begin(), before.end(), contradicted) ||
+        std::any_of(after.begin(), after.end(), contradicted)) {
+        result.class_text = conditioned ? "not determinable" : "not classifiable";
+        result.missing.push_back("counts that do not show more particles behind the filter than before it");
+        return result;
     }
     const auto text = [](const std::array<double, 5>& efficiencies, const std::optional<double>& mass_arrestance) {
         return detail::particulate_matter_class_text(efficiencies, mass_arrestance);

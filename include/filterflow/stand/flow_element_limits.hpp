@@ -19,6 +19,7 @@
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/stand/discharge_coefficient.hpp>
+#include <filterflow/stand/flag_words.hpp>
 
 namespace filterflow {
 
@@ -115,18 +116,20 @@ inline StraightLength needed_straight_length(FlowElementKind kind, double beta) 
 template <Deferred...>
 inline void flag_range(std::vector<std::string>& flags, const std::string& what, double value, double least,
                        double greatest, double unit, const std::string& unit_name, const std::string& source) {
-    const auto number = [&](double x) { return number_text(x / unit) + (unit_name.empty() ? "" : " " + unit_name); };
-    if (value < least) flags.push_back(what + " " + number(value) + " is below " + number(least) + " (" + source + ")");
-    if (value > greatest) {
-        flags.push_back(what + " " + number(value) + " is above " + number(greatest) + " (" + source + ")");
-    }
+    const std::string behind = unit_name.empty() ? "" : " " + unit_name;
+    const auto says = [&](const char* crosses, double limit) {
+        flags.push_back(what + " " + crossing_text(value / unit, limit / unit) + behind + crosses +
+                        number_text(limit / unit) + behind + " (" + source + ")");
+    };
+    if (value < least) says(" is below ", least);
+    if (value > greatest) says(" is above ", greatest);
 }
 
 template <Deferred...>
 inline void flag_straight(std::vector<std::string>& flags, const std::string& where, double length, double pipe,
                           double needed) {
     if (length >= needed * pipe * (1.0 - 1e-9)) return;   // exactly enough is enough, whatever the rounding
-    flags.push_back("straight pipe " + where + " " + number_text(length / pipe) + " diameters is below " +
+    flags.push_back("straight pipe " + where + " " + crossing_text(length / pipe, needed) + " diameters is below " +
                     number_text(needed) + " (behind a single bend at this diameter ratio, from memory of ISO 5167; "
                                           "other fittings need more)");
 }

@@ -70,7 +70,7 @@ struct ReducedReading {
 struct StandReduction {
     std::vector<ReducedReading> readings;              ///< in the order of the input; shape (n)
     std::vector<ElementReading> element_readings;      ///< those with a flow, for fit_element
-    std::vector<std::string> flags;                    ///< of the whole set, each once
+    std::vector<std::string> flags;                    ///< of the whole set, each once, with the range of its numbers
 };
 
 namespace detail {
@@ -188,6 +188,7 @@ inline StandReduction reduce_all(std::span<const StandReading> readings, const T
         add_once(result.flags, reduced.flags);
         if (reduced.flow) result.element_readings.push_back({*reduced.flow, *reduced.net_pressure, readings[i].air});
     }
+    result.flags = merged_sentences(result.flags);
     return result;
 }
 

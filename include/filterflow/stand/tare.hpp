@@ -5,6 +5,7 @@
 // at the flow of that reading: a stand whose fan slows has another tare under every filter.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -19,19 +20,52 @@
 #include <filterflow/core/units.hpp>
 #include <filterflow/numeric/uncertain.hpp>
 #include <filterflow/resistance/element_fit.hpp>
+#include <filterflow/stand/flag_words.hpp>
 
 namespace filterflow {
+
+namespace detail {
+
+/// A stand whose gauge showed nothing at any flow: no pressure to take off, as uncertain as the reading at the greatest
+/// flow, and growing with the square of the flow. The other readings make it no surer: all were rounded alike.
+template <Deferred...>
+inline ElementFit zero_tare(std::span<const ElementReading> empty_stand, const AirState& stated_air) {
+    constexpr auto where = "fit_tare";
+    check_readings(empty_stand, stated_air, where);
+    const auto density = [&](std::size_t i) { return air_factors(empty_stand[i].air, stated_air).density; };
+    const auto flow = [&](std::size_t i) { return empty_stand[i].flow.value.value(); };
+    const auto fit = fit_readings<1>(
+        empty_stand, [&](std::size_t i) { return std::array{density(i) * flow(i) * flow(i)}; },
+        [&](std::size_t i) { return std::array{2.0 * density(i) * flow(i)}; },
+        [](std::size_t, const std::array<bool, 1>&) { return 0.0; }, where);
+    ElementFit result = element_fit_of(empty_stand, fit);
+    std::size_t last = 0;
+    for (std::size_t i = 1; i < empty_stand.size(); ++i) last = flow(i) > flow(last) ? i : last;
+    result.form = ElementFitForm::inertial_only;
+    result.form_assumed = true;
+    result.quadratic.gradient.add(empty_stand[last].drop.gradient, 1.0 / (density(last) * flow(last) * flow(last)));
+    result.curve = {result.linear.value, result.quadratic.value, stated_air};
+    return result;
+}
+
+inline bool takes_nothing_off(const ElementFit& tare) {
+    return !(tare.curve.linear.value() > 0.0) && !(tare.curve.quadratic.value() > 0.0);
+}
+
+}   // namespace detail
 
 /// Curve of the empty stand between its pressure taps.
 ///
 /// Equation: dp = r Q + s Q^2 as fit_element; where all readings are at one flow, the inertial share at that flow is
-///           taken as 0.9 with a standard uncertainty of 0.058 (evenly between 0.8 and 1: an exponent of 1.8 to 2)
-/// Symbols:  as fit_element
-/// Validity: between the least and greatest flow of the readings; the assumed share is reported as form_assumed
+///           taken as 0.9 with a standard uncertainty of 0.058 (evenly between 0.8 and 1: an exponent of 1.8 to 2);
+///           where all readings are zero, r = 0 and s = 0 +- u Q^-2 of the reading at the greatest flow
+/// Symbols:  as fit_element; u standard uncertainty of a reading of zero
+/// Validity: between the least and greatest flow of the readings; the assumed share is reported as form_assumed, and so
+///           is the square of a tare of zero, whose taps lie at the filter
 /// @param  empty_stand  readings without a filter; shape (n), n >= 1
 /// @param  stated_air  air for which the curve is stated
 /// @return fitted curve; its parameters are shared by everything that the tare is taken off
-/// @throws DomainError as fit_element
+/// @throws DomainError as fit_element; readings of zero alone are no error
 /// @source common practice for the exponent of empty ducts (no source); test: stand/tare_test.cpp
 template <Deferred...>
 [[nodiscard]] inline ElementFit fit_tare(std::span<const ElementReading> empty_stand, const AirState& stated_air) {
@@ -41,6 +75,9 @@ template <Deferred...>
         least = std::min(least, r.flow.value.value());
         greatest = std::max(greatest, r.flow.value.value());
     }
+    const bool zero = std::all_of(empty_stand.begin(), empty_stand.end(),
+                                  [](const ElementReading& r) { return r.drop.value.value() == 0.0; });
+    if (!empty_stand.empty() && zero) return detail::zero_tare(empty_stand, stated_air);
     if (!empty_stand.empty() && greatest < detail::distinct_flow_ratio * least) {
         return fit_element(empty_stand, stated_air,
                            uncertain(0.9, 0.2 / std::sqrt(12.0), "inertial share of the empty stand"));
@@ -59,11 +96,10 @@ inline ElementReading net_reading(const ElementReading& raw, const ElementFit& t
     const double rounding = 1e-12 * std::abs(raw.drop.value.value());
     if (drop.value.value() < -(3.0 * u + rounding)) {
         throw_domain_error(where, "net pressure" + which, drop.value.value(), "Pa",
-                           "not below zero by more than three standard uncertainties (" + number_text(3.0 * u) +
+                           "not below zero by more than three standard uncertainties (" + digits_text(3.0 * u, 2) +
                                " Pa). The reading is " + number_text(raw.drop.value.value()) +
-                               " Pa, while the empty stand alone takes " + number_text(own.value.value()) + " Pa at " +
-                               number_text(raw.flow.value.value()) +
-                               " m3/s. Check taps, zero and the flow of this reading, and the readings of the empty "
+                               " Pa, while the empty stand alone takes " + digits_text(own.value.value(), 3) + " Pa at " +
+                               stand_flow_text(raw.flow.value) + ". Check taps, zero and the flow of this reading, and the readings of the empty "
                                "stand");
     }
     return {raw.flow, std::move(drop), raw.air};
@@ -106,17 +142,22 @@ template <Deferred...>
 template <Deferred...>
 inline std::vector<std::string> tare_flags(const ElementReading& reading, const ElementFit& tare) {
     std::vector<std::string> flags;
-    const auto flow_text = [](VolumeFlow q) { return detail::number_text(q.value()) + " m3/s"; };
-    if (extrapolates(tare, reading.flow.value)) {
-        flags.push_back("tare extrapolated to " + flow_text(reading.flow.value) + ", read from " +
-                        flow_text(tare.least_flow) + " to " + flow_text(tare.greatest_flow));
+    if (detail::takes_nothing_off(tare)) {
+        const bool exact = !(tare.quadratic.standard_uncertainty().value() > 0.0);
+        flags.push_back(std::string("the empty stand read 0 at every flow: nothing is taken off") +
+                        (exact ? ", and as no resolution of the gauge is stated, that is taken as exact"
+                               : ", within what its gauge resolves"));
+    } else if (extrapolates(tare, reading.flow.value)) {
+        flags.push_back("tare extrapolated: taken off at " + detail::stand_flow_text(reading.flow.value) + ", read from " +
+                        detail::stand_flow_text(tare.least_flow) + " to " +
+                        detail::stand_flow_text(tare.greatest_flow));
     }
-    if (tare.form_assumed) flags.push_back("tare read at one flow: its shape between viscous and inertial is assumed");
+    if (tare.form_assumed && !detail::takes_nothing_off(tare)) flags.push_back("tare read at one flow: its shape between viscous and inertial is assumed");
     const Uncertain<Pressure> net = reading.drop - pressure_drop(tare, reading.flow, reading.air);
     const double u = net.standard_uncertainty().value();
     if (net.value.value() < 2.0 * u) {
-        flags.push_back("net pressure " + detail::number_text(net.value.value()) +
-                        " Pa is not told from zero (standard uncertainty " + detail::number_text(u) + " Pa)");
+        flags.push_back("net pressure " + detail::digits_text(net.value.value(), 3) +
+                        " Pa is not told from zero (standard uncertainty " + detail::digits_text(u, 2) + " Pa)");
     }
     return flags;
 }

@@ -18,6 +18,7 @@
 #include <filterflow/rating/minimum_efficiency.hpp>
 #include <filterflow/rating/particulate_matter.hpp>
 #include <filterflow/study/bench_stand.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -50,6 +51,10 @@ inline void check_loading_readings(const FilterInput& filter, const StandReducti
         const std::string compared = pressure_words(net) + " before any dust at " + flow_words(r.flow->value) +
                                      ", where the clean readings give " + pressure_words(expected);
         if (ratio > another_filter || ratio < 1.0 / another_filter) {
+            for (const InputDoubt& doubt : result.doubts) {   // then the fault is told where it lies
+                throw DomainError("clean readings: " + doubt_words(doubt) + " The loading test has " +
+                                  pressure_words(net) + " before any dust at " + flow_words(r.flow->value));
+            }
             throw DomainError(which + "loading test: " + compared + "; allowed: half to twice of that. The unit of a "
                               "column in one of the two files is wrong, or they belong to different filters");
         }
@@ -164,6 +169,10 @@ inline void evaluate_loading(const StudyInput& study, const ReadyStand& ready, c
         result.missing.push_back({"growth of resistance with dust, life, change interval",
                                   "loading readings of " + in_quotes(filter.name) + " with a known flow"});
         return;
+    }
+    if (auto doubt = loading_doubt(filter, face_area(filter))) {
+        result.warnings.push_back("loading: " + doubt_words(*doubt));
+        result.doubts.push_back(std::move(*doubt));
     }
     in_context("loading readings: ", [&] { result.loading = best_loading_fit(fit); });
     result.warnings.push_back("loading: " + result.loading->verdict);

@@ -19,6 +19,7 @@
 #include <filterflow/stand/pressure_only.hpp>
 #include <filterflow/stand/reduction.hpp>
 #include <filterflow/study/bench_stand.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
 #include <filterflow/study/study_words.hpp>
@@ -49,21 +50,6 @@ inline std::optional<Uncertain<Pressure>> pressure_within_readings(const Element
     return pressure_drop(curve, flow, air);
 }
 
-/// Above this no clean filter of an air handler is sold; common practice (no source).
-inline constexpr Pressure likely_clean_pressure = 1000.0 * units::Pa;
-
-/// A doubt about the unit of clean readings, empty if there is none.
-template <Deferred...>
-inline std::string clean_pressure_doubt(const StandReduction& reduction) {
-    for (const ReducedReading& r : reduction.readings) {
-        if (!r.net_pressure || !(r.net_pressure->value > likely_clean_pressure)) continue;
-        return "a clean pressure of " + pressure_words(r.net_pressure->value) + " at " + flow_words(r.flow->value) +
-               (r.origin.empty() ? "" : " (" + r.origin + ")") + " is more than any clean filter of an air handler " +
-               "has, some " + pressure_words(likely_clean_pressure) + " (common practice): is the unit right?";
-    }
-    return "";
-}
-
 template <Deferred...>
 inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready, const FilterInput& filter,
                                FilterResult& result) {
@@ -89,13 +75,15 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
     try {
         result.curve = fit_element(reduction.element_readings, study.standard_air);
     } catch (const DomainError& error) {
-        if (!ready.tare) throw;
         std::string message = "clean readings";
         if (!reduction.readings.front().origin.empty()) message += " (" + reduction.readings.front().origin + ")";
         throw DomainError(message + ": " + error.what() +
-                          ". These are pressures less the empty stand's at the same flow: check both");
+                          (ready.tare ? ". These are pressures less the empty stand's at the same flow: check both" : ""));
     }
-    if (const std::string doubt = clean_pressure_doubt(reduction); !doubt.empty()) result.warnings.push_back(doubt);
+    if (auto doubt = clean_pressure_doubt(filter, reduction, face_area(filter))) {
+        result.warnings.push_back(doubt_words(*doubt));
+        result.doubts.push_back(std::move(*doubt));
+    }
     if (result.curve->form_assumed) {
         result.warnings.push_back("read at one flow only: how its pressure changes with flow is assumed, not measured");
     }
@@ -189,6 +177,12 @@ inline void order_by_pressure(const StudyInput& study, const StandInput& stand, 
     if (!stand.empty_stand.empty()) input.empty_stand = mean_pressure(stand, stand.empty_stand, "the empty stand");
     input.fan = stand.fan_ends;
     result.pressure_only = pressure_only_order(input);
+    const auto hint = [&](const std::vector<BenchReading>& readings, const std::string& name) {
+        const std::string text = pooling_doubt(readings, name);
+        if (!text.empty()) result.pressure_only->flags.push_back(text);
+    };
+    hint(stand.empty_stand, "the empty stand");
+    for (const FilterInput& filter : study.filters) hint(filter.pressure_readings, in_quotes(filter.name));
     add_once(result.flags, result.pressure_only->flags);
 }
 

@@ -59,7 +59,10 @@ inline void set_course(const CandidateCourse& course, const CandidateFigures<Unc
         for (const ChangeIntervalSample& s : course.change->curve)
             result.cost_rate.push_back({s.interval, s.annual_cost});
         if (!course.change->interval) {
-            result.missing.push_back({"change interval, yearly cost", course.change->text});
+            const std::string why = course.change->text, no_interval = "no interval: ";
+            result.missing.push_back({"change interval, yearly cost",
+                                      "a life from which they follow (" +
+                                          (why.starts_with(no_interval) ? why.substr(no_interval.size()) : why) + ")"});
         } else if (course.change->cost->exceeds_year) {
             result.warnings.push_back(
                 "even running all year it does not deliver the air of the equal service: the yearly "
@@ -191,7 +194,10 @@ inline CandidateResult evaluated_candidate(const StudyInput& study, const System
     CandidateResult result;
     result.name = candidate.name;
     prepared = prepared_candidate(study, system, candidate, filters, kept, result);
-    if (!prepared) return result;
+    if (!prepared) {
+        set_removal_without_flow(study, candidate, filters, result);
+        return result;
+    }
     prepared->model.annual_volume = annual_volume;
     if (!(annual_volume.value() > 0.0)) prepared->model.with_cost = false;
     std::vector<double> values;

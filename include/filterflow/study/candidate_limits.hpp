@@ -30,6 +30,50 @@ struct InstalledEfficiency {
     double greatest = 1.0;
 };
 
+/// Removal by the stages as they are installed; nothing, said so, of counts that contradict themselves.
+template <Deferred...>
+inline std::optional<InstalledEfficiency> removal_of_stages(const std::vector<FractionalEfficiency>& stages,
+                                                            const std::vector<FractionalEfficiency>& discharged,
+                                                            bool any_discharged, double passing_all,
+                                                            CandidateResult& result) {
+    bool contradicted = false;
+    double least_possible = 1.0;   // with nothing stopped of the sizes that were not counted
+    const auto removal = [&](const std::vector<FractionalEfficiency>& of, DustOfInterest dust, const char* name) -> std::optional<Uncertain<double>> {
+        const FractionalEfficiency whole = in_series(of);
+        if (whole.ranges.empty()) {
+            result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
+            return std::nullopt;
+        }
+        dust.greatest_efficiency = 1.0 - passing_all;
+        const MassEfficiency mass = mass_efficiency(whole, dust);
+        for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
+        if (coverage_interval(mass.estimate).upper < 0.0) {   // of nothing that contradicts itself anything is computed
+            result.missing.push_back({std::string(name) + " removed",
+                                      "counts that do not show more particles behind the filters than before them"});
+            contradicted = true;
+            return std::nullopt;
+        }
+        least_possible = mass.bounds.lower;
+        return mass.estimate;
+    };
+    result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
+    result.least_pm25_removal = least_possible;
+    if (any_discharged) {
+        result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
+        result.least_pm25_removal = std::min(result.least_pm25_removal, least_possible);
+    }
+    const bool pm25_contradicted = contradicted;
+    result.pm10_removal = removal(stages, rural_pm10(), "PM10");
+    if (!result.pm25_removal || pm25_contradicted) return std::nullopt;
+    result.lasting_pm25_removal = result.pm25_removal;
+    const std::vector<FractionalEfficiency>* lasting = &stages;
+    if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
+        result.lasting_pm25_removal = result.pm25_removal_discharged;
+        lasting = &discharged;
+    }
+    return InstalledEfficiency{in_series(*lasting), 1.0 - passing_all};
+}
+
 template <Deferred...>
 inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& prepared,
                                                       const CandidateFigures<Uncertain<double>>& figures,
@@ -56,35 +100,46 @@ inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& p
         any_discharged = any_discharged || filter.conditioned_efficiency;
         discharged.push_back(filter.conditioned_efficiency ? installed(*filter.conditioned_efficiency) : stages.back());
     }
-    double least_possible = 1.0;   // with nothing stopped of the sizes that were not counted
-    const auto removal = [&](const std::vector<FractionalEfficiency>& of, DustOfInterest dust, const char* name) -> std::optional<Uncertain<double>> {
-        const FractionalEfficiency whole = in_series(of);
-        if (whole.ranges.empty()) {
-            result.missing.push_back({std::string(name) + " removed", "a size range that all stages were counted in"});
-            return std::nullopt;
+    const auto installed = removal_of_stages(stages, discharged, any_discharged, passing_all, result);
+    if (installed) {
+        result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
+    }
+    return installed;
+}
+
+/// The removal of a candidate whose airflow is not known: that of the counts, if no air goes past its filters.
+template <Deferred...>
+inline void set_removal_without_flow(const StudyInput& study, const CandidateInput& candidate,
+                                     const std::vector<FilterResult>& filters, CandidateResult& result) {
+    const char* const figure = "PM2.5 and PM10 removed";
+    std::vector<FractionalEfficiency> stages, discharged;
+    bool any_discharged = false;
+    std::string counted_at;
+    for (const StageInput& stage : candidate.stages) {
+        const std::size_t i = filter_index(study, stage.filter);
+        const FilterResult& filter = filters[i];
+        if (!filter.efficiency || filter.efficiency->ranges.empty()) {
+            result.missing.push_back({figure, "particle counts of " + in_quotes(filter.name)});
+            return;
         }
-        dust.greatest_efficiency = 1.0 - passing_all;
-        const MassEfficiency mass = mass_efficiency(whole, dust);
-        for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
-        least_possible = mass.bounds.lower;
-        return mass.estimate;
-    };
-    result.pm25_removal = removal(stages, urban_pm25(), "PM2.5");
-    result.least_pm25_removal = least_possible;
-    if (any_discharged) {
-        result.pm25_removal_discharged = removal(discharged, urban_pm25(), "PM2.5, discharged");
-        result.least_pm25_removal = std::min(result.least_pm25_removal, least_possible);
+        for (const SizeEfficiency& range : filter.efficiency->ranges) {
+            if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
+        }
+        stages.push_back(*filter.efficiency);
+        any_discharged = any_discharged || filter.conditioned_efficiency;
+        discharged.push_back(filter.conditioned_efficiency ? *filter.conditioned_efficiency : stages.back());
+        const auto& velocity = study.filters[i].counts_face_velocity;
+        const std::string at = velocity ? velocity_words(*velocity) : "a face velocity that is not stated";
+        if (counted_at.find(at) == std::string::npos) counted_at += (counted_at.empty() ? "" : " and ") + at;
     }
-    result.pm10_removal = removal(stages, rural_pm10(), "PM10");
-    result.lasting_pm25_removal = result.pm25_removal;
-    const std::vector<FractionalEfficiency>* lasting = &stages;
-    if (result.pm25_removal_discharged && result.pm25_removal_discharged->value < result.pm25_removal->value) {
-        result.lasting_pm25_removal = result.pm25_removal_discharged;
-        lasting = &discharged;
+    if (candidate.bypass_gap && candidate.bypass_gap->value() > 0.0) {
+        result.missing.push_back({figure, "the airflow, on which the share of the air that goes past its gap depends"});
+        return;
     }
-    if (!result.lasting_pm25_removal) return std::nullopt;
-    result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
-    return InstalledEfficiency{in_series(*lasting), 1.0 - passing_all};
+    if (removal_of_stages(stages, discharged, any_discharged, 0.0, result)) {
+        result.warnings.push_back("its removal was counted at " + counted_at +
+                                  "; at which face velocity it would run is not known");
+    }
 }
 
 template <Deferred...>

@@ -92,7 +92,7 @@ inline void set_indoor(const SystemInput& system, const std::optional<InstalledE
         return indoor_particles(of, {installed->efficiency, recirculated}, dust).ratio;
     };
     result.indoor_pm25_share = share(urban_pm25());
-    result.indoor_pm10_share = share(rural_pm10());
+    if (result.pm10_removal) result.indoor_pm10_share = share(rural_pm10());
     result.indoor_pm25 = indoors_of(room.outdoor_pm25, result.indoor_pm25_share);
     result.indoor_pm10 = indoors_of(room.outdoor_pm10, result.indoor_pm10_share);
 }
@@ -136,7 +136,7 @@ inline void set_indoor_mean(const SystemInput& system, const std::optional<Insta
         return mean_indoor_particles(of, {installed->efficiency, recirculated}, dust, phases).ratio;
     };
     result.indoor_pm25_mean_share = share(urban_pm25());
-    result.indoor_pm10_mean_share = share(rural_pm10());
+    if (result.pm10_removal) result.indoor_pm10_mean_share = share(rural_pm10());
     result.indoor_pm25_mean = indoors_of(room.outdoor_pm25, result.indoor_pm25_mean_share);
     result.indoor_pm10_mean = indoors_of(room.outdoor_pm10, result.indoor_pm10_mean_share);
 }

@@ -247,7 +247,7 @@ template <Deferred...>
     JointDraws result;
     result.asked = options.draws;
     SystemResult ignored;
-    if (detail::lacks_fan_or_ducts(study, system, ignored)) {
+    if (detail::lacks_fan_or_ducts(study, system, filters, ignored)) {
         for (std::size_t i = 0; i < study.candidates.size(); ++i) result.not_compared.push_back(i);
         return result;
     }

@@ -26,8 +26,8 @@ namespace filterflow {
 ///           recommended: of those tied with the cheapest, and of these of those that meet every limit without doubt,
 ///           if there are any, the one that delivers most clean air (PM2.5)
 /// Symbols:  none
-/// Validity: without a least airflow or an empty stand, or with a limit in doubt, the recommendation is conditional and
-///           says so; without costs there is none
+/// Validity: without a least airflow or an empty stand, with a limit in doubt or inputs outside what is usual, the
+///           recommendation is conditional and says so; without costs there is none
 /// @param  study  prices and coverage probability
 /// @param  system  limits and present candidate
 /// @param  result  evaluated candidates; receives ranks, ties and the recommendation
@@ -60,7 +60,7 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
                 candidates[i].tied_with.push_back(candidates[j].name);
         }
     }
-    result.condition = detail::condition_words(study, system, nullptr);
+    result.condition = detail::condition_words(study, system, result, nullptr);
     result.conditional = !result.condition.empty();
     if (eligible.empty()) {
         const bool all_fail = std::none_of(candidates.begin(), candidates.end(),
@@ -108,7 +108,7 @@ inline void rank_candidates(const StudyInput& study, const SystemInput& system, 
         }
     }
     result.recommended = chosen;
-    result.condition = detail::condition_words(study, system, &candidates[chosen]);
+    result.condition = detail::condition_words(study, system, result, &candidates[chosen]);
     result.conditional = !result.condition.empty();
     result.recommendation = detail::recommendation_sentence(study, system, result, chosen);
     result.recommendation_notes = detail::recommendation_notes(study, system, result, chosen, tied_cheapest);

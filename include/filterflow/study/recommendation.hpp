@@ -12,6 +12,7 @@
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/money.hpp>
 #include <filterflow/study/cost_difference.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/recommendation_words.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -119,7 +120,8 @@ inline std::string removal_words(const StudyInput& study, const CandidateResult&
 
 /// What a recommendation hangs on, in sentences; empty if on nothing. Without a candidate: what any would hang on.
 template <Deferred...>
-inline std::string condition_words(const StudyInput& study, const SystemInput& system, const CandidateResult* chosen) {
+inline std::string condition_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
+                                   const CandidateResult* chosen) {
     std::string text;
     const auto add = [&](const std::string& sentence) { text += (text.empty() ? "" : " ") + sentence; };
     if (!system.least_airflow) {
@@ -128,6 +130,7 @@ inline std::string condition_words(const StudyInput& study, const SystemInput& s
     if (study.stand && study.stand->empty_stand.empty()) {
         add("No empty stand was read: measure the stand's own resistance and run the study again.");
     }
+    for (const InputDoubt& doubt : result.doubted_inputs) add("Look again: " + doubt_words(doubt));
     if (chosen == nullptr) return text;
     if (chosen->counts_contradict) {
         add("Counts of this candidate show more particles behind a filter than before it: count again.");
@@ -145,6 +148,13 @@ inline std::string recommendation_sentence(const StudyInput& study, const System
     if (c.counts_contradict) {
         unmet += std::string(unmet.empty() ? "C" : " and c") +
                  "ounts of this candidate show more particles behind a filter than before it";
+    }
+    if (!result.doubted_inputs.empty()) {
+        unmet += std::string(unmet.empty() ? "S" : " and s") + "ome inputs are outside what is usual (";
+        for (const InputDoubt& doubt : result.doubted_inputs) {
+            unmet += (&doubt == &result.doubted_inputs.front() ? "" : "; ") + doubt.what;
+        }
+        unmet += ")";
     }
     std::string provided;
     for (const std::string& condition : c.doubt_conditions) {

@@ -11,6 +11,7 @@
 #include <filterflow/core/deferred.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/study/bench_evaluation.hpp>
+#include <filterflow/study/input_doubts.hpp>
 #include <filterflow/study/ranking.hpp>
 #include <filterflow/study/study_input.hpp>
 #include <filterflow/study/study_result.hpp>
@@ -186,6 +187,8 @@ template <Deferred...>
     }
     for (const SystemInput& system : study.systems) {
         SystemResult entry = evaluate_system(study, system, result.filters);
+        entry.doubted_inputs = detail::doubted_inputs(study, system, result.filters);
+        if (const auto dust = detail::dust_doubt(system)) entry.warnings.push_back(detail::doubt_words(*dust));
         rank_candidates(study, system, entry);
         result.systems.push_back(std::move(entry));
     }

@@ -32,6 +32,13 @@ struct MissingFigure {
     std::string needs;    ///< "loading readings of filter 'close-pleated glass'"
 };
 
+/// An input far from what is usual, as after a slip in its unit.
+struct InputDoubt {
+    std::string what;     ///< "dust concentration 40 mg/m3"
+    std::string usual;    ///< "usual are ... to ...", with what that rests on
+    std::string question; ///< what to look at: "is the unit right?"
+};
+
 /// One reading on the stand, as read and as corrected.
 struct CorrectedReading {
     std::optional<Uncertain<VolumeFlow>> flow;   ///< through the filter
@@ -64,6 +71,7 @@ struct FilterResult {
     std::optional<FinalResistance> capacity_at;        ///< final resistance of the first stage that uses this filter, at
                                                        ///< the flow of its last loading reading
     std::vector<CorrectedReading> loading_readings;    ///< in the order of the input
+    std::vector<InputDoubt> doubts;                    ///< readings outside what is usual, which are warned of, too
     std::vector<MissingFigure> missing;
     std::vector<std::string> warnings;
 };
@@ -212,8 +220,10 @@ struct SystemResult {
                                                        ///< and how far from the next; or why there is none
     std::string condition;                             ///< why it is conditional, in sentences; empty if it is not
     std::vector<std::string> recommendation_notes;     ///< what it rests on and compares with, a sentence or two each
-    bool conditional = false;                          ///< no airflow limit, no empty stand, counts that contradict, or
-                                                       ///< a limit in doubt: no unconditional recommendation
+    std::vector<InputDoubt> doubted_inputs;            ///< what the comparison rests on that is outside what is usual
+    bool conditional = false;                          ///< no airflow limit, no empty stand, counts that contradict, a
+                                                       ///< limit in doubt or doubted inputs: no unconditional
+                                                       ///< recommendation
     std::optional<CostLead> runner_up;                 ///< the cheapest other one that meets every limit
     std::optional<CostLead> best_without_doubt;        ///< where the recommended one meets a limit in doubt: the cheapest
                                                        ///< that meets every limit without

@@ -112,10 +112,11 @@ inline Volume equal_service(const StudyInput& study, const SystemInput& system,
 
 /// Whether an operating point lacks one of its two curves; then all that needs it is missing.
 template <Deferred...>
-inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& system, SystemResult& result) {
+inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& system,
+                               const std::vector<FilterResult>& filters, SystemResult& result) {
     const auto lacks = [&](const char* what) {
         result.missing.push_back({"airflow, pressures in the system, power, hours to a limit, change interval, yearly "
-                                  "energy and cost, removal of PM2.5 and PM10, clean air",
+                                  "energy and cost, clean air",
                                   what + in_quotes(system.name)});
     };
     if (system.fan.points.empty()) lacks("the fan table of system ");
@@ -124,6 +125,7 @@ inline bool lacks_fan_or_ducts(const StudyInput& study, const SystemInput& syste
     for (const CandidateInput& candidate : study.candidates) {
         CandidateResult entry;
         entry.name = candidate.name;
+        set_removal_without_flow(study, candidate, filters, entry);
         result.candidates.push_back(std::move(entry));
     }
     return true;
@@ -152,7 +154,7 @@ inline SystemResult evaluate_system(const StudyInput& study, const SystemInput& 
                                     const std::vector<FilterResult>& filters) {
     SystemResult result;
     result.name = system.name;
-    if (detail::lacks_fan_or_ducts(study, system, result)) return result;
+    if (detail::lacks_fan_or_ducts(study, system, filters, result)) return result;
     const auto in_context = [&](const std::string& what, const auto& work) {
         detail::in_context("system " + detail::in_quotes(system.name) + ", " + what + ": ", work);
     };
