@@ -150,7 +150,7 @@ EMPTY_SPEEDS = (1.00, 0.85, 0.70, 0.55, 0.40, 0.30, 0.22)   # without one: down 
 def fan_pressure(flow, speed):
     """The stand's in-line fan; its motor slips under load, so that the curve falls early."""
     full = flow / speed
-    return speed ** 2 * (352.0 - 206.0 * full - 20.0 * full ** 2)
+    return speed ** 2 * (376.0 - 206.0 * full - 20.0 * full ** 2)
 
 
 def nozzle_pressure(flow):

@@ -135,9 +135,9 @@ TEST_CASE("the fine pleat looks better as read than it is", "[own]") {
     const double read = as_read(fine) / as_read(deep);
     const double corrected =
         fine.pressure_at_velocities.at(common)->value / deep.pressure_at_velocities.at(common)->value;
-    // As read about twice the lightest filter; at one flow more than three times.
-    CHECK(read < 2.2);
-    CHECK(corrected > 3.2);
+    // As read little more than twice the lightest filter; at one flow nearly four times.
+    CHECK(read < 2.4);
+    CHECK(corrected > 3.7);
     // No other filter gains as much from the stand's slowing fan.
     for (const FilterResult& filter : filters) {
         if (filter.name == fine.name) continue;

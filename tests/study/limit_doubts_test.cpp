@@ -93,7 +93,7 @@ TEST_CASE("a life ends where the flow would jump, and no limit is judged beyond"
         const StudyResult result = evaluated(dipping_study(least));
         const CandidateResult& coarse = result.systems[0].candidates[0];
         REQUIRE(coarse.clean_point.crossings.size() == 1);
-        REQUIRE(coarse.hours_to_limit);
+        REQUIRE(coarse.change_interval);
         CHECK(coarse.limit_reached == "the fan's stable operating point vanishes: the flow would jump");
         for (const LifeSample& s : coarse.life) CHECK(s.flow.value() > 0.7);
         CHECK(coarse.end->flow.value.value() > 0.7);
