@@ -92,7 +92,7 @@ TEST_CASE("the two air handlers get different filters for a reason, not by a tie
             return c.name != fine && c.name != glass && c.name != study.systems[0].present_candidate;
         });
         change(study);
-        const StudyResult result = run_study(study);
+        const StudyResult result = study_result(study);
         const SystemResult &belt = result.systems.at(0), &drive = result.systems.at(1);
         REQUIRE(belt.recommended.has_value());
         REQUIRE(drive.recommended.has_value());
