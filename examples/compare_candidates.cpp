@@ -93,7 +93,9 @@ int main() {
                     c.change_interval->value / h, c.clean->flow.value / m3_per_s, 100.0 * c.pm25_removal->value);
     }
     const Interval<Money> less = found.cost_differences.at(0).interval;   // of the first candidate than the second
-    std::printf("4-inch less 2-inch pleat: %.0f to %.0f crowns a year\n\n%s\n\n", -less.upper / money,
+    std::printf("4-inch less 2-inch pleat: %.0f to %.0f crowns a year\n\n%s\n", -less.upper / money,
                 -less.lower / money, found.recommendation.c_str());
+    for (const std::string& note : found.recommendation_notes) std::printf("- %s\n", note.c_str());
+    std::printf("\n");
     for (const std::string& w : found.candidates[1].warnings) std::printf("note: %s\n", w.c_str());
 }

@@ -271,7 +271,8 @@ TEST_CASE("what only the whole study shows is refused at its place", "[own]") {
     CHECK(refusal_of({{"study.toml", "0.3 inH2O", "5 inH2O"}}) ==
           "study.toml:36:8: the fan cannot serve the system 'house', whichever candidate is installed\n"
           "  'thin': no operating point with clean filters: fan and system would meet at less flow than the fan table "
-          "has\n"
+          "has; the fan table goes from 1189 m3/h (700 cfm) to 2005 m3/h (1180 cfm), and at its least flow ducts and "
+          "filters need 671 Pa (2.69 inH2O), the fan gives 224 Pa (0.900 inH2O)\n"
           "   36 | name = \"house\"\n"
           "      |        ^\n"
           "hint: check the fan table, the resistance of ducts and parts, and their units");

@@ -90,7 +90,9 @@ TEST_CASE("a life ends where the flow would jump, and no limit is judged beyond"
     // 0.5 m3/s. The limits lie between them, and below both.
     for (const double least : {0.6, 0.1}) {
         INFO("least airflow " << least << " m3/s");
-        const StudyResult result = evaluated(dipping_study(least));
+        StudyInput study = dipping_study(least);
+        study.prices.labour_per_change = Uncertain<Money>(5000.0 * money);   // no change before a limit asks for it
+        const StudyResult result = evaluated(study);
         const CandidateResult& coarse = result.systems[0].candidates[0];
         REQUIRE(coarse.clean_point.crossings.size() == 1);
         REQUIRE(coarse.change_interval);
