@@ -99,6 +99,10 @@ std::vector<filterflow::MissingFigure> further_figures(const filterflow::StudyIn
 /// The same in one line: "figure (keys); figure (keys)"; empty if all are asked for.
 std::string further_words(const filterflow::StudyInput& study, bool drawn);
 
+/// Figures that no candidate of a system has, those that need the same together: "Airflow; Fan power" needs "a flow".
+std::vector<filterflow::MissingFigure> rows_left_out(const filterflow::StudyInput& study,
+                                                     const filterflow::StudyResult& result, std::size_t system);
+
 /// What is missing for a figure of a candidate, from the lists of candidate, system and study.
 std::vector<filterflow::MissingFigure> missing_for(const CandidateFigure& figure,
                                                    const filterflow::CandidateResult& candidate,

@@ -43,7 +43,8 @@ std::string claims_html(const StudyInput& study, const StudyResult& result) {
     for (const ClaimedLife& claim : claims) {
         rows += row_head(claim.candidate) + text_cell(claim.system) +
                 cell(estimate_text({claim.claimed_months, claim.claimed_months, claim.claimed_months})) +
-                cell(claim.forecast_months ? estimate_text(*claim.forecast_months) : "–") + "</tr>\n";
+                cell(claim.forecast_months ? estimate_text_apart(*claim.forecast_months, claim.claimed_months) : "–") +
+                "</tr>\n";
         if (!claim.sentence.empty()) sentences.push_back(typeset(claim.sentence));
     }
     if (rows.empty()) return "";
@@ -88,7 +89,8 @@ std::vector<ClaimedLife> claimed_lives(const StudyInput& study, const StudyResul
                         "The package of '{}' claims {}; in '{}' the forecast is {} months between changes ({}), {} "
                         "than claimed by "
                         "more than its interval.",
-                        filter->name, months_text(claim.claimed_months), claim.system, estimate_text(*forecast),
+                        filter->name, months_text(claim.claimed_months), claim.system,
+                        estimate_text_apart(*forecast, claim.claimed_months),
                         candidate.change_interval_reason.substr(0, candidate.change_interval_reason.find("; ")),
                         claim.claimed_months > forecast->value ? "shorter" : "longer");
                 }

@@ -85,7 +85,43 @@ std::string order_table(const StudyInput& study, const PressureOnlyOrder& order)
         table.row({std::to_string(i + 1), one_line(entry.name), one_line(joined(entry.tied_with)),
                    read ? estimate_text(*read) : "-", e ? ">= " + estimate_text(*e) : "-"});
     }
-    return table.text(1, 3);
+    std::string text = table.text(1, 3);
+    if (std::none_of(order.places.begin(), order.places.end(), [](const auto& p) { return p.estimate.has_value(); })) {
+        return text;
+    }
+    const bool straight = !study.stand || !study.stand->fan_ends ||
+                          study.stand->fan_ends->shape == StatedFanShape::straight;
+    ConsoleTable estimates;
+    estimates.row({"#", "filter", "flow when read", "pressure at the", straight ? "by a parabola" : "by a straight"});
+    estimates.row({"", "", "", "empty stand’s flow", straight ? "" : "line"});
+    estimates.row({"", "", "[m³/h]", "[Pa]", "[Pa]"});
+    for (std::size_t i = 0; i < order.places.size(); ++i) {
+        const auto& place = order.places[i].estimate;
+        const auto flow = place ? estimate(place->flow, units::m3_per_h, study.coverage_probability) : std::nullopt;
+        const auto pressure = place ? estimate(place->pressure, units::Pa, study.coverage_probability) : std::nullopt;
+        estimates.row({std::to_string(i + 1), one_line(order.places[i].name), flow ? estimate_text(*flow) : "-",
+                       pressure ? estimate_text(*pressure) : "-",
+                       place ? significant_text(place->pressure_with_other_shape.value(), 3) : "-"});
+    }
+    text += "\nEstimated from the stated ends of the stand’s fan, taken as ";
+    text += straight ? "a straight line" : "a parabola";
+    text += " between them:\n\n" + estimates.text(3, 2);
+    if (order.empty_stand_flow) {
+        if (const auto e = estimate(*order.empty_stand_flow, units::m3_per_h, study.coverage_probability)) {
+            text += "The empty stand’s flow by these ends: " + estimate_text(*e) + " m³/h.\n";
+        }
+    }
+    return text;
+}
+
+std::string order_text(const StudyInput& study, const PressureOnlyOrder& order) {
+    std::string text =
+        "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" + order_table(study, order);
+    if (!order.rests_on.empty()) text += "It rests on:\n";
+    for (const std::string& condition : order.rests_on) text += wrap_text(condition, "  ", "- ");
+    if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
+    for (const std::string& flag : order.flags) text += wrap_text(flag, "  ", "- ");
+    return text;
 }
 
 std::string pressure_table(const StudyInput& study, const StudyResult& result) {
@@ -133,6 +169,8 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
     std::string text;
     if (!study.title.empty()) text += wrap_text(study.title);
     if (!study.note.empty()) text += wrap_text(study.note);
+    const bool by_pressure_alone = result.stand && result.stand->pressure_only;
+    if (by_pressure_alone) text += order_text(study, *result.stand->pressure_only);   // all that there is
     for (const SystemResult& system : result.systems) {
         text += "\n" + wrap_text(system.name);
         text += wrap_text(system.recommendation.empty() ? "No recommendation can be made." : system.recommendation,
@@ -186,15 +224,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         if (const std::string mind = warnings_text(system_warnings(system)); !mind.empty()) text += "   Mind:\n" + mind;
         if (draws) text += draws_text(study, result, *draws, at);
     }
-    if (result.stand && result.stand->pressure_only) {
-        const PressureOnlyOrder& order = *result.stand->pressure_only;
-        text +=
-            "\nOrder by pressure alone, lowest resistance first; no flow was measured.\n\n" + order_table(study, order);
-        if (!order.rests_on.empty()) text += "It rests on:\n";
-        for (const std::string& condition : order.rests_on) text += wrap_text(condition, "  ", "- ");
-        if (!order.flags.empty()) text += "What contradicts it, or is missing:\n";
-        for (const std::string& flag : order.flags) text += wrap_text(flag, "  ", "- ");
-    } else if (result.systems.empty() && !result.filters.empty() &&
+    if (!by_pressure_alone && result.systems.empty() && !result.filters.empty() &&
                (!study.comparison_velocities.empty() || !result.comparison_flows.empty())) {
         text +=
             "\n" + pressure_table(study, result) + wrap_text(corrections(study, result).words(study.standard_air_name));

@@ -45,7 +45,9 @@ std::string key_figures_html(const StudyInput& study, const CandidateResult& can
     return items.empty() ? "" : "<ul class=\"figures\">\n" + items + "</ul>\n";
 }
 
-std::string recommendation_html(const StudyInput& study, const SystemResult& system, const SystemDraws* drawn) {
+std::string recommendation_html(const StudyInput& study, const StudyResult& result, std::size_t index,
+                                const SystemDraws* drawn) {
+    const SystemResult& system = result.systems[index];
     const bool conditional = system.conditional || !system.recommended;
     std::string html = fmt::format("<div class=\"recommendation{}\">\n<h3>{}</h3>\n<p class=\"sentence\">{}</p>\n",
                                    conditional ? " conditional" : "", html_text(system.name),
@@ -78,7 +80,7 @@ std::string recommendation_html(const StudyInput& study, const SystemResult& sys
         }
         if (!mind.empty()) html += "<p class=\"mind\"><b>Mind:</b> " + html_text(joined(mind, "; ")) + ".</p>\n";
     }
-    return html + "</div>\n";
+    return html + order_sentence_html(result) + "</div>\n";
 }
 
 std::string facts(const StudyInput& study) {
@@ -158,6 +160,7 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
         html += "<a href=\"#" + id + "\">" + html_text(text) + "</a> ";
     };
     if (!result.systems.empty()) link("recommendation", "Recommendation");
+    if (result.stand && result.stand->pressure_only) link("order", "Order by pressure alone");
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         link(fmt::format("system-{}", s + 1), result.systems[s].name);
     }
@@ -175,14 +178,16 @@ std::string report_page(const StudyInput& study, const StudyResult& result, cons
         html +=
             "<p>No system was described, so the filters are compared on the bench alone and none is recommended. What "
             "a "
-            "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n";
+            "recommendation needs stands under <a href=\"#missing\">What is missing</a>.</p>\n" +
+            order_sentence_html(result);
     }
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
-        html += recommendation_html(study, result.systems[s], draws ? &draws->systems.at(s) : nullptr);
+        html += recommendation_html(study, result, s, draws ? &draws->systems.at(s) : nullptr);
     }
     if (!result.systems.empty()) html += caution_html(CautionTopic::starved_airflow);
     html += caution_html(CautionTopic::estimates);
     html += "</section>\n";
+    if (result.stand) html += order_html(study, *result.stand);
 
     for (std::size_t s = 0; s < result.systems.size(); ++s) {
         html +=

@@ -47,6 +47,8 @@ std::string pressures_table_html(const filterflow::StudyInput&, const filterflow
 std::string stand_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 /// The order of filters where no flow was measured; empty where it was.
 std::string order_html(const filterflow::StudyInput&, const filterflow::StandResult&);
+/// That order in a sentence, for where a recommendation would stand.
+std::string order_sentence_html(const filterflow::StudyResult&);
 std::string bench_details_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string classes_html(const filterflow::StudyInput&, const filterflow::StudyResult&);
 std::string missing_html(const filterflow::StudyInput&, const filterflow::StudyResult&, bool drawn);

@@ -133,10 +133,9 @@ std::string efficiencies_html(const StudyResult& result) {
     html += table_end();
     SaidOf quality;
     for (const FilterResult* filter : filters) {
-        for (const SizeEfficiency& entry : filter->efficiency->ranges) {
-            for (const std::string& verdict : entry.quality) {
-                quality.add(filter->name + ", " + range_text(entry.range), verdict);
-            }
+        for (const auto& verdict : filterflow::detail::quality_verdicts(*filter->efficiency)) {
+            quality.add(filter->name + ", " + filterflow::detail::channels_words(verdict, *filter->efficiency),
+                        verdict.text);
         }
         for (const UndeterminedRange& range : filter->efficiency->undetermined) {
             quality.add(filter->name + ", " + range_text(range.range), "not determined, " + range.reason);
@@ -217,7 +216,6 @@ std::string loading_html(const StudyInput& study, const StudyResult& result) {
 
 std::string bench_details_html(const StudyInput& study, const StudyResult& result) {
     std::string html = "<section id=\"bench-details\">\n<h2>Bench details</h2>\n" + stand_html(study, result);
-    if (result.stand) html += order_html(study, *result.stand);
     html += fits_html(study, result) + classes_html(study, result) + efficiencies_html(result) +
             loading_html(study, result);
     return html + "</section>\n";

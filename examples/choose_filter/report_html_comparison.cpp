@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -12,6 +13,7 @@
 
 #include "report_candidate.hpp"
 #include "report_estimate.hpp"
+#include "report_html_table.hpp"
 #include "report_inputs.hpp"
 #include "report_text.hpp"
 
@@ -60,17 +62,16 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const std::size_t columns = order.size() + 1;
 
     std::string html = fmt::format(
-        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Comparison table: {}\">\n<table "
-        "class=\"comparison\" style=\"--candidates: {}\">\n"
-        "<caption>Candidates from left to right in the order of yearly cost at equal service: first those that meet "
-        "every "
-        "limit, with numbers, then, in the same order, those that fail one or lack a figure, with letters. {} {} PM2.5 "
-        "removed: share of "
-        "its mass, 0.3 to 2.5 µm, urban distribution of ISO 16890; PM10: 0.3 to 10 µm, rural distribution; what is "
-        "smaller than 0.3 µm is outside that convention.</caption>\n<thead>\n<tr><th scope=\"col\" "
-        "class=\"text\">Figure</th>",
-        html_text(system.name), order.size(), html_text(limits_sentence(study, result, index)),
-        html_text(service_sentence(input)));
+        "<p class=\"caption\">Candidates from left to right in the order of yearly cost at equal service: first those "
+        "that meet every limit, with numbers, then, in the same order, those that fail one or lack a "
+        "figure, with letters. {} {} PM2.5 removed: share of its mass, 0.3 to 2.5 µm, "
+        "urban distribution of ISO 16890; PM10: 0.3 to 10 µm, rural distribution; what is smaller "
+        "than 0.3 µm is outside that convention.</p>\n",
+        html_text(limits_sentence(study, result, index)), html_text(service_sentence(input)));
+    html += scroll_start("Comparison table: " + system.name) +
+            fmt::format("<table class=\"comparison\" style=\"--candidates: {}\">\n<thead>\n<tr><th scope=\"col\" "
+                        "class=\"text\">Figure</th>",
+                        order.size());
     const auto places = place_names(system);
     const auto best = [&](std::size_t c) { return system.recommended && *system.recommended == c; };
     for (const std::size_t c : order) {
@@ -98,11 +99,20 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         const std::string all = other + (best(c) ? (other.empty() ? "best" : " best") : "");
         return all.empty() ? std::string() : " class=\"" + all + "\"";
     };
+    // A heading stands only above rows.
+    std::string heading;
     const auto group_row = [&](const char* name) {
-        html += fmt::format("<tr class=\"group\"><th colspan=\"{}\" scope=\"rowgroup\">{}</th></tr>\n", columns, name);
+        heading = fmt::format("<tr class=\"group\"><th colspan=\"{}\" scope=\"rowgroup\">{}</th></tr>\n", columns,
+                              name);
+    };
+    const auto begin_row = [&](const std::string& row_class) {
+        html += std::exchange(heading, std::string()) + "<tr" + row_class + ">";
     };
     const auto text_row = [&](const char* label, const auto& text_of) {
-        html += fmt::format("<tr class=\"text\"><th scope=\"row\">{}</th>", label);
+        const auto says_nothing = [&](std::size_t c) { return text_of(system.candidates[c]).empty(); };
+        if (std::all_of(order.begin(), order.end(), says_nothing)) return;
+        begin_row(" class=\"text\"");
+        html += fmt::format("<th scope=\"row\">{}</th>", label);
         for (const std::size_t c : order) {
             const std::string text = text_of(system.candidates[c]);
             html += fmt::format("<td{}>{}</td>", cell_class(c, "text"), text.empty() ? "–" : html_text(text));
@@ -112,8 +122,8 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     const auto figure_row = [&](const CandidateFigure& figure) {
         const char* kind = figure.key == "annual_cost" ? " class=\"key\""
                            : figure.group == FigureGroup::beside ? " class=\"beside\"" : "";
-        html += fmt::format("<tr{}><th scope=\"row\">{} <span class=\"unit\">[{}]</span></th>", kind,
-                            html_text(figure.label),
+        begin_row(kind);
+        html += fmt::format("<th scope=\"row\">{} <span class=\"unit\">[{}]</span></th>", html_text(figure.label),
                             html_text(figure.unit + (figure.second_unit.empty() ? "" : ", " + figure.second_unit)));
         for (const std::size_t c : order) {
             html += "<td" + cell_class(c, "") + ">";
@@ -142,23 +152,23 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
         html += "</tr>\n";
     };
     const auto figures = candidate_figures(study);
+    // A row of dashes would say nothing: what no candidate has is told once, with what is missing.
+    const auto any_has = [&](const CandidateFigure& figure) {
+        return std::any_of(order.begin(), order.end(),
+                           [&](std::size_t c) { return figure.of(system.candidates[c]).has_value(); });
+    };
     const auto rows_of = [&](FigureGroup group) {
         for (const CandidateFigure& figure : figures) {
-            if (figure.group != group || figure.key == "annual_cost") continue;
-            // Without a room, or without the air outdoors, a row of dashes would say nothing.
-            const bool any = std::any_of(order.begin(), order.end(),
-                                         [&](std::size_t c) { return figure.of(system.candidates[c]).has_value(); });
-            const bool of_room = figure.key.starts_with("indoor_");
-            const bool asked = input && input->room && figure.key.ends_with("_share");
-            if (any || asked || !of_room) figure_row(figure);
+            if (figure.group == group && figure.key != "annual_cost" && any_has(figure)) figure_row(figure);
         }
     };
     group_row("Verdict");
     for (const CandidateFigure& figure : figures) {
-        if (figure.key == "annual_cost") figure_row(figure);
+        if (figure.key == "annual_cost" && any_has(figure)) figure_row(figure);
     }
     // The limits stand above the table and a doubt below it: a cell says which limit, and with what value.
-    html += "<tr class=\"text\"><th scope=\"row\">Limits</th>";
+    begin_row(" class=\"text\"");
+    html += "<th scope=\"row\">Limits</th>";
     for (const std::size_t c : order) {
         const LimitsVerdict verdict = limits_verdict(input, system.candidates[c]);
         html += "<td" + cell_class(c, "text") + ">" + html_text(typeset(verdict.short_words()));
@@ -172,7 +182,9 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
             return std::string(!c.clean ? "" : c.below_present_airflow ? "less" : "no less");
         });
     }
-    text_row("Yearly cost not told apart from that of", [&](const CandidateResult& c) { return tied_text(system, c); });
+    text_row("Yearly cost not told apart from that of", [&](const CandidateResult& c) {
+        return !c.annual_cost ? std::string() : c.tied_with.empty() ? std::string("none") : tied_text(system, c);
+    });
     group_row("Air");
     rows_of(FigureGroup::air);
     // One stable crossing is what everybody expects; anything else is told.
@@ -236,7 +248,12 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
     rows_of(FigureGroup::cleaning);
     group_row("Shown beside: not ranked on, and not a saving");
     rows_of(FigureGroup::beside);
-    html += "</tbody>\n</table>\n</div>\n" + notes.list() + hours_and_prices_html(study, system);
+    html += "</tbody>\n</table>\n</div>\n" + notes.list();
+    if (!rows_left_out(study, result, index).empty()) {
+        html += "<p>Figures that no candidate has are left out of the table; which, and what they need, stands under "
+                "<a href=\"#missing\">What is missing</a>.</p>\n";
+    }
+    html += hours_and_prices_html(study, system);
     std::vector<std::string> remarks;
     for (const std::size_t c : order) {
         const std::string& reason = system.candidates[c].change_interval_reason;

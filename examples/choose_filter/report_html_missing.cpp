@@ -30,6 +30,18 @@ std::string missing_html(const StudyInput& study, const StudyResult& result, boo
         }
         html += table_end();
     }
+    std::string rows;
+    for (std::size_t s = 0; s < result.systems.size(); ++s) {
+        for (const MissingFigure& m : rows_left_out(study, result, s)) {
+            rows += row_head(result.systems[s].name) + text_cell(m.figure) + text_cell(typeset(m.needs)) + "</tr>\n";
+        }
+    }
+    if (!rows.empty()) {
+        html += "<h3>Left out of the comparison</h3>\n" +
+                table_start("Left out of the comparison", "Figures that no candidate of a system has.",
+                            {"System", "|Figures", "|Need"}) +
+                rows + table_end();
+    }
     const std::vector<MissingFigure> further = further_figures(study, drawn);
     if (!further.empty()) {
         html += "<h3>Not asked for</h3>\n" +

@@ -71,7 +71,10 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
         "Lowest resistance first. The reading less that of the empty stand is a lower bound of the pressure at "
         "the empty stand’s flow";
     if (estimates) {
-        for (const char* head : {"Flow, estimated [m³/h]", "Pressure, estimated [Pa]", "with the other shape [Pa]"})
+        const bool straight = !study.stand || !study.stand->fan_ends ||
+                              study.stand->fan_ends->shape == StatedFanShape::straight;
+        for (const char* head : {"Flow, estimated [m³/h]", "Pressure, estimated [Pa]",
+                                 straight ? "by a parabola [Pa]" : "by a straight line [Pa]"})
             heads.emplace_back(head);
         caption +=
             "; the last three columns are estimates from the stated ends of the stand’s fan, the last one with the "
@@ -79,7 +82,8 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
             "shape of curve between them";
     }
     std::string html =
-        "<h3>Order by pressure alone</h3>\n" + table_start("Order by pressure alone", caption + ".", heads);
+        "<section id=\"order\">\n<h2>Order by pressure alone</h2>\n" +
+        table_start("Order by pressure alone", caption + ".", heads);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const PressureOnlyPlace& entry = places[i];
         const double p = study.coverage_probability;
@@ -98,7 +102,20 @@ std::string order_html(const StudyInput& study, const StandResult& stand) {
     const PressureOnlyOrder& order = *stand.pressure_only;
     if (!order.rests_on.empty()) html += "<h4>What the order rests on</h4>\n" + list_html(order.rests_on, "small");
     if (!order.flags.empty()) html += "<h4>What contradicts it, or is missing</h4>\n" + list_html(order.flags, "small");
-    return html;
+    return html + "</section>\n";
+}
+
+std::string order_sentence_html(const StudyResult& result) {
+    if (!result.stand || !result.stand->pressure_only || result.stand->pressure_only->places.empty()) return "";
+    std::vector<std::string> names;
+    bool ties = false;
+    for (const PressureOnlyPlace& place : result.stand->pressure_only->places) {
+        names.push_back("‘" + place.name + "’");
+        ties = ties || !place.tied_with.empty();
+    }
+    return "<p class=\"mind\">What the pressures alone tell, lowest resistance first: " + html_text(joined(names)) +
+           (ties ? " (some are not told apart)" : "") +
+           "; see the <a href=\"#order\">order by pressure alone</a>.</p>\n";
 }
 
 }   // namespace choose_filter

@@ -18,11 +18,16 @@
 
 namespace choose_filter {
 
+/// A box of its own for a table that may be wider than the page; what explains it stands above, and wraps.
+inline std::string scroll_start(const std::string& label) {
+    return "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) + "\">\n";
+}
+
 /// Heads that begin with a bar are of columns of text.
 inline std::string table_start(const std::string& label, const std::string& caption,
                                const std::vector<std::string>& heads) {
-    std::string html = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html_text(label) +
-                       "\">\n<table>\n<caption>" + html_text(caption) + "</caption>\n<thead>\n<tr>";
+    std::string html = "<p class=\"caption\">" + html_text(caption) + "</p>\n" + scroll_start(label) +
+                       "<table>\n<thead>\n<tr>";
     for (std::size_t i = 0; i < heads.size(); ++i) {
         const bool text = i == 0 || heads[i].substr(0, 1) == "|";
         html += fmt::format("<th scope=\"col\"{}>{}</th>", text ? " class=\"text\"" : "",

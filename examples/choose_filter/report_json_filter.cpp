@@ -46,7 +46,6 @@ Json of(const FractionalEfficiency& efficiency, double p) {
         one["upstream_count"] = number(entry.upstream_count);
         one["downstream_count"] = number(entry.downstream_count);
         one["correlation_measured"] = entry.correlation_measured;
-        one["quality"] = entry.quality;
         ranges.push_back(std::move(one));
     }
     for (const UndeterminedRange& range : efficiency.undetermined) {
@@ -54,7 +53,13 @@ Json of(const FractionalEfficiency& efficiency, double p) {
         one["reason"] = range.reason;
         undetermined.push_back(std::move(one));
     }
-    return Json{{"ranges", ranges}, {"undetermined", undetermined}};
+    Json quality = Json::array();   // each verdict once
+    for (const auto& verdict : filterflow::detail::quality_verdicts(efficiency)) {
+        Json channels = Json::array();
+        for (const SizeRange& range : verdict.ranges) channels.push_back(of(range));
+        quality.push_back({{"verdict", verdict.text}, {"ranges", std::move(channels)}});
+    }
+    return Json{{"ranges", ranges}, {"undetermined", undetermined}, {"quality", quality}};
 }
 
 /// A share of one, its interval cut at nothing and all as on the page.

@@ -186,4 +186,30 @@ std::vector<MissingFigure> missing_for(const CandidateFigure& figure, const Cand
     return found;
 }
 
+std::vector<MissingFigure> rows_left_out(const StudyInput& study, const StudyResult& result, std::size_t index) {
+    const SystemResult& system = result.systems[index];
+    const bool room = index < study.systems.size() && study.systems[index].room;
+    std::vector<MissingFigure> left_out;
+    for (const CandidateFigure& figure : candidate_figures(study)) {
+        const bool of_room = figure.key.starts_with("indoor_");
+        const bool asked = !of_room || (room && figure.key.ends_with("_share"));
+        const bool any = std::any_of(system.candidates.begin(), system.candidates.end(),
+                                     [&](const CandidateResult& c) { return figure.of(c).has_value(); });
+        if (any || !asked || figure.group == FigureGroup::files_only) continue;
+        MissingList needs(study);
+        for (const CandidateResult& candidate : system.candidates) {
+            for (const MissingFigure& m : missing_for(figure, candidate, system, result)) needs.add("", {"", m.needs});
+        }
+        std::vector<std::string> wanted;
+        for (const MissingThing& thing : needs.things()) wanted.push_back(thing.missing.needs);
+        if (wanted.empty()) wanted.push_back("more than the study states; see the limits and the warnings");
+        const std::string all = joined(wanted, "; ");
+        const auto at =
+            std::find_if(left_out.begin(), left_out.end(), [&](const MissingFigure& m) { return m.needs == all; });
+        if (at == left_out.end()) left_out.push_back({figure.label, all});
+        else at->figure += "; " + figure.label;
+    }
+    return left_out;
+}
+
 }   // namespace choose_filter

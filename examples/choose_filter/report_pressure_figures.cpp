@@ -91,7 +91,7 @@ ReportFigure pressure_order_figure(const StudyInput& study, const StudyResult& r
     plot.command(draw);
     figure.caption =
         "No flow was measured: the readings give an order, lowest resistance first, and a lower bound each; they are "
-        "not pressures at one flow. What the order rests on is listed with the bench details.";
+        "not pressures at one flow. What the order rests on is listed with that order.";
     figure.svg = plot.svg(figure.id, figure.heading, figure.caption);
     return figure;
 }

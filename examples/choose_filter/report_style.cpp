@@ -42,9 +42,14 @@ nav a { margin-right: 1.1rem; white-space: nowrap; text-decoration: none; border
 .caution b.word { color: #a84300; text-transform: uppercase; letter-spacing: .05em; font-size: .8rem;
        margin-right: .45em; }
 .caution .defer { color: var(--soft); }
-.scroll { overflow-x: auto; margin: .8rem 0 .4rem; }
+.scroll { overflow-x: auto; margin: .2rem 0 .4rem; /* shadows at the sides where more of a table is hidden */
+          background: linear-gradient(to right, #fff 40%, transparent) left / 2.4rem 100% local,
+                      linear-gradient(to left, #fff 40%, transparent) right / 2.4rem 100% local,
+                      linear-gradient(to right, #0003, transparent) left / .8rem 100% scroll,
+                      linear-gradient(to left, #0003, transparent) right / .8rem 100% scroll;
+          background-repeat: no-repeat; }
 table { border-collapse: collapse; font-size: .86rem; line-height: 1.32; }
-caption { text-align: left; color: var(--soft); padding: 0 0 .4rem; font-size: .9rem; max-width: 96ch; }
+p.caption { color: var(--soft); font-size: .85rem; line-height: 1.36; margin: .8rem 0 0; max-width: 104ch; }
 th, td { padding: .34rem .6rem; text-align: right; vertical-align: top; border-bottom: 1px solid var(--line); }
 th { font-weight: 600; }
 td.text, th.text, tbody th, .comparison thead th:first-child { text-align: left; }
@@ -58,7 +63,8 @@ tbody th { font-weight: 400; min-width: 12em; } .comparison tbody th { min-width
 tbody th .unit { color: var(--soft); white-space: nowrap; }
 .comparison { width: 100%; min-width: calc(9em + 8.4em * var(--candidates, 1)); table-layout: fixed; }
 .comparison th, .comparison td { padding-left: .35rem; padding-right: .5rem; }
-.comparison thead th { vertical-align: top; } .comparison thead th:first-child { width: 12.5em;
+.comparison thead th { vertical-align: top; overflow-wrap: break-word; }
+.comparison thead th:first-child { width: 12.5em;
        vertical-align: bottom; }
 .comparison td.text { min-width: 0; }
 .comparison thead th:first-child, .comparison tbody th { position: sticky; left: 0; background: #fff; z-index: 1; }
@@ -70,7 +76,8 @@ tbody th .unit { color: var(--soft); white-space: nowrap; }
 .comparison .best { background: var(--best); }
 .rank { display: block; font-size: 1.3rem; line-height: 1.1; }
 .tag { display: inline-block; margin: .18rem 0 0; padding: 0 .4em; border: 1px solid currentColor; border-radius: 2px;
-       font-size: .76rem; font-weight: 600; white-space: nowrap; }
+       font-size: .76rem; font-weight: 600; line-height: 1.25; max-width: 100%;
+       overflow-wrap: normal; }
 .tag.good { color: #005b8e; } .tag.bad { color: #a84300; } .tag.plain { color: var(--soft); }
 .footnotes { font-size: .83rem; color: var(--soft); margin: .2rem 0 1rem; padding-left: 1.6rem; }
 sup a { text-decoration: none; }
@@ -84,29 +91,48 @@ ul.small { font-size: .9rem; }
 .two { columns: 2; column-gap: 2.6rem; } .two .caution { margin-top: 0; margin-bottom: 1rem; }
 footer { margin-top: 3rem; border-top: 1px solid var(--line); padding-top: .8rem; color: var(--soft);
        font-size: .85rem; }
-@media (max-width: 760px) { body { padding: 1.2rem .9rem 3rem; font-size: 15px; } .two { columns: 1; }
-h1 { font-size: 1.6rem; } }
+@media screen and (max-width: 760px) {
+  body { padding: 1.2rem .9rem 3rem; font-size: 15px; } h1 { font-size: 1.6rem; } .two { columns: 1; }
+  .comparison thead th:first-child { width: 9.5em; }
+  .comparison { min-width: calc(9.5em + 9.2em * var(--candidates, 1)); }
+  tbody th { min-width: 9em; }
+  figure { overflow-x: auto; } figure svg { min-width: 760px; } figure h3, figcaption { position: sticky; left: 0; }
+}
 @media print {
-  @page { size: A4 landscape; margin: 12mm; }
-  html { font-size: 9pt; } body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.4; }
+  @page { size: A4 landscape; margin: 11mm 12mm; }
+  html { font-size: 9pt; } body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.36; }
   footer { margin-top: .6rem; padding-top: .3rem; }
   nav { display: none; }
   a { color: inherit; text-decoration: none; }
-  h2 { margin-top: 1.4rem; } h3 { margin-top: 1rem; } p { margin: .35rem 0; }
-  section[id^="system-"], #bench, #bench-details, #cautions { break-before: page; }
-  section[id^="system-"] h2, #bench h2, #bench-details h2, #cautions h2 { margin-top: 0; }
-  .scroll { overflow: visible; }
+  h2 { margin: 1.1rem 0 .4rem; padding-top: .4rem; } h3 { margin: .8rem 0 .3rem; } h4 { margin: .6rem 0 .2rem; }
+  h2, h3, h4, p.caption { break-after: avoid; break-inside: avoid; }
+  p { margin: .3rem 0; max-width: 150ch; orphans: 3; widows: 3; } p.caption { max-width: none; font-size: 8pt; }
+  section[id^="system-"] { break-before: page; } section[id^="system-"] h2 { margin-top: 0; }
+  .recommendation { padding: .4rem .8rem; margin: .5rem 0; }
+  .recommendation .sentence { font-size: 9.5pt; max-width: none; line-height: 1.34; }
+  .recommendation .mind { max-width: none; font-size: 8pt; margin: .3rem 0 0; }
+  .scroll { overflow: visible; background: none; break-inside: avoid; } .scroll:has(.comparison) { break-inside: auto; }
   table { font-size: 7.6pt; line-height: 1.22; } th, td { padding: .16rem .4rem; }
-  tr { break-inside: avoid; } thead { display: table-header-group; }
-  caption { break-inside: avoid; } caption, tr.group { break-after: avoid; }
-  .comparison tr.group th { padding-top: .4rem; }
-  .comparison { min-width: 0; } .comparison thead th:first-child { width: 11em; } tbody th { min-width: 9em; }
+  thead { display: table-header-group; } tr, thead { break-inside: avoid; } thead, tr.group { break-after: avoid; }
+  tbody tr:first-child, tbody tr:last-child { break-before: avoid; }
+  td .second, td .range { display: inline-block; margin-left: .35em; }
+  .comparison th, .comparison td { padding: .1rem .3rem; } .comparison tr.group th { padding-top: .3rem; }
+  .comparison { min-width: 0; } .comparison thead th:first-child { width: 19em; } tbody th { min-width: 9em; }
   td.text { min-width: 0; }
   .comparison thead th:first-child, .comparison tbody th { position: static; }
-  h2, h3, h4 { break-after: avoid; }
-  figure { margin: .6rem 0 .8rem; } figure svg { max-width: 230mm; max-height: 128mm; margin: 0; }
-  .caution { margin: .5rem 0; font-size: 8.4pt; line-height: 1.32; } .two { columns: 2; }
-  .figures b { font-size: 1.05rem; }
+  .footnotes, ul.small { columns: 2; column-gap: 8mm; font-size: 8pt; line-height: 1.3; margin: .2rem 0 .4rem; }
+  li { max-width: none; break-inside: avoid; }
+  /* A drawing on the left, what it shows beside it: two to a sheet. */
+  figure { display: grid; grid-template-columns: 165mm 1fr; grid-template-rows: auto 1fr; column-gap: 5mm;
+           margin: .5rem 0; }
+  figure svg { grid-column: 1; grid-row: 1 / span 2; max-width: 165mm; max-height: 88mm; margin: 0; }
+  figure[id^="fan-system"] svg { max-height: 96mm; }   /* its panels are small */
+  figure h3 { grid-column: 2; grid-row: 1; } figcaption { grid-column: 2; grid-row: 2; margin: 0; font-size: 8pt;
+              line-height: 1.36; }
+  .caution { margin: .3rem 0; padding: .1rem .7rem; font-size: 8pt; line-height: 1.28; max-width: none; }
+  #cautions > p { break-after: avoid; } .two { columns: 2; column-gap: 8mm; break-inside: avoid; }
+  .two .caution { margin-bottom: .5rem; }
+  .figures { margin-top: .4rem; } .figures b { font-size: 1.05rem; }
   .best, .note { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
 )css";

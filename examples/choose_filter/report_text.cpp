@@ -94,10 +94,31 @@ int decimals_of_estimate(const Estimate& e) {
     return filterflow::detail::decimals_of(e.value, e.lower, e.upper);
 }
 
-/// "812 (770 to 900)"
-std::string lopsided_text(const Estimate& e) {
-    const int decimals = decimals_of_estimate(e);
-    return fixed_text(e.value, filterflow::detail::decimals_of_end(e.value, decimals)) + " (" + interval_text(e) + ")";
+double rounded_to(double value, int decimals) {
+    const double step = std::pow(10.0, -decimals);
+    return std::round(value / step) * step;
+}
+
+/// "770 to 900"
+std::string ends_text(const Estimate& e, int decimals) {
+    const auto end = [&](double x) { return fixed_text(x, filterflow::detail::decimals_of_end(x, decimals)); };
+    return end(e.lower) + " to " + end(e.upper);
+}
+
+/// "812 (770 to 900)". The value by the nominal inputs may lie outside an interval of draws: a little outside, both are
+/// rounded until the interval printed holds it; else "812 (outside 820 to 900)".
+std::string lopsided_text(const Estimate& e, int more_decimals = 0) {
+    int decimals = decimals_of_estimate(e) + more_decimals;
+    const bool inside = e.lower <= e.value && e.value <= e.upper;
+    const auto holds = [&](int d) {
+        const double value = rounded_to(e.value, d);
+        return value >= rounded_to(e.lower, d) && value <= rounded_to(e.upper, d);
+    };
+    constexpr int coarser = 1;
+    const bool rounded_inside = inside || holds(decimals) || holds(decimals - coarser);
+    if (!inside && rounded_inside && !holds(decimals)) decimals -= coarser;
+    return fixed_text(e.value, filterflow::detail::decimals_of_end(e.value, decimals)) +
+           (rounded_inside ? " (" : " (outside ") + ends_text(e, decimals) + ")";
 }
 
 }   // namespace
@@ -139,9 +160,27 @@ std::string interval_text(const Estimate& e) {
         const int decimals = std::min(1, decimals_for(half));
         return fixed_text(e.lower, decimals) + " to " + fixed_text(e.upper, decimals);
     }
-    const int decimals = decimals_of_estimate(e);
-    const auto end = [&](double x) { return fixed_text(x, filterflow::detail::decimals_of_end(x, decimals)); };
-    return end(e.lower) + " to " + end(e.upper);
+    return ends_text(e, decimals_of_estimate(e));
+}
+
+std::string estimate_text_apart(const Estimate& e, double other) {
+    const double half = e.half_width();
+    const bool apart = other < e.lower || other > e.upper;
+    if (!apart || e.is_share || !(half > 1e-9 * std::abs(e.value)) || half >= greatest_plain) return estimate_text(e);
+    const bool lopsided = std::abs((e.upper - e.value) - (e.value - e.lower)) > 1e-6 * half;
+    const int usual = decimals_of_estimate(e);
+    constexpr int most = 6;
+    for (int more = 0; more <= most; ++more) {
+        const int decimals = usual + more;
+        const double value = rounded_to(e.value, decimals), width = rounded_to(half, decimals);
+        const double lower = lopsided ? rounded_to(e.lower, decimals) : value - width;
+        const double upper = lopsided ? rounded_to(e.upper, decimals) : value + width;
+        const double least = 1e-3 * std::pow(10.0, -decimals);   // of what is told apart at these decimals
+        if (other > lower - least && other < upper + least) continue;
+        if (more == 0) break;
+        return lopsided ? lopsided_text(e, more) : fixed_text(value, decimals) + " ± " + fixed_text(width, decimals);
+    }
+    return estimate_text(e);
 }
 
 std::string exact_text(double value) { return std::isfinite(value) ? fmt::format("{}", value) : std::string(); }

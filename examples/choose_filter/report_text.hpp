@@ -44,9 +44,12 @@ std::string significant_text(double value, int digits = 3);
 std::string whole_text(const Estimate& estimate);
 
 /// "123 ± 4", rounded by the half width as in the library's sentences; a share to one decimal at most. Where the
-/// interval is cut: "98 to 100" for a share, else "100 (0 to 210)". Where it is exact the value alone, to at most four
-/// digits.
+/// interval is cut: "98 to 100" for a share, else "100 (0 to 210)"; "100 (outside 102 to 110)" where the value is not
+/// in an interval of draws by more than rounding. Where it is exact the value alone, to at most four digits.
 std::string estimate_text(const Estimate& estimate);
+
+/// The same beside a number outside the interval, with as many decimals as show that it is outside.
+std::string estimate_text_apart(const Estimate& estimate, double other);
 
 /// "119 to 127", rounded by the half width.
 std::string interval_text(const Estimate& estimate);

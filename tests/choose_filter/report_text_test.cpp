@@ -32,6 +32,25 @@ TEST_CASE("numbers are rounded by their uncertainty", "[own]") {
     CHECK(significant_text(0.0) == "0");
 }
 
+TEST_CASE("an interval of draws holds its value as printed, or says that it does not", "[own]") {
+    CHECK(estimate_text({4200.0, 4200.1, 4200.7}) == "4200 (4200 to 4201)");
+    CHECK(estimate_text({4200.8, 4200.1, 4200.72}) == "4201 (4200 to 4201)");
+    CHECK(estimate_text({100.0, 120.0, 150.0}) == "100 (outside 120 to 150)");
+    CHECK(estimate_text({160.0, 120.0, 150.0}) == "160 (outside 120 to 150)");
+    CHECK(estimate_text({130.0, 120.0, 150.0}) == "130 (120 to 150)");
+}
+
+TEST_CASE("rounding does not put a number into an interval that it is not in", "[own]") {
+    CHECK(estimate_text({6.0, 3.33, 12.0}) == "6 (3 to 12)");
+    CHECK(estimate_text_apart({6.0, 3.33, 12.0}, 3.0) == "6.0 (3.3 to 12.0)");
+    CHECK(estimate_text_apart({6.0, 3.33, 12.0}, 2.0) == "6 (3 to 12)");       // 2 lies apart from 3
+    CHECK(estimate_text_apart({6.0, 3.33, 12.0}, 7.0) == "6 (3 to 12)");       // inside
+    CHECK(estimate_text_apart({6.0, 3.33, 11.96}, 12.0) == "6.00 (3.33 to 11.96)");
+    CHECK(estimate_text({6.4, 3.2, 9.6}) == "6 ± 3");
+    CHECK(estimate_text_apart({6.4, 3.2, 9.6}, 3.0) == "6.4 ± 3.2");
+    CHECK(estimate_text_apart({6.4, 3.2, 9.6}, 1.0) == "6 ± 3");
+}
+
 TEST_CASE("a share keeps between nothing and all", "[own]") {
     CHECK(estimate_text(share(Estimate{99.0, 96.0, 102.0})) == "96.0 to 100.0");   // half width 2.0: two digits of it
     CHECK(estimate_text(share(Estimate{97.0, 90.0, 104.0})) == "90 to 100");

@@ -293,6 +293,9 @@ TEST_CASE("how retained dust is known is said", "[own][loading]") {
     input.readings.back().dust_passed = Uncertain<Mass>(48 * g);
     const LoadingFit partly = fit_loading(input);
     CHECK(partly.retained_mass == RetainedMass::partly_weighed);
+    CHECK_THAT(partly.notes.front(), Contains("times the average arrestance, 80 %"));
+    input.readings.back().dust_passed = Uncertain<Mass>(14.2 * g);
+    CHECK_THAT(fit_loading(input).notes.front(), Contains("times the average arrestance, 94.1 %"));
     CHECK(partly.law.growth_scale / g_per_m2 == Approx(40.0).epsilon(1e-6));
 }
 

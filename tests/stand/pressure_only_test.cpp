@@ -174,6 +174,7 @@ TEST_CASE("what contradicts the order or is missing is said", "[own]") {
     const PressureOnlyReading a{"a", uncertain(30 * Pa, 1 * Pa, "x")};
     const PressureOnlyOrder below = pressure_only_order({.filters = {a}, .empty_stand = Pressure(40 * Pa), .fan = fan});
     REQUIRE(below.flags.size() == 2);
+    CHECK_THAT(below.rests_on.back(), Contains("estimates take the fan's curve"));
     CHECK_THAT(below.flags[0], Contains("'a' reads 10 Pa less than the empty stand"));
     CHECK(!below.places[0].estimate);
     const PressureOnlyOrder above =
@@ -183,6 +184,7 @@ TEST_CASE("what contradicts the order or is missing is said", "[own]") {
     const PressureOnlyOrder blind = pressure_only_order({.filters = {a}, .fan = fan});
     CHECK(!blind.places[0].lower_bound);
     CHECK_THAT(blind.flags.at(0), Contains("no lower bounds"));
+    CHECK_THAT(blind.rests_on.back(), !Contains("estimates take"));   // as there are none
     CHECK_THROWS_AS(pressure_only_order({}), DomainError);
     CHECK_THROWS_WITH(pressure_only_order({.filters = {a, a}}), Contains("two filters are named 'a'"));
     CHECK_THROWS_AS(pressure_only_order({.filters = {{"n", Pressure(NAN * Pa)}}}), DomainError);

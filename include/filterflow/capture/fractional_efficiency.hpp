@@ -57,6 +57,36 @@ struct FractionalEfficiency {
 
 namespace detail {
 
+/// A verdict on counts with the channels that it is said of.
+struct QualityVerdict {
+    std::string text;
+    std::vector<SizeRange> ranges;
+};
+
+/// The verdicts on all channels, each once, in the order in which they come up.
+template <Deferred...>
+inline std::vector<QualityVerdict> quality_verdicts(const FractionalEfficiency& efficiency) {
+    std::vector<QualityVerdict> all;
+    for (const SizeEfficiency& entry : efficiency.ranges) {
+        for (const std::string& text : entry.quality) {
+            std::size_t at = 0;
+            while (at < all.size() && all[at].text != text) ++at;
+            if (at == all.size()) all.push_back({text, {}});
+            all[at].ranges.push_back(entry.range);
+        }
+    }
+    return all;
+}
+
+/// The channels of a verdict: "0.3-0.4 um, 0.7-1 um", or "in every channel".
+template <Deferred...>
+inline std::string channels_words(const QualityVerdict& verdict, const FractionalEfficiency& efficiency) {
+    if (verdict.ranges.size() > 1 && verdict.ranges.size() == efficiency.ranges.size()) return "in every channel";
+    std::string words;
+    for (const SizeRange& range : verdict.ranges) words += (words.empty() ? "" : ", ") + range_text(range);
+    return words;
+}
+
 inline constexpr double normal_factor_95 = 1.959963984540054;   // normal quantile at 0.975
 
 template <Deferred...>

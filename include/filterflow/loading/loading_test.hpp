@@ -6,6 +6,7 @@
 
 #include <array>
 #include <cstddef>
+#include <cstdio>
 #include <optional>
 #include <string>
 #include <utility>
@@ -102,6 +103,17 @@ BasicLoadingLaw<T> loading_law(LoadingForm form, ReferenceArea reference, const 
 
 namespace detail {
 
+/// A share to three digits: "94.1 %".
+template <Deferred...>
+inline std::string percent_of(double share) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.3g", 100.0 * share);
+    for (char& c : text) {
+        if (c == ',') c = '.';
+    }
+    return std::string(text) + " %";
+}
+
 /// Dust on the filter at each reading, and what the weighings say of arrestance.
 template <Deferred...>
 inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
@@ -143,8 +155,8 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
             fit.notes.push_back("dust passed was weighed at " + std::to_string(weighed) + " of " +
                                 std::to_string(dusty) +
                                 " readings; between them retained dust is fed dust times the "
-                                "average arrestance " +
-                                number_text(fit.average_arrestance->value));
+                                "average arrestance, " +
+                                percent_of(fit.average_arrestance->value));
         }
     } else if (input.stated_arrestance) {
         const double share = input.stated_arrestance->value;

@@ -91,7 +91,7 @@ PressureOnlyPoint<T> pressure_only_point(const StatedFanValues<T>& fan, const T&
 }
 
 template <Deferred...>
-inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadings& input) {
+inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadings& input, bool estimated) {
     std::vector<std::string> words{
         "one fan at one setting, the same taps and the same stand for every reading",
         "a fan curve that falls over the whole range of the readings (curves of in-line fans may not)",
@@ -101,7 +101,7 @@ inline std::vector<std::string> pressure_only_conditions(const PressureOnlyReadi
         words.push_back("reading less empty stand is a lower bound of the filter's pressure at the empty stand's flow, "
                         "as the filter was read at less flow; no upper bound follows");
     }
-    if (input.fan) {
+    if (estimated) {
         const bool straight = input.fan->shape == StatedFanShape::straight;
         words.push_back(
             std::string("estimates take the fan's curve as a ") + (straight ? "straight line" : "parabola") +
@@ -173,12 +173,12 @@ template <Deferred...>
         return input.filters[a].pressure.value < input.filters[b].pressure.value;
     });
     PressureOnlyOrder result;
-    result.rests_on = detail::pressure_only_conditions(input);
     if (!input.empty_stand) {
         result.flags.push_back("no reading of the empty stand: no lower bounds and no estimates");
     }
     const bool estimable = input.fan && input.empty_stand &&
                            input.empty_stand->value < input.fan->shut_off_pressure.value;
+    result.rests_on = detail::pressure_only_conditions(input, estimable);
     if (input.fan && input.empty_stand && !estimable) {
         result.flags.push_back("the empty stand reads " + detail::number_text(input.empty_stand->value.value()) +
                                " Pa, at or above the fan's stated shut-off pressure: no estimates");
