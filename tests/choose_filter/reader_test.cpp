@@ -172,6 +172,9 @@ TEST_CASE("more particles downstream than upstream is a warning with size and li
     CHECK(any_contains(result.filters[0].warnings, "likely a leak"));
     const StudyResult good = study_result(study_of(two_pleats()));
     CHECK_FALSE(any_contains(good.filters[0].warnings, "more particles behind"));
+    // What is said of every channel is said once.
+    CHECK(any_contains(good.filters[0].warnings, "counts in every channel: no background measured upstream"));
+    CHECK_FALSE(any_contains(good.filters[0].warnings, "um: no background measured"));
 }
 
 TEST_CASE("pressures alone give the order", "[own]") {
