@@ -97,7 +97,7 @@ TEST_CASE("a life ends where the flow would jump, and no limit is judged beyond"
         REQUIRE(coarse.clean_point.crossings.size() == 1);
         REQUIRE(coarse.change_interval);
         CHECK(coarse.limit_reached == "the fan's stable operating point vanishes: the flow would jump");
-        for (const LifeSample& s : coarse.life) CHECK(s.flow.value() > 0.7);
+        for (const LifeSample& sample : coarse.life) CHECK(sample.flow.value() > 0.7);
         CHECK(coarse.end->flow.value.value() > 0.7);
         // Before that there is a time when the point below the dip is possible, too: that is named.
         REQUIRE(coarse.doubted_limits.size() == 1);
