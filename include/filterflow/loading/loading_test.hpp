@@ -6,7 +6,6 @@
 
 #include <array>
 #include <cstddef>
-#include <cstdio>
 #include <optional>
 #include <string>
 #include <utility>
@@ -15,6 +14,7 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
+#include <filterflow/core/text.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/loading_law.hpp>
@@ -103,17 +103,6 @@ BasicLoadingLaw<T> loading_law(LoadingForm form, ReferenceArea reference, const 
 
 namespace detail {
 
-/// A share to three digits: "94.1 %".
-template <Deferred...>
-inline std::string percent_of(double share) {
-    char text[32];
-    std::snprintf(text, sizeof text, "%.3g", 100.0 * share);
-    for (char& c : text) {
-        if (c == ',') c = '.';
-    }
-    return std::string(text) + " %";
-}
-
 /// Dust on the filter at each reading, and what the weighings say of arrestance.
 template <Deferred...>
 inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
@@ -156,7 +145,7 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
                                 std::to_string(dusty) +
                                 " readings; between them retained dust is fed dust times the "
                                 "average arrestance, " +
-                                percent_of(fit.average_arrestance->value));
+                                number_text(100.0 * fit.average_arrestance->value, 3) + " %");
         }
     } else if (input.stated_arrestance) {
         const double share = input.stated_arrestance->value;
