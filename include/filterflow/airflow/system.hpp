@@ -68,6 +68,14 @@ T power_law_factor(const BasicPowerLawPart<T>& part, const BasicAirState<T>& air
     return pow(density, part.exponent - T(1.0)) * pow(viscosity, T(2.0) - part.exponent);
 }
 
+/// The same part stated for another air: there its factor is one, so that it is worked out once and not at each flow.
+template <Deferred...>
+inline PowerLawPart stated_in(PowerLawPart part, const AirState& air) {
+    part.reference_pressure = part.reference_pressure * power_law_factor(part, air);
+    part.stated_air = air;
+    return part;
+}
+
 /// (Q/Q0)^n; a dual exponent keeps its derivative.
 template <class T>
 T power_law_shape(const BasicPowerLawPart<T>& part, const T& flow) {

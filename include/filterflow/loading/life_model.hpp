@@ -14,11 +14,16 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <type_traits>
 #include <utility>
 #include <variant>
 #include <vector>
 
+#include <filterflow/airflow/crossings.hpp>
+#include <filterflow/airflow/falling_fan.hpp>
+#include <filterflow/airflow/operating_point.hpp>
 #include <filterflow/airflow/operating_state.hpp>
+#include <filterflow/airflow/system.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/errors.hpp>
 #include <filterflow/loading/filter_stage.hpp>
@@ -54,6 +59,9 @@ template <class T>
 class LifeModel {
 public:
     explicit LifeModel(const BasicFilterLifeInput<T>& input) : input_(input), system_(input.ducts) {
+        if constexpr (std::is_same_v<T, double>) {
+            for (PowerLawPart& part : system_.power_laws) part = stated_in(part, input.air);
+        }
         for (const auto& stage : input.stages) {
             bypassed_.push_back(plain_value(stage.gap_area.value()) > 0.0);
             if (bypassed_.back()) {
@@ -76,6 +84,11 @@ public:
                                    : T(mass.bridged->value());
         }
         has_power_ = std::visit([](const auto& fan) { return fan.power_curve().has_value(); }, input.fan);
+        if constexpr (std::is_same_v<T, double>) {
+            const FanCurve* fan = std::get_if<FanCurve>(&input.fan);
+            has_fast_way_ = !fan || !never_falls(system_) ||
+                            (fan->falls_throughout() && polynomial_system(system_, input.air, 1.0).complete);
+        }
     }
 
     const BasicFilterLifeInput<T>& input() const { return input_; }
@@ -193,12 +206,34 @@ private:
     }
 
     bool operate(LifePoint<T>& p) const {
-        const auto found = find_operating_state(input_.fan, system_, input_.air, input_.fan_scale);
-        if (!found.state) return false;
-        p.flow = found.state->flow.value();
-        p.pressure = found.state->pressure.value();
-        p.power = found.state->power ? found.state->power->value() : T(0.0);
+        const auto found = operating_state_here();
+        if (!found) return false;
+        p.flow = found->flow.value();
+        p.pressure = found->pressure.value();
+        p.power = found->power ? found->power->value() : T(0.0);
         return true;
+    }
+
+    std::optional<BasicOperatingState<T>> operating_state_here() const {
+        if constexpr (std::is_same_v<T, double>) {
+            if (!has_fast_way_) {
+                const FanCurve& fan = std::get<FanCurve>(input_.fan);
+                const double scale = table_scale(fan.stated_air(), input_.air, input_.fan_scale.pressure_factor);
+                if (first_row_of_crossing(fan, system_, input_.air, scale)) return state_near_the_last(fan, scale);
+            }
+        }
+        return find_operating_state(input_.fan, system_, input_.air, input_.fan_scale).state;
+    }
+
+    /// Where fan and system meet once, on the falling part: from the flow before, which under dust is near by.
+    std::optional<OperatingState> state_near_the_last(const FanCurve& fan, double scale) const {
+        const FlowDifference difference{fan.pressure_curve(), system_, input_.air, scale};
+        const NearCrossing c = crossing_near(difference, -1.0, last_segment_, last_flow_);
+        if (!c.found) return std::nullopt;
+        last_segment_ = c.segment;
+        last_flow_ = c.x;
+        const double slope = difference.at(c.segment, c.x).slope / scale;
+        return state_at_flow(fan, {c.x, c.segment, 1.0 / slope}, system_, input_.air, input_.fan_scale);
     }
 
     BasicFilterLifeInput<T> input_;
@@ -211,6 +246,9 @@ private:
     std::vector<std::optional<PleatsUnderLoad<T>>> pleats_;
     std::vector<std::optional<T>> bridging_;
     bool has_power_ = false;
+    bool has_fast_way_ = true;   // or none that would begin near by
+    mutable double last_flow_ = 0.0;
+    mutable std::size_t last_segment_ = 0;
 };
 
 }   // namespace detail

@@ -21,7 +21,7 @@
 
 namespace filterflow::detail {
 
-inline constexpr double steps_of_draws = 1e-6;   // as exact_steps, where draws follow several stages over years
+inline constexpr double steps_of_draws = 1e-4;   // as exact_steps, where draws follow several stages over years
 
 /// What of a stage is certain.
 struct StageModel {
