@@ -5,6 +5,7 @@
 // the dust: how much stayed on the filter at each reading, and how that is known.
 
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -14,7 +15,6 @@
 #include <filterflow/air/air_state.hpp>
 #include <filterflow/core/checks.hpp>
 #include <filterflow/core/deferred.hpp>
-#include <filterflow/core/text.hpp>
 #include <filterflow/core/units.hpp>
 #include <filterflow/loading/arrestance.hpp>
 #include <filterflow/loading/loading_law.hpp>
@@ -145,7 +145,7 @@ inline void account_for_dust(const LoadingFitInput& input, LoadingFit& fit) {
                                 std::to_string(dusty) +
                                 " readings; between them retained dust is fed dust times the "
                                 "average arrestance, " +
-                                number_text(100.0 * fit.average_arrestance->value, 3) + " %");
+                                number_text(std::round(1000.0 * fit.average_arrestance->value) / 10.0) + " %");
         }
     } else if (input.stated_arrestance) {
         const double share = input.stated_arrestance->value;
