@@ -48,6 +48,17 @@ std::string ties_text(const SystemResult& system) {
     return all ? "none from another" : ties;
 }
 
+/// What the interval in the table means for a candidate of several stages.
+std::string stages_text(const SystemResult& system) {
+    const auto places = place_names(system);
+    std::string text;
+    for (const std::size_t c : candidates_in_order(system)) {
+        const std::string& reason = system.candidates[c].change_interval_reason;
+        if (reason.starts_with("each stage")) text += wrap_text(places[c] + ": " + reason, "   ", "   ");
+    }
+    return text;
+}
+
 std::string warnings_text(const std::vector<SaidWarning>& warnings) {
     constexpr std::size_t most = 8;
     std::string text;
@@ -210,6 +221,7 @@ std::string console_table(const StudyInput& study, const StudyResult& result, co
         if (!not_known.empty()) text += "U  whether it meets every limit is not known:\n" + not_known;
         if (!doubted.empty()) text += "D  meets its limits, one of them in doubt:\n" + doubted;
         if (below) text += "B  delivers less air than the present filter does clean\n";
+        text += stages_text(system);
         if (const std::string ties = ties_text(system); !ties.empty()) {
             text += wrap_text("yearly cost not told apart (the interval of the difference contains zero): " + ties,
                               "   ", "T  ");

@@ -109,7 +109,7 @@ std::string Footnotes::reference(const std::string& text) {
     auto at = std::find(texts_.begin(), texts_.end(), text);
     if (at == texts_.end()) at = texts_.insert(texts_.end(), text);
     const auto number = at - texts_.begin() + 1;
-    return fmt::format("<sup><a href=\"#{0}-{1}\">{1}</a></sup>", prefix_, number);
+    return fmt::format("<sup>&#8239;<a href=\"#{0}-{1}\">({1})</a></sup>", prefix_, number);
 }
 
 std::string Footnotes::list() const {

@@ -138,7 +138,7 @@ std::string comparison_html(const StudyInput& study, const StudyResult& result, 
                             "</span>";
                 }
             } else {
-                html += "-";
+                html += "–";
                 const auto missing = missing_for(figure, system.candidates[c], system, result);
                 if (missing.empty()) {
                     html += notes.reference(

@@ -127,6 +127,9 @@ std::string estimate_text(const Estimate& e) {
     const double half = e.half_width();
     if (!(half > 1e-9 * std::abs(e.value))) return without_trailing_zeros(significant_text(e.value, 4));
     const bool cut_share = e.is_share && (e.lower <= 0.0 || e.upper >= 100.0);
+    const bool lopsided_share =
+        e.is_share && !cut_share && std::abs((e.upper - e.value) - (e.value - e.lower)) > 0.2 * half;
+    if (lopsided_share) return lopsided_text(e);
     if (!cut_share && e.is_share) {
         const int decimals = std::min(1, decimals_for(half));
         const double least = std::pow(10.0, -decimals);

@@ -101,10 +101,8 @@ inline void evaluate_capture(const FilterInput& filter, FilterResult& result) {
         result.missing.push_back({"classes in words", "the face velocity at which " + in_quotes(filter.name) +
                                                           " was counted (a class without its velocity says nothing)"});
     }
-    for (const SizeEfficiency& range : result.efficiency->ranges) {
-        for (const std::string& verdict : range.quality) {
-            result.warnings.push_back("counts " + range_text(range.range) + ": " + verdict);
-        }
+    for (const QualityVerdict& verdict : quality_verdicts(*result.efficiency)) {
+        result.warnings.push_back("counts " + channels_words(verdict, *result.efficiency) + ": " + verdict.text);
     }
     for (const UndeterminedRange& range : result.efficiency->undetermined) {
         result.warnings.push_back("efficiency of " + range_text(range.range) + " is not determined: " + range.reason);

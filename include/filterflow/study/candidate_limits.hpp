@@ -47,7 +47,8 @@ inline std::optional<InstalledEfficiency> removal_of_stages(const std::vector<Fr
         dust.greatest_efficiency = 1.0 - passing_all;
         const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
-        if (coverage_interval(mass.estimate).upper < 0.0) {   // of nothing that contradicts itself anything is computed
+        // Of nothing that contradicts itself anything is computed.
+        if (coverage_interval(mass.estimate).upper < 0.0 || (result.counts_contradict && mass.estimate.value < 0.0)) {
             result.missing.push_back({std::string(name) + " removed",
                                       "counts that do not show more particles behind the filters than before them"});
             contradicted = true;

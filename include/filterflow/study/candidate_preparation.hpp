@@ -91,6 +91,13 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
                 dust.efficiency_rises_above_measured = true;
                 kept.emplace(names, mass_efficiency(whole, dust));
             }
+            by_size = !(kept.at(names).estimate.value < 0.0);
+            if (!by_size) {
+                add_once(result.warnings, {"dust caught: not by the counts of " + in_quotes(stage->name) +
+                                           ", which show more particles behind the filter than before it"});
+            }
+        }
+        if (by_size) {
             const MassEfficiency& removed = kept.at(names);
             const Uncertain<double> passed = Uncertain<double>(1.0) - removed.estimate;
             efficiencies.emplace_back(Uncertain<double>(1.0) - ratio_of(passed, passed_before));

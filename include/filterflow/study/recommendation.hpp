@@ -118,6 +118,14 @@ inline std::string removal_words(const StudyInput& study, const CandidateResult&
            (gap ? ", the air past its gap counted." : " if no air goes past it.");
 }
 
+/// Whether another candidate that cost does not tell from the chosen one, and that breaks no limit, has counts that
+/// contradict: then clean air does not decide between the two.
+template <Deferred...>
+inline bool contradicts_beside(const CandidateResult& other, const CandidateResult& chosen) {
+    return other.counts_contradict && !other.clean_air_pm25 && other.failed_limits.empty() &&
+           std::find(chosen.tied_with.begin(), chosen.tied_with.end(), other.name) != chosen.tied_with.end();
+}
+
 /// What a recommendation hangs on, in sentences; empty if on nothing. Without a candidate: what any would hang on.
 template <Deferred...>
 inline std::string condition_words(const StudyInput& study, const SystemInput& system, const SystemResult& result,
@@ -130,8 +138,16 @@ inline std::string condition_words(const StudyInput& study, const SystemInput& s
     if (study.stand && study.stand->empty_stand.empty()) {
         add("No empty stand was read: measure the stand's own resistance and run the study again.");
     }
-    for (const InputDoubt& doubt : result.doubted_inputs) add("Look again: " + doubt_words(doubt));
+    for (const InputDoubt& doubt : result.doubted_inputs) {
+        add((&doubt == &result.doubted_inputs.front() ? "Look again: " : "And: ") + doubt_words(doubt));
+    }
     if (chosen == nullptr) return text;
+    for (const CandidateResult& other : result.candidates) {
+        if (contradicts_beside(other, *chosen)) {
+            add("Counts of " + in_quotes(other.name) +
+                ", whose cost is not told apart, show more particles behind a filter than before it: count again.");
+        }
+    }
     if (chosen->counts_contradict) {
         add("Counts of this candidate show more particles behind a filter than before it: count again.");
     }
@@ -148,6 +164,12 @@ inline std::string recommendation_sentence(const StudyInput& study, const System
     if (c.counts_contradict) {
         unmet += std::string(unmet.empty() ? "C" : " and c") +
                  "ounts of this candidate show more particles behind a filter than before it";
+    }
+    const bool contradicted_beside = std::any_of(result.candidates.begin(), result.candidates.end(),
+                                                 [&](const auto& other) { return contradicts_beside(other, c); });
+    if (contradicted_beside) {
+        unmet += std::string(unmet.empty() ? "C" : " and c") +
+                 "ounts of a candidate whose cost is not told apart show more particles behind a filter than before it";
     }
     if (!result.doubted_inputs.empty()) {
         unmet += std::string(unmet.empty() ? "S" : " and s") + "ome inputs are outside what is usual (";
@@ -193,6 +215,10 @@ inline std::vector<std::string> recommendation_notes(const StudyInput& study, co
     };
     add("With clean filters it moves " + flow_words(c.clean->flow, study.coverage_probability) +
         (system.least_airflow ? ", limit " + flow_words(*system.least_airflow) : "") + ".");
+    if (system.least_airflow && c.end && c.end->flow.value.value() < system.least_airflow->value() * (1.0 + 1e-6)) {
+        add("At the end of that interval, which is an estimate, the airflow is down to the limit: change as soon as the "
+            "filters take " + pressure_words(c.end->filter_pressure.value) + ", whatever the hours.");
+    }
     add(present_words(study, system, result, chosen));
     add(tie_words(study, system, result, chosen, tied_cheapest));
     if (!result.runner_up) add("No other candidate that could be compared meets every limit.");

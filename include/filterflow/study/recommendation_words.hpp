@@ -53,9 +53,7 @@ inline std::string interval_words(const CandidateResult& candidate, const System
     if (system.hours_per_year) {
         const double per_hour = 12.0 * units::h.one / *system.hours_per_year;
         const double months = per_hour * hours;
-        const bool cut = !exact && (hours == upper || hours == lower);
-        const std::string number =
-            exact || cut ? rounded(months, 2) : rounded_by(months, per_hour * 0.5 * (upper - lower));
+        const std::string number = rounded(months, 2);
         beside = "about " + number + (number == "1" ? " month" : " months") + " at the " +
                  rounded(*system.hours_per_year / units::h, 4) + " h a year that the fan runs";
     }
