@@ -218,10 +218,10 @@ class Elements(unittest.TestCase):
 
 class Fans(unittest.TestCase):
     def setUp(self):
-        self.air = ff.moist_air("21 degC", "1002 hPa", "45 %")
-        self.filter = ff.fit_element(ff.quantity([800, 1600], "cfm"), ff.quantity([0.14, 0.33], "inH2O"), self.air,
+        self.air = ff.moist_air("21 degC", "990 hPa", "45 %")
+        self.filter = ff.fit_element(ff.quantity([800, 1600], "cfm"), ff.quantity([35, 82], "Pa"), self.air,
                                      ff.fan_table_air())
-        self.ducts = ff.system_from_design_point("1500 cfm", "0.4 inH2O", ff.fan_table_air())
+        self.ducts = ff.system_from_design_point("1500 cfm", "0.4 inH2O", self.air)
 
     def test_first_steps(self):
         """[own] What examples/first_steps.cpp prints."""
