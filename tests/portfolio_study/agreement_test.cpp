@@ -36,7 +36,10 @@ TEST_CASE("the demo's systems in a portfolio are those of choose_filter", "[own]
     for (std::size_t row = 0; row < table.row_count(); ++row) {
         rows[{table.cell(row, table.column("system")).text, table.cell(row, table.column("candidate")).text}] = row;
     }
-    const StudyResult study = run_study(tern_lane_study());
+    StudyInput input = tern_lane_study();
+    // The table holds candidates of one stage.
+    CHECK(std::erase_if(input.candidates, [](const CandidateInput& c) { return c.stages.size() > 1; }) == 1);
+    const StudyResult study = run_study(input);
     const std::pair<const char*, std::size_t> systems[] = {{"gallery, belt drive", 0}, {"gallery, speed drive", 1}};
     std::size_t compared = 0;
     for (const auto& [name, number] : systems) {
@@ -44,10 +47,7 @@ TEST_CASE("the demo's systems in a portfolio are those of choose_filter", "[own]
         for (std::size_t k = 0; k < system.candidates.size(); ++k) {
             const CandidateResult& candidate = system.candidates[k];
             const auto at = rows.find({name, candidate.name});
-            if (at == rows.end()) {   // the table holds candidates of one stage
-                CHECK(tern_lane_study().candidates[k].stages.size() == 2);
-                continue;
-            }
+            REQUIRE(at != rows.end());
             CAPTURE(name, candidate.name);
             const auto figure = [&](const char* column) { return table.number(at->second, table.column(column)); };
             // The table's numbers have six digits; nothing here amplifies their rounding much.
