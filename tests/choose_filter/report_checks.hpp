@@ -15,6 +15,12 @@ inline bool contains(const std::string& text, const std::string& part) {
     return text.find(part) != std::string::npos;
 }
 
+inline std::size_t times_in(const std::string& text, const std::string& part) {
+    std::size_t n = 0;
+    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
+    return n;
+}
+
 /// What is wrong with a page: tags that do not match, attributes without quotes, ids that repeat, links within the page
 /// that lead nowhere, anything that needs a network or runs a script. Empty if nothing is.
 inline std::vector<std::string> markup_faults(const std::string& page) {

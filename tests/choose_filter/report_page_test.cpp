@@ -29,14 +29,9 @@ using namespace choose_filter;
 using filterflow::test::contains;
 using filterflow::test::has_word;
 using filterflow::test::markup_faults;
+using filterflow::test::times_in;
 
 namespace {
-
-std::size_t count(const std::string& text, const std::string& part) {
-    std::size_t n = 0;
-    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
-    return n;
-}
 
 std::size_t widest_line(const std::string& text) {
     std::istringstream in(text);
@@ -75,8 +70,8 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
     CAPTURE(faults);
     CHECK(faults.empty());
     check_no_bad_numbers(page);
-    CHECK(count(page, "<svg") == 4 + 2 * 4);   // four of the bench, four for each system
-    CHECK(count(page, "role=\"img\"") == 12);
+    CHECK(times_in(page, "<svg") == 4 + 2 * 4);   // four of the bench, four for each system
+    CHECK(times_in(page, "role=\"img\"") == 12);
     CHECK_FALSE(contains(page, "QZ0"));        // no stand-in for a name is left
     CHECK_FALSE(contains(page, "GNUPLOT"));
     std::size_t last = 0;
@@ -100,14 +95,15 @@ TEST_CASE("the page is well formed, stands alone and has its parts in order", "[
     }
     // A box with a condition says it and does not look unconditional.
     CHECK(contains(page, "<p class=\"condition\">" + html_text(s.result.systems[1].condition) + "</p>"));
-    CHECK(count(page, "<div class=\"recommendation conditional\">") == 1);
-    CHECK(count(page, "<p class=\"condition\">") == 1);
+    CHECK(times_in(page, "<div class=\"recommendation conditional\">") == 1);
+    CHECK(times_in(page, "<p class=\"condition\">") == 1);
     // What is absent has a dash and a note of what it needs.
     CHECK(contains(page, "needs particle counts of filter ‘flat pad’"));
     // Each caution stands beside what it concerns and again at the end, except one that concerns nothing here.
     for (const Caution& c : all_cautions()) {
         CAPTURE(c.heading);
-        CHECK(count(page, "<b>" + html_text(c.heading) + ".</b>") >= (c.topic == CautionTopic::conditioning ? 1u : 2u));
+        CHECK(times_in(page, "<b>" + html_text(c.heading) + ".</b>") >=
+              (c.topic == CautionTopic::conditioning ? 1u : 2u));
     }
     CHECK(contains(page, "not ranked on, and not a saving"));
 }
@@ -130,10 +126,10 @@ TEST_CASE("hostile names are shown as they are and do nothing else", "[own]") {
     CHECK_FALSE(std::filesystem::exists(marker));
     for (const std::string& name : names) {
         CAPTURE(name);
-        CHECK(count(page, html_text(name)) > 5);
+        CHECK(times_in(page, html_text(name)) > 5);
     }
     // In a drawing too, cut to its width.
-    CHECK(count(page, "it&#39;s &quot;quoted&quot; 100 % %s %d {}</text>") > 4);
+    CHECK(times_in(page, "it&#39;s &quot;quoted&quot; 100 % %s %d {}</text>") > 4);
     const std::string table = console_table(s.study, s.result);
     CHECK(widest_line(table) <= 110);
     CHECK_FALSE(contains(table, "\xFF"));
@@ -146,7 +142,7 @@ TEST_CASE("pressures alone give an order, and the rest says what it needs", "[ow
     const auto faults = markup_faults(page);
     CAPTURE(faults);
     CHECK(faults.empty());
-    CHECK(count(page, "<svg") == 1);
+    CHECK(times_in(page, "<svg") == 1);
     CHECK(contains(page, "Not drawn: needs clean pressure readings with a flow"));
     CHECK(contains(page, "Not drawn: needs particle counts"));
     CHECK(contains(page, "Not drawn: needs loading readings"));
@@ -176,7 +172,7 @@ TEST_CASE("limits that are known with clean filters only are said to be", "[own]
     CHECK(limits_verdict(&s.study.systems[1], system.candidates[1]).words() == "none given");
     const std::string page = report_page(s.study, s.result);
     CHECK(contains(page, "meets those known; not known: airflow and external static pressure with loaded filters"));
-    CHECK(count(page, "limits not all known") == 2);
+    CHECK(times_in(page, "limits not all known") == 2);
     const std::string table = console_table(s.study, s.result);
     CHECK(limits_met_words(s.study, s.result, 0) == "Met by 4 of 7 candidates, failed by 1, not known of 2.");
     std::istringstream words(table);   // lines are broken where they end up
@@ -252,7 +248,7 @@ TEST_CASE("an empty study still makes a page", "[own]") {
     result.systems[0].candidates.emplace_back().name = "nothing";
     const std::string page = report_page(study, result);
     CHECK(markup_faults(page).empty());
-    CHECK(count(page, "<svg") == 0);
+    CHECK(times_in(page, "<svg") == 0);
     CHECK(contains(page, "No recommendation can be made."));
     CHECK(contains(page, "more than the study states; see the limits and the warnings"));
 }

@@ -20,14 +20,9 @@ using namespace choose_filter;
 using namespace filterflow;
 using filterflow::test::contains;
 using filterflow::test::markup_faults;
+using filterflow::test::times_in;
 
 namespace {
-
-std::size_t times_in(const std::string& text, const std::string& part) {
-    std::size_t n = 0;
-    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
-    return n;
-}
 
 /// Pressures alone, with estimates from stated ends of the stand's fan.
 test::SyntheticStudy with_stated_fan() {

@@ -103,12 +103,7 @@ def self_test():
     with tempfile.TemporaryDirectory() as folder:
         root = pathlib.Path(folder)
         repository.expect(check(root), "no function found")
-
-        def with_change(old, new, *texts):
-            assert old in GOOD
-            repository.write(root, "include/filterflow/room/a.hpp", GOOD.replace(old, new, 1))
-            repository.expect(check(root), *texts)
-
+        with_change = repository.changes(root, check, "include/filterflow/room/a.hpp", GOOD)
         with_change("#pragma once", "#pragma once")
         with_change("template <Deferred...>\ninline", "inline", "a.hpp:4: numbers does not")
         with_change("    template <Deferred...>\n", "", "a.hpp:13: sort does not")

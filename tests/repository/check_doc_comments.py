@@ -380,12 +380,7 @@ def self_test():
         root = pathlib.Path(folder)
         repository.expect(check(root), "no function found")
         repository.write(root, "tests/room/a_test.cpp", "")
-
-        def with_change(old, new, *texts):
-            assert old in GOOD
-            repository.write(root, "include/filterflow/room/a.hpp", GOOD.replace(old, new, 1))
-            repository.expect(check(root), *texts)
-
+        with_change = repository.changes(root, check, "include/filterflow/room/a.hpp", GOOD)
         with_change("/// A thing.", "/// A thing.")
         with_change("/// A thing.\n", "", "BasicThing without a comment")
         with_change("T a;      ///< one", "T a;", "member without ///<: T a")

@@ -39,6 +39,15 @@ def expect(findings, *texts):
         sys.exit(f"self-test: found more than expected: {left}")
 
 
+def changes(root, check, path, good):
+    """For self-tests: a function that writes a good text with one change and expects what the check finds of it."""
+    def with_change(old, new, *texts):
+        assert old in good
+        write(root, path, good.replace(old, new, 1))
+        expect(check(root), *texts)
+    return with_change
+
+
 def run(check, self_test):
     """main() of a check: prints the findings of check(ROOT) and fails if there are any."""
     if sys.argv[1:] == ["--self-test"]:
