@@ -399,6 +399,21 @@ TEST_CASE("of counts that show more behind the filter than before it nothing is 
     CHECK_FALSE(filter.particulate_matter->ePM1_untreated);
 }
 
+TEST_CASE("two channels of which one shows more behind the filter carry no removal, and no dust caught", "[own]") {
+    // Of the sizes not counted anything may be: the interval of the mass reaches above zero all the same.
+    const Files files = edited(two_pleats(), {{"counts.csv", "6640,236", "16640,236"},
+                                              {"counts.csv", "6725,221", "16725,221"}});
+    const StudyResult result = study_result(study_of(files));
+    const CandidateResult& thin = result.systems.at(0).candidates.at(0);
+    CHECK(thin.counts_contradict);
+    CHECK_FALSE(thin.pm25_removal);
+    CHECK_FALSE(thin.clean_air_pm25);
+    CHECK_FALSE(thin.cost_per_clean_air);
+    const StudyResult sound = study_result(study_of(two_pleats()));
+    CHECK(sound.systems.at(0).candidates.at(0).pm25_removal);
+    CHECK_FALSE(sound.systems.at(0).candidates.at(0).counts_contradict);
+}
+
 TEST_CASE("an empty stand that reads zero takes nothing off, within its gauge", "[own]") {
     const Edit zero{"empty.csv", "", "flow [cfm],pressure [Pa]\n400,0\n600,0\n800,0\n1000,0\n"};
     const StudyResult result = study_result(study_of(edited(two_pleats(), {zero})));

@@ -47,8 +47,7 @@ inline std::optional<InstalledEfficiency> removal_of_stages(const std::vector<Fr
         dust.greatest_efficiency = 1.0 - passing_all;
         const MassEfficiency mass = mass_efficiency(whole, dust);
         for (const std::string& a : mass.assumptions) add_once(result.warnings, {std::string(name) + ": " + a});
-        // Of nothing that contradicts itself anything is computed.
-        if (coverage_interval(mass.estimate).upper < 0.0 || (result.counts_contradict && mass.estimate.value < 0.0)) {
+        if (contradicts(mass, result.counts_contradict)) {
             result.missing.push_back({std::string(name) + " removed",
                                       "counts that do not show more particles behind the filters than before them"});
             contradicted = true;
@@ -89,9 +88,7 @@ inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& p
                 {"PM2.5 and PM10 removed, clean air delivered", "particle counts of " + in_quotes(filter.name)});
             return std::nullopt;
         }
-        for (const SizeEfficiency& range : filter.efficiency->ranges) {
-            if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
-        }
+        result.counts_contradict = result.counts_contradict || counts_more_behind(*filter.efficiency);
         const bool sealed = !(prepared.model.stages[k].gap_area.value() > 0.0);
         passing_all *= sealed ? 0.0 : 1.0 - figures.through_share[k].value;
         const auto installed = [&](const FractionalEfficiency& efficiency) {
@@ -103,7 +100,8 @@ inline std::optional<InstalledEfficiency> set_removal(const PreparedCandidate& p
     }
     const auto installed = removal_of_stages(stages, discharged, any_discharged, passing_all, result);
     if (installed) {
-        result.clean_air_pm25 = from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
+        result.clean_air_pm25 =
+            from_si<VolumeFlow>(product_of(to_si(result.clean->flow), *result.lasting_pm25_removal));
     }
     return installed;
 }
@@ -123,9 +121,7 @@ inline void set_removal_without_flow(const StudyInput& study, const CandidateInp
             result.missing.push_back({figure, "particle counts of " + in_quotes(filter.name)});
             return;
         }
-        for (const SizeEfficiency& range : filter.efficiency->ranges) {
-            if (range.penetration_interval.lower > 1.0) result.counts_contradict = true;
-        }
+        result.counts_contradict = result.counts_contradict || counts_more_behind(*filter.efficiency);
         stages.push_back(*filter.efficiency);
         any_discharged = any_discharged || filter.conditioned_efficiency;
         discharged.push_back(filter.conditioned_efficiency ? *filter.conditioned_efficiency : stages.back());

@@ -4,6 +4,7 @@
 // A candidate made ready to be run in a system: its stages put together from the bench results, every uncertain
 // parameter in its place, what is missing for which figure. Not public.
 
+#include <algorithm>
 #include <cstddef>
 #include <map>
 #include <optional>
@@ -62,6 +63,20 @@ inline Uncertain<double> ratio_of(const Uncertain<double>& a, const Uncertain<do
     return result;
 }
 
+/// Whether more particles of some size were counted behind the filter than before it, beyond noise.
+template <Deferred...>
+inline bool counts_more_behind(const FractionalEfficiency& efficiency) {
+    return std::any_of(efficiency.ranges.begin(), efficiency.ranges.end(),
+                       [](const SizeEfficiency& range) { return range.penetration_interval.lower > 1.0; });
+}
+
+/// Whether a share of mass contradicts itself, so that nothing may be computed from it: below zero beyond its
+/// uncertainty, or below zero where some size counts more behind.
+template <Deferred...>
+inline bool contradicts(const MassEfficiency& mass, bool some_size_counts_more_behind) {
+    return coverage_interval(mass.estimate).upper < 0.0 || (some_size_counts_more_behind && mass.estimate.value < 0.0);
+}
+
 /// Share of the building's dust that filters in series stop, by their names. Kept, so that candidates of the same
 /// filters share what of it is not known.
 using DustCaught = std::map<std::vector<std::string>, MassEfficiency>;
@@ -91,7 +106,7 @@ inline std::vector<std::optional<Uncertain<double>>> dust_efficiencies(const std
                 dust.efficiency_rises_above_measured = true;
                 kept.emplace(names, mass_efficiency(whole, dust));
             }
-            by_size = !(kept.at(names).estimate.value < 0.0);
+            by_size = !contradicts(kept.at(names), counts_more_behind(whole));
             if (!by_size) {
                 add_once(result.warnings, {"dust caught: not by the counts of " + in_quotes(stage->name) +
                                            ", which show more particles behind the filter than before it"});
