@@ -86,8 +86,8 @@ public:
         has_power_ = std::visit([](const auto& fan) { return fan.power_curve().has_value(); }, input.fan);
         if constexpr (std::is_same_v<T, double>) {
             const FanCurve* fan = std::get_if<FanCurve>(&input.fan);
-            has_fast_way_ = !fan || !never_falls(system_) ||
-                            (fan->falls_throughout() && polynomial_system(system_, input.air, 1.0).complete);
+            may_begin_near_ = fan && never_falls(system_) &&
+                              !(fan->falls_throughout() && polynomial_system(system_, input.air, 1.0).complete);
         }
     }
 
@@ -216,7 +216,7 @@ private:
 
     std::optional<BasicOperatingState<T>> operating_state_here() const {
         if constexpr (std::is_same_v<T, double>) {
-            if (!has_fast_way_) {
+            if (may_begin_near_) {
                 const FanCurve& fan = std::get<FanCurve>(input_.fan);
                 const double scale = table_scale(fan.stated_air(), input_.air, input_.fan_scale.pressure_factor);
                 if (first_row_of_crossing(fan, system_, input_.air, scale)) return state_near_the_last(fan, scale);
@@ -246,9 +246,9 @@ private:
     std::vector<std::optional<PleatsUnderLoad<T>>> pleats_;
     std::vector<std::optional<T>> bridging_;
     bool has_power_ = false;
-    bool has_fast_way_ = true;   // or none that would begin near by
-    mutable double last_flow_ = 0.0;
-    mutable std::size_t last_segment_ = 0;
+    bool may_begin_near_ = false;            // at the last solution, where fan and system have no faster way
+    mutable double last_flow_ = 0.0;         // of the last solution, where the next search begins
+    mutable std::size_t last_segment_ = 0;   // of the fan's table, in which it lies
 };
 
 }   // namespace detail

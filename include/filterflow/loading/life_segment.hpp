@@ -125,8 +125,8 @@ LifeSegment<T> run_life_segment(const LifeModel<T>& model, const std::vector<T>&
     std::vector<double> scales(y.size());
     const auto try_step = [&](const std::vector<T>& from, const std::vector<T>& slope, const T& size) {
         for (std::size_t i = 0; i < from.size(); ++i) {
-            scales[i] =
-                1e-300 + step_error * (std::abs(plain_value(from[i])) + std::abs(plain_value(size) * plain_value(slope[i])));
+            scales[i] = 1e-300 + step_error * (std::abs(plain_value(from[i])) +
+                                               std::abs(plain_value(size) * plain_value(slope[i])));
         }
         return dormand_prince_step(rates, from, slope, size, scales, step);
     };
