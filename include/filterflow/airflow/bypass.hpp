@@ -64,7 +64,8 @@ T flow_through_gap(const ElementCoefficients<T>& c, const T& k, const T& flow) {
 template <class T>
 void check(const BasicElementCurve<T>& element, const char* where) {
     require_non_negative(where, "part of the resistance in proportion to flow", element.linear.value(), "Pa s/m3");
-    require_non_negative(where, "part of the resistance with the square of flow", element.quadratic.value(), "Pa s2/m6");
+    require_non_negative(where, "part of the resistance with the square of flow", element.quadratic.value(),
+                         "Pa s2/m6");
     check_air(element.stated_air, where);
 }
 

@@ -148,8 +148,9 @@ inline MinimumEfficiencyRating composite_rating(const FractionalEfficiency& comp
         rating.bounds[g] = group.bounds;
         if (group.missing.empty() && !group.contradicted) *averages[g] = group.known_part;
         if (group.contradicted) {
-            contradictions.push_back(std::string(group_name(g)) +
-                                     " would be below zero: more particles were counted behind the filter than before it");
+            contradictions.push_back(
+                std::string(group_name(g)) +
+                " would be below zero: more particles were counted behind the filter than before it");
         }
         rating.missing.insert(rating.missing.end(), group.missing.begin(), group.missing.end());
         missing_share += group.missing_share;

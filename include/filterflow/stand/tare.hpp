@@ -98,8 +98,9 @@ inline ElementReading net_reading(const ElementReading& raw, const ElementFit& t
         throw_domain_error(where, "net pressure" + which, drop.value.value(), "Pa",
                            "not below zero by more than three standard uncertainties (" + digits_text(3.0 * u, 2) +
                                " Pa). The reading is " + number_text(raw.drop.value.value()) +
-                               " Pa, while the empty stand alone takes " + digits_text(own.value.value(), 3) + " Pa at " +
-                               stand_flow_text(raw.flow.value) + ". Check taps, zero and the flow of this reading, and the readings of the empty "
+                               " Pa, while the empty stand alone takes " + digits_text(own.value.value(), 3) +
+                               " Pa at " + stand_flow_text(raw.flow.value) +
+                               ". Check taps, zero and the flow of this reading, and the readings of the empty "
                                "stand");
     }
     return {raw.flow, std::move(drop), raw.air};
@@ -148,11 +149,13 @@ inline std::vector<std::string> tare_flags(const ElementReading& reading, const 
                         (exact ? ", and as no resolution of the gauge is stated, that is taken as exact"
                                : ", within what its gauge resolves"));
     } else if (extrapolates(tare, reading.flow.value)) {
-        flags.push_back("tare extrapolated: taken off at " + detail::stand_flow_text(reading.flow.value) + ", read from " +
-                        detail::stand_flow_text(tare.least_flow) + " to " +
+        flags.push_back("tare extrapolated: taken off at " + detail::stand_flow_text(reading.flow.value) +
+                        ", read from " + detail::stand_flow_text(tare.least_flow) + " to " +
                         detail::stand_flow_text(tare.greatest_flow));
     }
-    if (tare.form_assumed && !detail::takes_nothing_off(tare)) flags.push_back("tare read at one flow: its shape between viscous and inertial is assumed");
+    if (tare.form_assumed && !detail::takes_nothing_off(tare)) {
+        flags.push_back("tare read at one flow: its shape between viscous and inertial is assumed");
+    }
     const Uncertain<Pressure> net = reading.drop - pressure_drop(tare, reading.flow, reading.air);
     const double u = net.standard_uncertainty().value();
     if (net.value.value() < 2.0 * u) {

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Clean pressures of a study's filters: curves in the declared standard air, pressures at common velocities and flows, or
-// their order where no flow is known; doubts about units and samples. Not public.
+// Clean pressures of a study's filters: curves in the declared standard air, pressures at common velocities and flows,
+// or their order where no flow is known; doubts about units and samples. Not public.
 
 #include <algorithm>
 #include <cmath>
@@ -77,8 +77,9 @@ inline void evaluate_pressures(const StudyInput& study, const ReadyStand& ready,
     } catch (const DomainError& error) {
         std::string message = "clean readings";
         if (!reduction.readings.front().origin.empty()) message += " (" + reduction.readings.front().origin + ")";
-        throw DomainError(message + ": " + error.what() +
-                          (ready.tare ? ". These are pressures less the empty stand's at the same flow: check both" : ""));
+        throw DomainError(
+            message + ": " + error.what() +
+            (ready.tare ? ". These are pressures less the empty stand's at the same flow: check both" : ""));
     }
     if (auto doubt = clean_pressure_doubt(filter, reduction, face_area(filter))) {
         result.warnings.push_back(doubt_words(*doubt));

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// What a life or a history of several stages comes to in a year at equal service: energy, cost, peaks, years of service;
-// generic in the scalar. Not public.
+// What a life or a history of several stages comes to in a year at equal service: energy, cost, peaks, years of
+// service; generic in the scalar. Not public.
 
 #include <optional>
 #include <span>

@@ -47,15 +47,16 @@ inline std::optional<InputDoubt> dust_doubt(const SystemInput& system) {
     if (!system.dust_concentration) return std::nullopt;
     const MassConcentration given = system.dust_concentration->value;
     if (usual(given / least, greatest / least)) return std::nullopt;
-    return InputDoubt{"dust concentration " + concentration_words(given),
-                      "usual are " + concentration_words(least) + " to " + concentration_words(greatest) +
-                          " (towns have 20 to 100 ug/m3, a former limit of a day outdoors was 260 ug/m3, workplaces are "
-                          "limited to 15 mg/m3)",
-                      "is the unit right?"};
+    return InputDoubt{
+        "dust concentration " + concentration_words(given),
+        "usual are " + concentration_words(least) + " to " + concentration_words(greatest) +
+            " (towns have 20 to 100 ug/m3, a former limit of a day outdoors was 260 ug/m3, workplaces are "
+            "limited to 15 mg/m3)",
+        "is the unit right?"};
 }
 
-/// A doubt about the unit of the dust fed in a loading test, empty if there is none: what filters hold per area of their
-/// face (of the medium, where no face is known) lies within these wide ends; common practice (no source).
+/// A doubt about the unit of the dust fed in a loading test, empty if there is none: what filters hold per area of
+/// their face (of the medium, where no face is known) lies within these wide ends; common practice (no source).
 template <Deferred...>
 inline std::optional<InputDoubt> loading_doubt(const FilterInput& filter, const std::optional<Area>& face) {
     const std::optional<Area>& area = face ? face : filter.media_area;
@@ -77,8 +78,8 @@ inline std::optional<InputDoubt> loading_doubt(const FilterInput& filter, const 
 /// Above this no clean filter of an air handler is sold; common practice (no source).
 inline constexpr Pressure likely_clean_pressure = 1000.0 * units::Pa;
 
-/// A doubt about the unit of clean readings, or about their columns; empty if there is none. With a face the pressure is
-/// held against the velocity through it, too: open foams and screens have some 3 Pa at 1 m/s, the densest filters of
+/// A doubt about the unit of clean readings, or about their columns; empty if there is none. With a face the pressure
+/// is held against the velocity through it, too: open foams and screens have some 3 Pa at 1 m/s, the densest filters of
 /// high efficiency 250 Pa at 0.45 m/s; a wide step below and above that; common practice (no source).
 template <Deferred...>
 inline std::optional<InputDoubt> clean_pressure_doubt(const FilterInput& filter, const StandReduction& reduction,
@@ -110,8 +111,8 @@ inline std::string doubt_words(const InputDoubt& doubt) {
     return doubt.what + " is outside what is usual; " + doubt.usual + ": " + doubt.question;
 }
 
-/// The inputs outside what is usual that a system's comparison rests on: its dust, and the readings of the filters among
-/// the candidates.
+/// The inputs outside what is usual that a system's comparison rests on: its dust, and the readings of the filters
+/// among the candidates.
 template <Deferred...>
 inline std::vector<InputDoubt> doubted_inputs(const StudyInput& study, const SystemInput& system,
                                               const std::vector<FilterResult>& filters) {
@@ -139,8 +140,8 @@ inline std::string pooling_doubt(std::span<const BenchReading> readings, const s
     if (!(apart > 0.2 * greatest->pressure.value() && apart > 2.0)) return "";   // more than repeats differ; own
     return "the " + std::to_string(readings.size()) + " readings of " + name + " go from " +
            pressure_words(least->pressure) + " to " + pressure_words(greatest->pressure) +
-           " and were pooled as repeats of one: only readings at one setting of the fan may be; keep those of the setting "
-           "that every filter was read at";
+           " and were pooled as repeats of one: only readings at one setting of the fan may be; keep those of the "
+           "setting that every filter was read at";
 }
 
 }   // namespace filterflow::detail

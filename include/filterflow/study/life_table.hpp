@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// The life of a candidate of one stage over how much dust comes. Dust is known within a third or a half, and a life goes about as its
-// inverse, is cut at an age and ends by one limit here and by another there: nothing of that is straight. So the
-// figures are computed at many amounts of dust and read between them; everything else stays first order, about each way
-// in which an interval may end. Not public.
+// The life of a candidate of one stage over how much dust comes. Dust is known within a third or a half, and a life
+// goes about as its inverse, is cut at an age and ends by one limit here and by another there: nothing of that is
+// straight. So the figures are computed at many amounts of dust and read between them; everything else stays first
+// order, about each way in which an interval may end. Not public.
 
 #include <algorithm>
 #include <array>

@@ -108,7 +108,8 @@ inline std::optional<LifeNode> life_node(const CandidateModel& model, std::span<
     if (course.history) {
         for (std::size_t k = 0; k < model.stages.size(); ++k) {
             const auto& changes = course.history->changes;
-            const auto first = std::find_if(changes.begin(), changes.end(), [&](const auto& c) { return c.stage == k; });
+            const auto first =
+                std::find_if(changes.begin(), changes.end(), [&](const auto& c) { return c.stage == k; });
             if (first != changes.end()) node.causes.push_back(static_cast<int>(first->cause));
         }
     } else {

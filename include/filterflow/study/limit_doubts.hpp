@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Limits that a candidate meets by the estimates and perhaps not in truth: the limit lies inside the interval, it runs at
-// another velocity than it was counted at, or fan and system meet at several flows. Not public.
+// Limits that a candidate meets by the estimates and perhaps not in truth: the limit lies inside the interval, it runs
+// at another velocity than it was counted at, or fan and system meet at several flows. Not public.
 
 #include <algorithm>
 #include <cmath>

@@ -216,8 +216,8 @@ inline std::vector<std::string> recommendation_notes(const StudyInput& study, co
     add("With clean filters it moves " + flow_words(c.clean->flow, study.coverage_probability) +
         (system.least_airflow ? ", limit " + flow_words(*system.least_airflow) : "") + ".");
     if (system.least_airflow && c.end && c.end->flow.value.value() < system.least_airflow->value() * (1.0 + 1e-6)) {
-        add("At the end of that interval, which is an estimate, the airflow is down to the limit: change as soon as the "
-            "filters take " + pressure_words(c.end->filter_pressure.value) + ", whatever the hours.");
+        add("At the end of that interval, which is an estimate, the airflow is down to the limit: change as soon as "
+            "the filters take " + pressure_words(c.end->filter_pressure.value) + ", whatever the hours.");
     }
     add(present_words(study, system, result, chosen));
     add(tie_words(study, system, result, chosen, tied_cheapest));

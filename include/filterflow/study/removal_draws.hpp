@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-// Intervals of what a candidate removes and of the clean air that it delivers, from draws by the shapes of their inputs:
-// of sizes that nobody counted only bounds are known, all between them as probable, so that a normal interval would
-// reach beyond what can be. Not public.
+// Intervals of what a candidate removes and of the clean air that it delivers, from draws by the shapes of their
+// inputs: of sizes that nobody counted only bounds are known, all between them as probable, so that a normal interval
+// would reach beyond what can be. Not public.
 
 #include <array>
 #include <cstddef>

@@ -170,11 +170,11 @@ struct CandidateResult {
     std::vector<LifeSample> life;
     std::vector<CostRateSample> cost_rate;
     std::vector<std::string> failed_limits;            ///< limits that it breaks, with values
-    std::vector<std::string> doubted_limits;           ///< limits that it meets by the estimates and perhaps not in truth:
+    std::vector<std::string> doubted_limits;           ///< limits that it meets by the estimates, perhaps not in truth:
                                                        ///< inside the interval, at another velocity, by another point
     std::vector<std::string> doubt_conditions;         ///< what has to hold for each of them, as after "provided that";
                                                        ///< shape as doubted_limits
-    std::optional<double> pm25_removal_as_it_runs;     ///< share removed at its own velocity, where by an estimate of that
+    std::optional<double> pm25_removal_as_it_runs;     ///< share removed at its own velocity, where by this estimate
                                                        ///< the limit is in doubt; in no figure and no draw
     bool below_present_airflow = false;                ///< delivers less than the present filter does clean
     bool counts_contradict = false;                    ///< more particles behind a filter than before it, beyond noise
@@ -216,7 +216,7 @@ struct SystemResult {
                                                        ///< rank last, in the same order
     std::vector<CostDifference> cost_differences;      ///< of each pair whose costs could be drawn; ties go by them
     std::optional<std::size_t> recommended;            ///< index into candidates
-    std::string recommendation;                        ///< one sentence: what, provided that, changed when, for how much
+    std::string recommendation;                        ///< one sentence: what, provided that, when, for how much
                                                        ///< and how far from the next; or why there is none
     std::string condition;                             ///< why it is conditional, in sentences; empty if it is not
     std::vector<std::string> recommendation_notes;     ///< what it rests on and compares with, a sentence or two each
@@ -225,8 +225,8 @@ struct SystemResult {
                                                        ///< limit in doubt or doubted inputs: no unconditional
                                                        ///< recommendation
     std::optional<CostLead> runner_up;                 ///< the cheapest other one that meets every limit
-    std::optional<CostLead> best_without_doubt;        ///< where the recommended one meets a limit in doubt: the cheapest
-                                                       ///< that meets every limit without
+    std::optional<CostLead> best_without_doubt;        ///< where the recommended one meets a limit in doubt: the
+                                                       ///< cheapest that meets every limit without
     std::vector<std::pair<VolumeFlow, Pressure>> fan_samples;   ///< for drawing, in the system's air
     std::vector<std::pair<VolumeFlow, Pressure>> duct_samples;  ///< ducts alone
     std::vector<MissingFigure> missing;
