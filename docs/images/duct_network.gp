@@ -17,13 +17,13 @@ set title "Supply to each room as the filter loads"
 set xlabel "drop of the filter, Pa"
 set ylabel "supply, L/s"
 set xtics norotate center autofreq
-set xrange [130:400]
-set yrange [0:380]
+set xrange [100:290]
+set yrange [0:300]
 unset key
-set label 1 "gallery" at 335,230
-set label 2 "rehearsal room" at 335,140
-set label 3 "studio" at 335,118
-set label 4 "foyer, cafe" at 335,79
-set label 5 "office" at 335,50
+set label 1 "gallery" at 241,168
+set label 2 "rehearsal room" at 241,104
+set label 3 "studio" at 241,86
+set label 4 "foyer, cafe" at 241,58
+set label 5 "office" at 241,36
 plot for [column=4:9] result index 1 using 2:column with lines lw 2
 unset multiplot
