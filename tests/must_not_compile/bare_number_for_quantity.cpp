@@ -2,7 +2,7 @@
 // A bare number where a quantity is due: cubic feet per minute, or per second?
 // expect g++: no matching function for call to|could not convert
 // expect clang++: no matching function for call to
-// at most: 4608 bytes
+// at most: 4096 bytes
 #include <filterflow/resistance/element_curve.hpp>
 
 using namespace filterflow;

@@ -2,7 +2,7 @@
 // A pressure where a flow is due.
 // expect g++: no matching function for call to|could not convert
 // expect clang++: no matching function for call to
-// at most: 8192 bytes
+// at most: 4096 bytes
 #include <filterflow/resistance/element_curve.hpp>
 
 using namespace filterflow;

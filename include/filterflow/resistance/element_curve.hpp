@@ -91,7 +91,6 @@ BasicPressure<T> pressure_drop(const BasicElementCurve<T>& curve, BasicVolumeFlo
     return BasicPressure<T>::from_value(detail::require_finite(
         where, "result", detail::element_pressure_drop(detail::element_coefficients(curve, air), q), "Pa"));
 }
-template <Deferred...>
 inline Pressure pressure_drop(const ElementCurve& curve, VolumeFlow flow, const AirState& air) {
     return pressure_drop<double>(curve, flow, air);
 }
